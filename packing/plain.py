@@ -1,0 +1,161 @@
+"""Frozen dataclasses to and from plain JSON-like values, with errors that name the key.
+
+One converter serves catalogue documents, event facts, frozen plans and the owner's settings, so that a
+wrong value is reported in the same way everywhere. It knows dataclasses, enums, tuples, mappings of
+strings, optional values, dates, and the JSON scalars; nothing else is needed.
+"""
+
+import dataclasses
+import math
+import types
+import typing
+from collections.abc import Mapping
+from datetime import date, datetime, time
+from enum import Enum
+from functools import cache
+from typing import Any, TypeVar
+
+from packing.errors import CatalogueError
+
+Problem = tuple[str, str]
+
+
+def to_plain(value: object) -> Any:
+    """Return `value` as dicts, lists and scalars that JSON and TOML can hold; `None` fields are left out."""
+    if dataclasses.is_dataclass(value) and not isinstance(value, type):
+        pairs = ((field.name, getattr(value, field.name)) for field in dataclasses.fields(value))
+        return {name: to_plain(item) for name, item in pairs if item is not None}
+    if isinstance(value, Enum):
+        return value.value
+    if isinstance(value, (date, datetime, time)):
+        return value.isoformat()
+    if isinstance(value, Mapping):
+        return {str(key): to_plain(item) for key, item in value.items()}
+    if isinstance(value, (tuple, list, frozenset)):
+        return [to_plain(item) for item in value]
+    return value
+
+
+T = TypeVar("T")
+
+
+def from_plain(cls: type[T], data: object) -> T:
+    """Return a `cls` built from plain values.
+
+    Raises: CatalogueError with one (key, sentence) pair for every wrong, missing or unknown key.
+    """
+    problems: list[Problem] = []
+    built = _build(cls, data, key="", problems=problems)
+    if problems:
+        raise CatalogueError(tuple(problems))
+    return typing.cast(T, built)
+
+
+@cache
+def _hints(cls: type) -> dict[str, Any]:
+    return typing.get_type_hints(cls)
+
+
+def _join(key: str, name: str) -> str:
+    return f"{key}.{name}" if key else name
+
+
+def _build(kind: Any, data: object, *, key: str, problems: list[Problem]) -> Any:
+    """Return `data` as `kind`, or None after adding to `problems`."""
+    if isinstance(data, kind) if isinstance(kind, type) and dataclasses.is_dataclass(kind) else False:
+        return data
+    origin = typing.get_origin(kind)
+    if origin in (typing.Union, types.UnionType):
+        if data is None:
+            return None
+        inner = [part for part in typing.get_args(kind) if part is not type(None)]
+        return _build(inner[0], data, key=key, problems=problems)
+    if origin is tuple:
+        return _build_tuple(typing.get_args(kind)[0], data, key=key, problems=problems)
+    if origin in (dict, Mapping):
+        return _build_mapping(typing.get_args(kind)[1], data, key=key, problems=problems)
+    if dataclasses.is_dataclass(kind):
+        return _build_dataclass(typing.cast(type, kind), data, key=key, problems=problems)
+    return _build_scalar(kind, data, key=key, problems=problems)
+
+
+def _build_tuple(inner: Any, data: object, *, key: str, problems: list[Problem]) -> Any:
+    if not isinstance(data, (list, tuple)):
+        problems.append((key, "give a list."))
+        return None
+    return tuple(
+        _build(inner, item, key=f"{key}[{at}]", problems=problems) for at, item in enumerate(data, 1)
+    )
+
+
+def _build_mapping(inner: Any, data: object, *, key: str, problems: list[Problem]) -> Any:
+    if not isinstance(data, Mapping):
+        problems.append((key, "give a table of names and values."))
+        return None
+    return {
+        str(name): _build(inner, item, key=_join(key, str(name)), problems=problems)
+        for name, item in data.items()
+    }
+
+
+def _build_dataclass(cls: type, data: object, *, key: str, problems: list[Problem]) -> Any:
+    if not isinstance(data, Mapping):
+        problems.append((key or "document", "give a table of names and values."))
+        return None
+    before = len(problems)
+    fields = {field.name: field for field in dataclasses.fields(cls)}
+    for name in data:
+        if name not in fields:
+            problems.append(
+                (_join(key, str(name)), f"this name is not known here; known are {', '.join(fields)}.")
+            )
+    values: dict[str, Any] = {}
+    for name, field in fields.items():
+        if name in data:
+            values[name] = _build(_hints(cls)[name], data[name], key=_join(key, name), problems=problems)
+        elif field.default is dataclasses.MISSING and field.default_factory is dataclasses.MISSING:
+            problems.append((_join(key, name), "this is missing; add it."))
+    if len(problems) > before:
+        return None
+    try:
+        return cls(**values)
+    except ValueError as refusal:
+        problems.append((key or "document", str(refusal)))
+        return None
+
+
+def _build_scalar(kind: Any, data: object, *, key: str, problems: list[Problem]) -> Any:
+    if isinstance(kind, type) and issubclass(kind, Enum):
+        try:
+            return kind(data)
+        except ValueError:
+            known = ", ".join(str(member.value) for member in kind)
+            problems.append((key, f"“{data}” is not one of {known}."))
+            return None
+    if kind in (date, datetime, time):
+        return _build_moment(kind, data, key=key, problems=problems)
+    if kind is float and isinstance(data, (int, float)) and not isinstance(data, bool):
+        if math.isfinite(data):
+            return float(data)
+        problems.append((key, "give a finite number."))
+        return None
+    if kind is Any or (isinstance(data, kind) and not (kind is int and isinstance(data, bool))):
+        return data
+    wanted = {float: "a number", int: "a whole number", str: "text", bool: "true or false"}.get(
+        kind, str(kind)
+    )
+    problems.append((key, f"“{data}” is not {wanted}."))
+    return None
+
+
+def _build_moment(kind: Any, data: object, *, key: str, problems: list[Problem]) -> Any:
+    if isinstance(data, kind) and not (kind is date and isinstance(data, datetime)):
+        return data
+    try:
+        return kind.fromisoformat(str(data))
+    except ValueError:
+        wanted = {date: "a date such as 2026-03-31", time: "a time such as 08:30"}.get(
+            kind, "a date and time"
+        )
+        problems.append((key, f"“{data}” is not {wanted}."))
+        return None
