@@ -1,0 +1,199 @@
+"""What a job's log says: fold the events to the job's state.
+
+The log is the truth; `Job.stage`, `Job.hold` and `Job.event_count` are caches of this fold, compared by
+`manage.py replay_jobs`. An event that a later correction names does not count.
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field, replace
+from datetime import datetime
+from typing import Any
+
+from jobs.domain.facts import load_facts
+from jobs.domain.lifecycle import TRANSITIONS, UNDOABLE
+from jobs.domain.stages import EventKind, HoldKind, Role, Stage
+
+E = EventKind
+
+STEP_OF_EVENT: dict[EventKind, str] = {
+    E.STRIPPED: "strip",
+    E.CLEANED: "clean",
+    E.MACHINED: "machine",
+    E.ASSEMBLED: "assemble",
+    E.TESTED: "test",
+    E.SIGNED_OFF: "sign_off",
+    E.PACKED: "pack",
+}
+EVENT_OF_STEP: dict[str, EventKind] = {step: kind for kind, step in STEP_OF_EVENT.items()}
+
+
+@dataclass(frozen=True, slots=True)
+class LogEntry:
+    """One event as the domain sees it."""
+
+    number: int
+    kind: EventKind
+    facts: dict[str, Any]
+    actor_role: Role
+    actor_name: str
+    happened_at: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class JobState:
+    """Everything the fold knows about a job."""
+
+    stage: Stage | None = None
+    hold: HoldKind | None = None
+    hold_reason: str = ""
+    hold_since: datetime | None = None
+    event_count: int = 0
+    stage_since: datetime | None = None
+    entered_at: dict[str, datetime] = field(default_factory=dict)
+    done_steps: tuple[str, ...] = ()
+    working_step: str = ""
+    working_since: datetime | None = None
+    drained_at: datetime | None = None
+    smell_checked_at: datetime | None = None
+    smells: bool | None = None
+    bench_drained_at: datetime | None = None
+    bench_fluid_smells: bool | None = None
+    worst_severity: int = 0
+    tested_by: str = ""
+    signed_by: str = ""
+    question_open: str = ""
+    tracking_in: str = ""
+    tracking_out: str = ""
+
+
+def standing_events(entries: Iterable[LogEntry]) -> tuple[LogEntry, ...]:
+    """Return the entries that still count, in order, without corrected ones and their corrections."""
+    listed = tuple(entries)
+    taken_back = {
+        load_facts(E.CORRECTED, stored=entry.facts).corrects for entry in listed if entry.kind is E.CORRECTED
+    }
+    return tuple(
+        entry for entry in listed if entry.number not in taken_back and entry.kind is not E.CORRECTED
+    )
+
+
+def replay(entries: Iterable[LogEntry]) -> JobState:
+    """Return the state that the log of one job adds up to."""
+    listed = tuple(entries)
+    state = JobState()
+    for entry in standing_events(listed):
+        state = _apply(state, entry)
+    return replace(state, event_count=len(listed))
+
+
+def last_undoable(entries: Iterable[LogEntry]) -> LogEntry | None:
+    """Return the event that “take back the last step” would correct, if there is one."""
+    for entry in reversed(standing_events(entries)):
+        if entry.kind in UNDOABLE:
+            return entry
+        if TRANSITIONS[entry.kind].target is not None:
+            return None
+    return None
+
+
+def _apply(state: JobState, entry: LogEntry) -> JobState:
+    target = TRANSITIONS[entry.kind].target
+    if target is not None and target is not state.stage:
+        entered = {**state.entered_at, target.value: entry.happened_at}
+        state = replace(state, stage=target, stage_since=entry.happened_at, entered_at=entered)
+    change = _CHANGES.get(entry.kind)
+    if change is None:
+        return state
+    return replace(state, **change(state, entry))
+
+
+def _facts(entry: LogEntry) -> Any:
+    return load_facts(entry.kind, stored=entry.facts)
+
+
+def _finish(state: JobState, entry: LogEntry) -> dict[str, Any]:
+    step = STEP_OF_EVENT[entry.kind]
+    changes: dict[str, Any] = {
+        "done_steps": (*(done for done in state.done_steps if done != step), step),
+        "working_step": "",
+        "working_since": None,
+    }
+    if entry.kind is E.TESTED:
+        changes["tested_by"] = entry.actor_name
+    if entry.kind is E.SIGNED_OFF:
+        changes["signed_by"] = _facts(entry).signed_by
+    return changes
+
+
+def _fail_test(state: JobState, entry: LogEntry) -> dict[str, Any]:
+    del entry
+    kept = tuple(step for step in state.done_steps if step not in {"assemble", "test"})
+    return {"done_steps": kept, "working_step": "", "working_since": None, "bench_fluid_smells": None}
+
+
+def _start(state: JobState, entry: LogEntry) -> dict[str, Any]:
+    del state
+    return {"working_step": _facts(entry).step, "working_since": entry.happened_at}
+
+
+def _pause(state: JobState, entry: LogEntry) -> dict[str, Any]:
+    del state, entry
+    return {"working_step": "", "working_since": None}
+
+
+def _hold(state: JobState, entry: LogEntry) -> dict[str, Any]:
+    del state
+    facts = _facts(entry)
+    return {"hold": facts.hold, "hold_reason": facts.reason, "hold_since": entry.happened_at}
+
+
+def _release(state: JobState, entry: LogEntry) -> dict[str, Any]:
+    del state, entry
+    return {"hold": None, "hold_reason": "", "hold_since": None}
+
+
+def _drain(state: JobState, entry: LogEntry) -> dict[str, Any]:
+    del state
+    return {"drained_at": _facts(entry).drained_at, "smell_checked_at": None, "smells": None}
+
+
+def _smell(state: JobState, entry: LogEntry) -> dict[str, Any]:
+    del state
+    return {"smell_checked_at": entry.happened_at, "smells": _facts(entry).smells}
+
+
+def _bench_fluid(state: JobState, entry: LogEntry) -> dict[str, Any]:
+    del state
+    return {"bench_drained_at": entry.happened_at, "bench_fluid_smells": _facts(entry).smells}
+
+
+def _grade(state: JobState, entry: LogEntry) -> dict[str, Any]:
+    facts = _facts(entry)
+    severity = facts.worst_severity if entry.kind is E.INSPECTED else facts.severity
+    return {"worst_severity": max(state.worst_severity, severity)}
+
+
+def _tracking(state: JobState, entry: LogEntry) -> dict[str, Any]:
+    del state
+    number = _facts(entry).tracking_number
+    return {"tracking_out": number} if entry.kind is E.SENT_BACK else {"tracking_in": number}
+
+
+_CHANGES: dict[EventKind, Any] = {
+    **dict.fromkeys(STEP_OF_EVENT, _finish),
+    E.TEST_FAILED: _fail_test,
+    E.WORK_STARTED: _start,
+    E.WORK_PAUSED: _pause,
+    E.HELD: _hold,
+    E.RELEASED: _release,
+    E.DRAINED: _drain,
+    E.SMELL_CHECKED: _smell,
+    E.BENCH_FLUID_CHECKED: _bench_fluid,
+    E.INSPECTED: _grade,
+    E.FINDING_RECORDED: _grade,
+    E.POSTED: _tracking,
+    E.TRACKING_ADDED: _tracking,
+    E.SENT_BACK: _tracking,
+    E.QUESTION_ASKED: lambda state, entry: {"question_open": _facts(entry).text},
+    E.QUESTION_ANSWERED: lambda state, entry: {"question_open": ""},
+}
