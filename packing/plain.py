@@ -113,7 +113,11 @@ def _build_dataclass(cls: type, data: object, *, key: str, problems: list[Proble
     for name, field in fields.items():
         if name in data:
             values[name] = _build(_hints(cls)[name], data[name], key=_join(key, name), problems=problems)
-        elif field.default is dataclasses.MISSING and field.default_factory is dataclasses.MISSING:
+        elif field.default is not dataclasses.MISSING or field.default_factory is not dataclasses.MISSING:
+            continue
+        elif type(None) in typing.get_args(_hints(cls)[name]):
+            values[name] = None
+        else:
             problems.append((_join(key, name), "this is missing; add it."))
     if len(problems) > before:
         return None

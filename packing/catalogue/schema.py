@@ -207,7 +207,10 @@ class TraitQuestion:
 
 @dataclass(frozen=True, slots=True)
 class Family:
-    """A trade family: what all its models share."""
+    """A trade family: what all its models share.
+
+    `ports_capped`: dirt ruins the unit, so every port is capped. The two sides bound a bare unit's sides.
+    """
 
     slug: str
     name: str
@@ -226,6 +229,9 @@ class Family:
     strip_steps: tuple[StripStep, ...] = ()
     number_help: str = ""
     never: tuple[str, ...] = ()
+    ports_capped: bool = False
+    side_least_mm: float | None = None
+    side_most_mm: float | None = None
 
 
 # --- parcels ---------------------------------------------------------------------------------------

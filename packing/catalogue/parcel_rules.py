@@ -1,0 +1,110 @@
+"""What is wrong, or only odd, with a material, a carton or a carrier that one field alone cannot show."""
+
+from packing.catalogue.field_rules import between, blank
+from packing.catalogue.schema import Carrier, Carton, Material
+from packing.plain import Problem
+
+SETTLES_MOST_SHARE = 0.9
+CARTON_SIDE_LEAST_MM, CARTON_SIDE_MOST_MM = 40.0, 2000.0
+CALIPER_LEAST_MM, CALIPER_MOST_MM = 0.5, 25.0
+ECT_LEAST_KN_M, ECT_MOST_KN_M = 1.0, 40.0
+BOARD_LEAST_G_M2, BOARD_MOST_G_M2 = 150.0, 3000.0
+CARRIER_MASS_MOST_KG = 1500.0
+DIVISOR_LEAST_CM3_KG, DIVISOR_MOST_CM3_KG = 2000.0, 10000.0
+
+
+def material_problems(material: Material) -> tuple[Problem, ...]:
+    """Return everything that stops a material from being published."""
+    problems: list[Problem] = [*blank({"name": material.name, "count_name": material.count_name})]
+    for key, value in (
+        ("curve_a_kpa", material.curve_a_kpa),
+        ("curve_b_m3_kj", material.curve_b_m3_kj),
+        ("density_kg_m3", material.density_kg_m3),
+        ("count_litres", material.count_litres),
+    ):
+        if not value > 0.0:
+            problems.append((key, f"{value:g} cannot be right; give a value above 0."))
+    if not 0.0 < material.stress_least_kpa < material.stress_most_kpa:
+        problems.append(
+            ("stress_most_kpa", "the usable stresses run backwards; the least is above 0 and below the most.")
+        )
+    problems += between(
+        material.settles_share,
+        least=0.0,
+        most=SETTLES_MOST_SHARE,
+        key="settles_share",
+        unit="of the thickness",
+    )
+    problems += between(
+        material.uncertainty_share, least=0.0, most=1.0, key="uncertainty_share", unit="of the curve"
+    )
+    for at, thickness_mm in enumerate(material.thicknesses_mm, 1):
+        problems += between(thickness_mm, least=0.5, most=500.0, key=f"thicknesses_mm[{at}]", unit="mm")
+    return tuple(problems)
+
+
+def carton_problems(carton: Carton) -> tuple[Problem, ...]:
+    """Return everything that stops a carton from being published."""
+    problems: list[Problem] = [*blank({"name": carton.name})]
+    for key, side_mm in (
+        ("length_mm", carton.length_mm),
+        ("width_mm", carton.width_mm),
+        ("height_mm", carton.height_mm),
+    ):
+        problems += between(side_mm, least=CARTON_SIDE_LEAST_MM, most=CARTON_SIDE_MOST_MM, key=key, unit="mm")
+    problems += between(
+        carton.caliper_mm, least=CALIPER_LEAST_MM, most=CALIPER_MOST_MM, key="caliper_mm", unit="mm"
+    )
+    problems += between(
+        carton.ect_kn_m, least=ECT_LEAST_KN_M, most=ECT_MOST_KN_M, key="ect_kn_m", unit="kN/m"
+    )
+    problems += between(
+        carton.board_g_m2, least=BOARD_LEAST_G_M2, most=BOARD_MOST_G_M2, key="board_g_m2", unit="g/m²"
+    )
+    for key, value in (
+        ("burst_kpa", carton.burst_kpa),
+        ("puncture_j", carton.puncture_j),
+        ("certificate_gross_kg", carton.certificate_gross_kg),
+    ):
+        if value is not None and not value > 0.0:
+            problems.append((key, "give a value above 0, or leave it out when it is not known."))
+    return tuple(problems)
+
+
+def carton_warnings(carton: Carton) -> tuple[Problem, ...]:
+    """Return what is odd about a carton: sides that are not named longest first."""
+    if carton.length_mm < carton.width_mm:
+        return (("length_mm", "the length is shorter than the width; cartons are named by length first."),)
+    return ()
+
+
+def carrier_problems(carrier: Carrier) -> tuple[Problem, ...]:
+    """Return everything that stops a carrier service from being published."""
+    problems: list[Problem] = [*blank({"name": carrier.name, "service": carrier.service})]
+    problems += between(
+        carrier.mass_most_kg, least=0.1, most=CARRIER_MASS_MOST_KG, key="mass_most_kg", unit="kg"
+    )
+    for key, value in (
+        ("length_most_mm", carrier.length_most_mm),
+        ("length_girth_most_mm", carrier.length_girth_most_mm),
+        ("handling_length_mm", carrier.handling_length_mm),
+    ):
+        if value is not None:
+            problems += between(value, least=100.0, most=20_000.0, key=key, unit="mm")
+    if carrier.divisor_cm3_kg is not None:
+        problems += between(
+            carrier.divisor_cm3_kg,
+            least=DIVISOR_LEAST_CM3_KG,
+            most=DIVISOR_MOST_CM3_KG,
+            key="divisor_cm3_kg",
+            unit="cm³/kg",
+        )
+    problems += between(carrier.bill_step_kg, least=0.0, most=50.0, key="bill_step_kg", unit="kg")
+    problems += between(carrier.volume_free_cm3, least=0.0, most=1e6, key="volume_free_cm3", unit="cm³")
+    if carrier.handling_mass_kg is not None and not 0.0 < carrier.handling_mass_kg <= carrier.mass_most_kg:
+        problems.append(("handling_mass_kg", "it lies above what the carrier takes; correct one of the two."))
+    if not 0 <= carrier.days_least <= carrier.days_most:
+        problems.append(("days_most", "the days run backwards; give the fewest first."))
+    if carrier.tracking_url and not carrier.tracking_url.startswith("https://"):
+        problems.append(("tracking_url", "begin the address with https://."))
+    return tuple(problems)
