@@ -257,7 +257,8 @@ class Material:
     The curve is the stress-energy form G = (a / s) exp(b s h / t): `curve_a_kpa` in kPa, `curve_b_m3_kj` in
     cubic metres per kilojoule. `stress_least_kpa` and `stress_most_kpa` bound the usable static stress.
     `settles_share` is the share of thickness lost in transit; `uncertainty_share` the band on the curve.
-    `count_name` and `count_litres` turn a volume into things a person can count.
+    `count_name` and `count_litres` turn a volume into things a person can count. `mass_most_kg` is the heaviest
+    unit the material's supplier advises it for.
     """
 
     slug: str
@@ -278,6 +279,7 @@ class Material:
     count_litres: float
     source: Source
     single_drop: bool = False
+    mass_most_kg: float | None = None
 
 
 class Wall(StrEnum):
@@ -317,8 +319,27 @@ class SideRounding(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
+class Surcharge:
+    """A carrier's extra charge: it applies as soon as any one of the stated figures is exceeded."""
+
+    slug: str
+    name: str
+    source: str
+    origin: Origin
+    length_over_mm: float | None = None
+    second_over_mm: float | None = None
+    length_girth_over_mm: float | None = None
+    volume_over_cm3: float | None = None
+    mass_over_kg: float | None = None
+    bills_least_kg: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Carrier:
-    """A carrier service: published limits and how it bills, as read on the source's date."""
+    """A carrier service: published limits and how it bills, as read on the source's date.
+
+    `width_most_mm` and `height_most_mm` bound the second and the shortest side where the service has a fixed format.
+    """
 
     slug: str
     name: str
@@ -337,6 +358,9 @@ class Carrier:
     tracking_url: str = ""
     days_least: int = 1
     days_most: int = 5
+    width_most_mm: float | None = None
+    height_most_mm: float | None = None
+    surcharges: tuple[Surcharge, ...] = ()
 
 
 Entry = Family | UnitModel | Material | Carton | Carrier
