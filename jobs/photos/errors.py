@@ -1,0 +1,67 @@
+"""Which photos are refused, and what the person who sent one can do about it."""
+
+from jobs.domain.errors import JobsError
+
+ACCEPTED_TYPES = "JPEG, PNG, WebP or HEIC"
+
+
+class PhotoRefused(JobsError):
+    """Base of every refusal of a photo; `str(error)` is shown to people as it is."""
+
+
+class PhotoEmpty(PhotoRefused):
+    """The file holds no bytes."""
+
+    def __init__(self) -> None:
+        super().__init__("This file is empty. Choose the photo again, or take it again.")
+
+
+class PhotoTooBig(PhotoRefused):
+    """The file is larger than a photo needs to be."""
+
+    def __init__(self, size_bytes: int, *, most_bytes: int) -> None:
+        self.size_bytes, self.most_bytes = size_bytes, most_bytes
+        super().__init__(
+            f"This photo is {size_bytes / 1e6:.1f} MB; the most is {most_bytes / 1e6:.0f} MB. "
+            "Set the camera to a smaller picture size, or send the photo as JPEG."
+        )
+
+
+class PhotoWrongType(PhotoRefused):
+    """The content is of a type that is not kept here, whatever the file is called."""
+
+    def __init__(self, type_name: str) -> None:
+        self.type_name = type_name
+        super().__init__(f"This file is {type_name}. Send the photo as {ACCEPTED_TYPES}.")
+
+
+class PhotoTooManyPixels(PhotoRefused):
+    """The picture has more pixels than can be decoded safely here."""
+
+    def __init__(self, width_px: int | None, *, height_px: int | None, most_pixels: int) -> None:
+        self.width_px, self.height_px, self.most_pixels = width_px, height_px, most_pixels
+        if width_px is None or height_px is None:
+            size = "This picture is far too large"
+        else:
+            size = f"This picture is {width_px} by {height_px} pixels"
+        super().__init__(
+            f"{size}; the most is {most_pixels / 1e6:.0f} megapixels for a photo of its type. "
+            "Set the camera to a smaller picture size, or send a baseline JPEG."
+        )
+
+
+class PhotoAnimated(PhotoRefused):
+    """The file holds several frames, not one photo."""
+
+    def __init__(self) -> None:
+        super().__init__("This picture moves. Send one still photo instead.")
+
+
+class PhotoUnreadable(PhotoRefused):
+    """The file starts like a photo, but cannot be decoded to its end."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            "This photo could not be read to its end: the file is damaged or was cut short. "
+            "Send it again; if that fails, take it again and send it as JPEG."
+        )
