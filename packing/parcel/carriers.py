@@ -1,0 +1,155 @@
+"""What does a carrier accept, and which mass does it bill?"""
+
+import math
+from dataclasses import dataclass
+
+from packing.catalogue.schema import Carrier, SideRounding, Surcharge
+from packing.parcel.box import BoxSize
+from packing.parcel.ranges import require_between
+from packing.quantities import MM_PER_IN
+
+# A measured side a hair over a whole inch (rounding of the millimetre figure) is not the next inch.
+SIDE_SLACK_MM = 0.01
+STEP_SLACK_SHARE = 1e-6
+TUBE_VOLUME_SHARE = 0.785  # round parcels by post, USPS
+
+
+@dataclass(frozen=True, slots=True)
+class Billing:
+    """The mass a carrier bills and where it comes from."""
+
+    actual_kg: float
+    dimensional_kg: float
+    billed_kg: float
+    surcharges: tuple[Surcharge, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class CarrierLimit:
+    """One limit of a service against one parcel; `slug` is mass, length, width, height or length_girth."""
+
+    slug: str
+    name: str
+    actual: float
+    most: float
+    unit: str
+
+
+def girth_mm(size: BoxSize) -> float:
+    """Return the girth: twice the sum of the two smaller sides. Sides in any order. Source: UPS."""
+    shortest, middle, _ = _sorted_sides(size)
+    return 2 * (shortest + middle)
+
+
+def length_plus_girth_mm(size: BoxSize) -> float:
+    """Return the longest side plus the girth.
+
+    >>> length_plus_girth_mm(BoxSize(350, 1000, 200))
+    2100.0
+    """
+    return max(_sorted_sides(size)) + girth_mm(size)
+
+
+def _sorted_sides(size: BoxSize) -> tuple[float, float, float]:
+    for name in ("length_mm", "width_mm", "height_mm"):
+        require_between(name, value=getattr(size, name), least=1.0, most=5000.0)
+    shortest, middle, longest = sorted((float(size.length_mm), float(size.width_mm), float(size.height_mm)))
+    return shortest, middle, longest
+
+
+def rounded_size(size: BoxSize, *, rounding: SideRounding) -> BoxSize:
+    """Return the size a carrier computes with: each side up to the next whole inch or centimetre, or as it is."""
+    _sorted_sides(size)
+    if rounding is SideRounding.NONE:
+        return size
+    step_mm = MM_PER_IN if rounding is SideRounding.UP_INCH else 10.0
+    sides = (size.length_mm, size.width_mm, size.height_mm)
+    length_mm, width_mm, height_mm = (math.ceil((side - SIDE_SLACK_MM) / step_mm) * step_mm for side in sides)
+    return BoxSize(length_mm, width_mm, height_mm)
+
+
+def dimensional_kg(size: BoxSize, *, carrier: Carrier) -> float:
+    """Return the dimensional mass before rounding to the billing step; 0 where the carrier has none.
+
+    Volume of the rounded sides / divisor; nothing up to the carrier's free volume. Source: the carrier entry.
+    """
+    rounded = rounded_size(size, rounding=carrier.side_rounding)
+    if carrier.divisor_cm3_kg is None or rounded.volume_cm3 <= carrier.volume_free_cm3 * (1 + 1e-9):
+        return 0.0
+    return rounded.volume_cm3 / carrier.divisor_cm3_kg
+
+
+def step_up_kg(mass_kg: float, *, step_kg: float) -> float:
+    """Return a mass rounded up to the carrier's billing step; a step of 0 leaves it as it is."""
+    if step_kg <= 0:
+        return mass_kg
+    return math.ceil(mass_kg / step_kg * (1 - STEP_SLACK_SHARE)) * step_kg
+
+
+def bill(size: BoxSize, *, gross_mass_kg: float, carrier: Carrier) -> Billing:
+    """Return the billed mass of a parcel by its outside size: the larger of actual and dimensional, rounded up.
+
+    A surcharge that bills a least mass raises it. Range: gross mass 0.001 to 200 kg. Source: the carrier entry.
+    """
+    require_between("gross_mass_kg", value=gross_mass_kg, least=0.001, most=200.0)
+    by_size_kg = dimensional_kg(size, carrier=carrier)
+    applying = surcharges(size, gross_mass_kg=gross_mass_kg, carrier=carrier)
+    least_kg = max((charge.bills_least_kg or 0.0 for charge in applying), default=0.0)
+    billed_kg = step_up_kg(max(gross_mass_kg, by_size_kg), step_kg=carrier.bill_step_kg)
+    return Billing(gross_mass_kg, by_size_kg, max(billed_kg, least_kg), applying)
+
+
+def surcharges(size: BoxSize, *, gross_mass_kg: float, carrier: Carrier) -> tuple[Surcharge, ...]:
+    """Return the extra charges that a parcel meets: each applies when any one of its figures is exceeded."""
+    return tuple(
+        charge
+        for charge in carrier.surcharges
+        if _applies(charge, size, gross_mass_kg=gross_mass_kg, rounding=carrier.side_rounding)
+    )
+
+
+def _applies(charge: Surcharge, size: BoxSize, *, gross_mass_kg: float, rounding: SideRounding) -> bool:
+    _, middle, longest = _sorted_sides(size)
+    figures = (
+        (longest, charge.length_over_mm),
+        (middle, charge.second_over_mm),
+        (length_plus_girth_mm(size), charge.length_girth_over_mm),
+        (rounded_size(size, rounding=rounding).volume_cm3, charge.volume_over_cm3),
+        (gross_mass_kg, charge.mass_over_kg),
+    )
+    return any(over is not None and actual > over * (1 + 1e-7) for actual, over in figures)
+
+
+def surcharge_notes(size: BoxSize, *, gross_mass_kg: float, carrier: Carrier) -> tuple[str, ...]:
+    """Return a sentence for each extra charge to expect, with the carrier's name."""
+    notes = [
+        f"{carrier.name} {carrier.service} will probably charge {charge.name} (as read: {charge.source})."
+        for charge in surcharges(size, gross_mass_kg=gross_mass_kg, carrier=carrier)
+    ]
+    longest = max(_sorted_sides(size))
+    if carrier.handling_mass_kg is not None and gross_mass_kg > carrier.handling_mass_kg:
+        notes.append(
+            f"Above {carrier.handling_mass_kg:.1f} kg {carrier.name} {carrier.service} charges extra handling."
+        )
+    if carrier.handling_length_mm is not None and longest > carrier.handling_length_mm:
+        notes.append(
+            f"Above {carrier.handling_length_mm:.0f} mm {carrier.name} {carrier.service} charges extra handling."
+        )
+    return tuple(notes)
+
+
+def carrier_limits(size: BoxSize, *, gross_mass_kg: float, carrier: Carrier) -> tuple[CarrierLimit, ...]:
+    """Return every limit of the service with what the parcel has; a parcel is accepted when none is exceeded."""
+    shortest, middle, longest = _sorted_sides(size)
+    rows = (
+        ("mass", "gross mass", gross_mass_kg, carrier.mass_most_kg, "kg"),
+        ("length", "longest side", longest, carrier.length_most_mm, "mm"),
+        ("width", "second side", middle, carrier.width_most_mm, "mm"),
+        ("height", "shortest side", shortest, carrier.height_most_mm, "mm"),
+        ("length_girth", "length plus girth", length_plus_girth_mm(size), carrier.length_girth_most_mm, "mm"),
+    )
+    return tuple(
+        CarrierLimit(slug, name, actual, most, unit)
+        for slug, name, actual, most, unit in rows
+        if most is not None
+    )

@@ -1,0 +1,211 @@
+"""How hard does a cushion stop a falling unit, how thick must it be, and how far does it give?
+
+The stress-energy form: a cushion of thickness t under a static stress s absorbs s h / t of energy in each unit of
+volume when the unit falls from h, and the peak stress it answers with is a exp(b E). Two constants give every
+curve. Stresses are kPa, energies kJ/m3 (the same number as kPa), thicknesses and heights metres.
+
+Dividing d(stress)/d(energy) out of the same form gives the strain, so the deepest compression needs no third
+constant: strain = (1 - exp(-b E)) / (a b). At the optimum it is 0.598 for the plank of the published example, inside
+the usual usable strain of 0.5 to 0.65.
+"""
+
+import math
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from packing.errors import OutOfRange
+from packing.parcel.ranges import require_between
+from packing.quantities import GRAVITY_M_S2
+
+BUCKLING_SLENDERNESS = 1.33  # Kerstner, from memory
+
+
+@dataclass(frozen=True, slots=True)
+class StressEnergy:
+    """The two constants of a cushion material: `a_kpa` in kPa, `b_m3_kj` in cubic metres per kilojoule."""
+
+    a_kpa: float
+    b_m3_kj: float
+
+    def __post_init__(self) -> None:
+        """Refuse constants outside every real material (a 0.1 to 5000 kPa, b 0.0001 to 10 m3/kJ)."""
+        require_between("a_kpa", value=self.a_kpa, least=0.1, most=5000.0)
+        require_between("b_m3_kj", value=self.b_m3_kj, least=0.0001, most=10.0)
+
+
+@dataclass(frozen=True, slots=True)
+class CurvePoint:
+    """One reading of a drop on a cushion: peak acceleration in multiples of gravity."""
+
+    static_stress_kpa: float
+    drop_height_m: float
+    thickness_m: float
+    peak_g: float
+
+
+def static_stress_kpa(mass_kg: float, *, area_m2: float) -> float:
+    """Return the stress of a resting unit on its bearing area: s = m g / A.
+
+    >>> round(static_stress_kpa(16.329, area_m2=0.01935), 2)  # 36 lb on 30 sq in is 1.2 psi
+    8.28
+    """
+    require_between("mass_kg", value=mass_kg, least=0.001, most=1000.0)
+    require_between("area_m2", value=area_m2, least=1e-6, most=10.0)
+    return mass_kg * GRAVITY_M_S2 / area_m2 / 1000
+
+
+def bearing_area_m2(mass_kg: float, *, stress_kpa: float) -> float:
+    """Return the area that brings a unit to a static stress: A = m g / s."""
+    require_between("mass_kg", value=mass_kg, least=0.001, most=1000.0)
+    require_between("stress_kpa", value=stress_kpa, least=0.001, most=10_000.0)
+    return mass_kg * GRAVITY_M_S2 / stress_kpa / 1000
+
+
+def peak_g(curve: StressEnergy, *, stress_kpa: float, drop_height_m: float, thickness_m: float) -> float:
+    """Return the peak acceleration of the first drop, in multiples of gravity: G = (a / s) exp(b s h / t).
+
+    Range: stress 0.001 to 10000 kPa, height 0.01 to 3 m, thickness 1 mm to 1 m. A hopelessly overloaded cushion
+    gives 10000, not an overflow. Source: stress-energy form.
+    """
+    require_between("stress_kpa", value=stress_kpa, least=0.001, most=10_000.0)
+    require_between("drop_height_m", value=drop_height_m, least=0.01, most=3.0)
+    require_between("thickness_m", value=thickness_m, least=0.001, most=1.0)
+    exponent = curve.b_m3_kj * stress_kpa * drop_height_m / thickness_m
+    return min(10_000.0, curve.a_kpa / stress_kpa * math.exp(min(exponent, 50.0)))
+
+
+def optimum_stress_kpa(curve: StressEnergy, *, drop_height_m: float, thickness_m: float) -> float:
+    """Return the static stress at which a cushion works best: s = t / (b h)."""
+    require_between("drop_height_m", value=drop_height_m, least=0.01, most=3.0)
+    require_between("thickness_m", value=thickness_m, least=0.001, most=1.0)
+    return thickness_m / (curve.b_m3_kj * drop_height_m)
+
+
+def least_cushion_factor(curve: StressEnergy) -> float:
+    """Return the smallest cushion factor of a material, C = a b e (no unit): t = C h / G at the optimum stress.
+
+    >>> round(least_cushion_factor(StressEnergy(63.69, 0.016598)), 3)
+    2.874
+    """
+    return curve.a_kpa * curve.b_m3_kj * math.e
+
+
+def least_peak_g(curve: StressEnergy, *, drop_height_m: float, thickness_m: float) -> float:
+    """Return the lowest peak a cushion can reach, at its optimum stress: G = a b e h / t."""
+    require_between("thickness_m", value=thickness_m, least=0.001, most=1.0)
+    return least_cushion_factor(curve) * drop_height_m / thickness_m
+
+
+def required_thickness_m(
+    curve: StressEnergy, *, stress_kpa: float, drop_height_m: float, allowed_g: float
+) -> float:
+    """Return the thickness at which a cushion under a given stress just keeps to an allowed peak.
+
+    t = b s h / ln(G s / a). Raises: OutOfRange when G s is not above a: the pad is then too large (its stress too
+    low) for any thickness, and a smaller pad is needed.
+    """
+    require_between("drop_height_m", value=drop_height_m, least=0.01, most=3.0)
+    require_between("allowed_g", value=allowed_g, least=1.0, most=1000.0)
+    require_between("stress_kpa", value=stress_kpa, least=0.001, most=10_000.0)
+    if allowed_g * stress_kpa <= curve.a_kpa * (1 + 1e-9):
+        raise OutOfRange(
+            "stress_kpa", value=round(stress_kpa, 4), least=round(curve.a_kpa / allowed_g, 4), most=10_000.0
+        )
+    return curve.b_m3_kj * stress_kpa * drop_height_m / math.log(allowed_g * stress_kpa / curve.a_kpa)
+
+
+def usable_stresses_kpa(
+    curve: StressEnergy, *, drop_height_m: float, thickness_m: float, allowed_g: float
+) -> tuple[float, float] | None:
+    """Return the least and most static stress that keep the peak to `allowed_g`, or None when none does.
+
+    Solves G(s) = G_allowed on both sides of the optimum by bisection, to 1e-9 of the stress.
+    """
+    best = optimum_stress_kpa(curve, drop_height_m=drop_height_m, thickness_m=thickness_m)
+    if least_peak_g(curve, drop_height_m=drop_height_m, thickness_m=thickness_m) > allowed_g:
+        return None
+
+    def excess(stress_kpa: float) -> float:
+        exponent = curve.b_m3_kj * stress_kpa * drop_height_m / thickness_m
+        return math.log(curve.a_kpa / (stress_kpa * allowed_g)) + exponent
+
+    return _bisect(excess, inside=best, outside=best * 1e-6), _bisect(excess, inside=best, outside=best * 1e3)
+
+
+def _bisect(excess: Callable[[float], float], *, inside: float, outside: float) -> float:
+    for _ in range(200):
+        middle = (inside + outside) / 2
+        if excess(middle) <= 0:
+            inside = middle
+        else:
+            outside = middle
+        if abs(outside - inside) <= 1e-9 * inside:
+            break
+    return inside
+
+
+def deepest_strain(
+    curve: StressEnergy, *, stress_kpa: float, drop_height_m: float, thickness_m: float
+) -> float:
+    """Return the share of its thickness by which a cushion gives: (1 - exp(-b E)) / (a b), at most 1.
+
+    Derived from the stress-energy form by integrating dE / stress; no published check beyond the usual 0.5 to 0.65.
+    """
+    require_between("thickness_m", value=thickness_m, least=0.001, most=1.0)
+    energy = stress_kpa * drop_height_m / thickness_m
+    return min(1.0, (1 - math.exp(-curve.b_m3_kj * energy)) / (curve.a_kpa * curve.b_m3_kj))
+
+
+def stop_distance_m(drop_height_m: float, *, allowed_g: float) -> float:
+    """Return the shortest stopping distance physics allows: d = h / G, a constant deceleration.
+
+    >>> round(stop_distance_m(30 * 0.0254, allowed_g=50) / 0.0254, 6)  # inches
+    0.6
+    """
+    require_between("drop_height_m", value=drop_height_m, least=0.01, most=3.0)
+    require_between("allowed_g", value=allowed_g, least=1.0, most=1000.0)
+    return drop_height_m / allowed_g
+
+
+def spring_peak_g(mass_kg: float, *, stiffness_n_m: float, drop_height_m: float) -> float:
+    """Return the peak on a linear spring: G = sqrt(2 h k / W), W = m g in newtons, k in N/m."""
+    require_between("mass_kg", value=mass_kg, least=0.001, most=1000.0)
+    require_between("stiffness_n_m", value=stiffness_n_m, least=1.0, most=1e9)
+    require_between("drop_height_m", value=drop_height_m, least=0.01, most=3.0)
+    return math.sqrt(2 * drop_height_m * stiffness_n_m / (mass_kg * GRAVITY_M_S2))
+
+
+def buckling_area_m2(thickness_m: float) -> float:
+    """Return the smallest area of one pad that does not fold over sideways: (1.33 t)^2 (Kerstner, from memory)."""
+    require_between("thickness_m", value=thickness_m, least=0.001, most=1.0)
+    return (BUCKLING_SLENDERNESS * thickness_m) ** 2
+
+
+def settled_thickness_m(thickness_m: float, *, settles_share: float) -> float:
+    """Return what is left of a cushion after it settled on the way: t (1 - share)."""
+    require_between("settles_share", value=settles_share, least=0.0, most=0.9)
+    return thickness_m * (1 - settles_share)
+
+
+def laid_thickness_m(thickness_m: float, *, settles_share: float) -> float:
+    """Return what has to be laid so that `thickness_m` is left after settling: t / (1 - share)."""
+    require_between("settles_share", value=settles_share, least=0.0, most=0.9)
+    return thickness_m / (1 - settles_share)
+
+
+def fit_curve(points: Sequence[CurvePoint]) -> StressEnergy:
+    """Return the constants through two points, or the least-squares ones through more: ln(G s) = ln a + b E.
+
+    Raises: OutOfRange for fewer than two points, or when all carry the same energy.
+    """
+    if len(points) < 2:
+        raise OutOfRange("number of curve points", value=len(points), least=2, most="any number")
+    energies = [point.static_stress_kpa * point.drop_height_m / point.thickness_m for point in points]
+    logs = [math.log(point.peak_g * point.static_stress_kpa) for point in points]
+    mean_energy, mean_log = sum(energies) / len(points), sum(logs) / len(points)
+    spread = sum((energy - mean_energy) ** 2 for energy in energies)
+    if spread <= 1e-12 * mean_energy**2:
+        raise OutOfRange("spread of the drop energies", value=0, least="two different energies", most="any")
+    pairs = zip(energies, logs, strict=True)
+    slope = sum((energy - mean_energy) * (log - mean_log) for energy, log in pairs) / spread
+    return StressEnergy(a_kpa=math.exp(mean_log - slope * mean_energy), b_m3_kj=slope)
