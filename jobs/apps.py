@@ -1,11 +1,10 @@
-"""How Django finds the jobs package."""
+"""The jobs app: jobs, their history, messages and photos."""
 
 from django.apps import AppConfig
 
 
 class JobsConfig(AppConfig):
-    """The job and its history."""
+    """Settings of the app."""
 
-    default_auto_field = "django.db.models.BigAutoField"
     name = "jobs"
-    verbose_name = "Jobs"
+    label = "jobs"

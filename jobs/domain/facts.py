@@ -213,6 +213,7 @@ FACTS: dict[EventKind, type[Any]] = {
     EventKind.TRACKING_ADDED: Sent,
     EventKind.ARRIVED: Arrived,
     EventKind.MATCHED: Matched,
+    EventKind.MERGED: Matched,
     EventKind.INSPECTED: Inspected,
     EventKind.WORK_STARTED: BenchWork,
     EventKind.WORK_PAUSED: BenchWork,

@@ -71,7 +71,8 @@ TRANSITIONS: Mapping[EventKind, Transition] = MappingProxyType(
         E.POSTED: _row(frozenset({S.CLEARED}), S.POSTED, CUSTOMER | SHOP),
         E.TRACKING_ADDED: _row(frozenset({S.POSTED}), None, CUSTOMER | SHOP),
         E.ARRIVED: _row(BEFORE_ARRIVAL, S.ARRIVED, SHOP),
-        E.MATCHED: _row(BEFORE_ARRIVAL | frozenset({S.ARRIVED, S.INSPECTED}), None, SHOP),
+        E.MATCHED: _row(frozenset({S.ARRIVED}), None, SHOP),
+        E.MERGED: _row(frozenset({S.ARRIVED}), S.CLOSED, SHOP),
         E.INSPECTED: _row(frozenset({S.ARRIVED}), S.INSPECTED, SHOP),
         # the bench
         E.WORK_STARTED: _work(set(ON_BENCH), None),

@@ -86,6 +86,11 @@ def replay(entries: Iterable[LogEntry]) -> JobState:
     return replace(state, event_count=len(listed))
 
 
+def advance(state: JobState, *, entry: LogEntry) -> JobState:
+    """Return the state after one more event that is not a correction."""
+    return replace(_apply(state, entry), event_count=state.event_count + 1)
+
+
 def last_undoable(entries: Iterable[LogEntry]) -> LogEntry | None:
     """Return the event that “take back the last step” would correct, if there is one."""
     for entry in reversed(standing_events(entries)):

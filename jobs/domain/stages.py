@@ -115,6 +115,7 @@ class EventKind(StrEnum):
     TRACKING_ADDED = "tracking_added"
     ARRIVED = "arrived"
     MATCHED = "matched"
+    MERGED = "merged"
     INSPECTED = "inspected"
     WORK_STARTED = "work_started"
     WORK_PAUSED = "work_paused"
@@ -160,6 +161,7 @@ EVENT_LABELS: dict[EventKind, str] = {
     EventKind.TRACKING_ADDED: "Tracking number added",
     EventKind.ARRIVED: "Arrived at the shop",
     EventKind.MATCHED: "Matched with its booking",
+    EventKind.MERGED: "Carried on under its booking's number",
     EventKind.INSPECTED: "Inspected",
     EventKind.WORK_STARTED: "Work started",
     EventKind.WORK_PAUSED: "Work paused",

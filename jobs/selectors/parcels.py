@@ -1,0 +1,53 @@
+"""What the customer may do with the parcel now: the gate, the ticks, the frozen list and plan."""
+
+from datetime import datetime
+
+from packing.parcel.plan import ParcelPlan
+from packing.strip.assemble import StripList
+from packing.strip.safety import GateAnswer, gate
+
+from jobs.domain.replay import JobState
+from jobs.models import Job, StepTick
+from jobs.selectors import shop
+from packing import selectors as catalogue
+from packing.catalogue.schema import Family
+from packing.plain import from_plain
+
+AIR_HOURS_UNKNOWN_FAMILY = 48.0
+
+
+def family_of(job: Job) -> Family | None:
+    """Return the job's family as published now."""
+    return catalogue.catalogue().families.get(job.family)
+
+
+def gate_for(job: Job, *, state: JobState, now: datetime) -> GateAnswer:
+    """Return the drain-and-air gate's answer for the way in."""
+    family = family_of(job)
+    return gate(
+        drained_at=state.drained_at,
+        smell_checked_at=state.smell_checked_at,
+        smells=state.smells,
+        air_hours=family.air_hours if family else AIR_HOURS_UNKNOWN_FAMILY,
+        now=now.astimezone(shop.zone()),
+    )
+
+
+def strip_list(job: Job) -> StripList | None:
+    """Return the strip list that was frozen for this job."""
+    return from_plain(StripList, job.strip_list) if job.strip_list else None
+
+
+def plan_in(job: Job) -> ParcelPlan | None:
+    """Return the parcel plan that was frozen for the way to the shop."""
+    return from_plain(ParcelPlan, job.plan) if job.plan else None
+
+
+def plan_back(job: Job) -> ParcelPlan | None:
+    """Return the parcel plan that was frozen for the way back."""
+    return from_plain(ParcelPlan, job.plan_back) if job.plan_back else None
+
+
+def ticked_steps(job: Job) -> frozenset[str]:
+    """Return the slugs of the steps the customer has ticked."""
+    return frozenset(StepTick.objects.filter(job=job).values_list("step", flat=True))

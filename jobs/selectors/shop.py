@@ -1,0 +1,125 @@
+"""The shop's published documents: identity, hours, benches, people, routes, closed days, messages."""
+
+from dataclasses import replace
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from django.conf import settings
+from django.db.models import Max
+
+from jobs.domain.shop import ClosedDay, MessageText, ShopIdentity, ShopKind
+from jobs.leadtime.clock import Closure, WorkingHours
+from jobs.leadtime.errors import LeadTimeError
+from jobs.leadtime.routes import Person, Route, WorkCentre
+from jobs.leadtime.routes import route_for as find_route
+from jobs.messages.first_texts import FIRST_TEXTS
+from jobs.models import ShopRevision
+from packing.plain import from_plain
+
+SHOP_CLASSES: dict[ShopKind, type[Any]] = {
+    ShopKind.SHOP: ShopIdentity,
+    ShopKind.HOURS: WorkingHours,
+    ShopKind.CLOSED_DAY: ClosedDay,
+    ShopKind.WORK_CENTRE: WorkCentre,
+    ShopKind.PERSON: Person,
+    ShopKind.ROUTE: Route,
+    ShopKind.MESSAGE: MessageText,
+}
+
+UNNAMED_SHOP = ShopIdentity(
+    slug="shop",
+    name="Your shop",
+    strapline="Fuel and ignition units rebuilt by post",
+    address_lines=("Set the address under Owner, Shop",),
+    phone="",
+    email="",
+    hours_sentence="",
+)
+
+_cache: dict[int, dict[ShopKind, dict[str, Any]]] = {}
+
+
+def documents(kind: ShopKind) -> dict[str, Any]:
+    """Return the published documents of one kind by slug, in slug order."""
+    latest = ShopRevision.objects.aggregate(last=Max("pk"))["last"] or 0
+    if latest not in _cache:
+        _cache.clear()
+        _cache[latest] = _read_all()
+    return _cache[latest].get(kind, {})
+
+
+def identity() -> ShopIdentity:
+    """Return the shop's identity, or a placeholder until the owner has set it."""
+    found = documents(ShopKind.SHOP).get("shop")
+    return found if isinstance(found, ShopIdentity) else UNNAMED_SHOP
+
+
+def working_hours() -> WorkingHours:
+    """Return the shop's working hours with its closed days in them.
+
+    Raises: LeadTimeError until the owner has published working hours.
+    """
+    hours = documents(ShopKind.HOURS).get("hours")
+    if not isinstance(hours, WorkingHours):
+        raise LeadTimeError("No working hours are set: publish them under Owner, Working hours.")
+    days = sorted(documents(ShopKind.CLOSED_DAY).values(), key=lambda day: day.on)
+    closures = tuple(Closure(first=day.on, last=day.on, reason=day.name) for day in days)
+    return replace(hours, closures=(*hours.closures, *closures))
+
+
+def zone() -> ZoneInfo:
+    """Return the shop's time zone."""
+    found = documents(ShopKind.HOURS).get("hours")
+    return ZoneInfo(found.time_zone if isinstance(found, WorkingHours) else settings.SHOP_TIME_ZONE)
+
+
+def work_centres() -> tuple[WorkCentre, ...]:
+    """Return the benches."""
+    return tuple(documents(ShopKind.WORK_CENTRE).values())
+
+
+def people() -> tuple[Person, ...]:
+    """Return the people of the workshop."""
+    return tuple(documents(ShopKind.PERSON).values())
+
+
+def routes() -> tuple[Route, ...]:
+    """Return the routes."""
+    return tuple(documents(ShopKind.ROUTE).values())
+
+
+def route_for(family: str) -> Route:
+    """Return the route the family's units take.
+
+    Raises: NoRoute naming the family when no route takes it.
+    """
+    return find_route(routes(), family=family)
+
+
+def message_text(kind: str) -> MessageText:
+    """Return the owner's words for one kind of mail, or the first ones."""
+    found = documents(ShopKind.MESSAGE).get(kind)
+    if isinstance(found, MessageText):
+        return found
+    return next(text for text in FIRST_TEXTS if text.slug == kind)
+
+
+def revisions_of(kind: ShopKind, slug: str) -> list[ShopRevision]:
+    """Return every revision of one document, newest first."""
+    return list(
+        ShopRevision.objects.filter(kind=kind.value, slug=slug)
+        .select_related("published_by")
+        .order_by("-revision")
+    )
+
+
+def _read_all() -> dict[ShopKind, dict[str, Any]]:
+    found: dict[ShopKind, dict[str, Any]] = {}
+    rows: dict[tuple[str, str], ShopRevision] = {}
+    for row in ShopRevision.objects.order_by("kind", "slug", "revision"):
+        rows[(row.kind, row.slug)] = row
+    for (kind_name, slug), row in rows.items():
+        if not row.withdrawn:
+            kind = ShopKind(kind_name)
+            found.setdefault(kind, {})[slug] = from_plain(SHOP_CLASSES[kind], row.document)
+    return found

@@ -1,0 +1,190 @@
+"""The steps every write shares, always in this order: lock, decide, write, log, queue the mail."""
+
+import secrets
+from datetime import date, datetime
+from typing import Any
+from uuid import uuid4
+
+from django.db import connection
+
+from jobs.domain import job_number
+from jobs.domain.actors import Actor
+from jobs.domain.errors import StaleEdit, UnknownJob
+from jobs.domain.facts import FACTS_VERSION, Sent
+from jobs.domain.log import JobLog
+from jobs.domain.replay import JobState, LogEntry
+from jobs.domain.stages import ENDED, EventKind, Role
+from jobs.domain.tracking import read_tracking
+from jobs.messages.catalogue import MESSAGE_OF_EVENT
+from jobs.models import Job, JobEvent, OutboxMessage
+
+CACHED = (
+    "stage",
+    "stage_since",
+    "hold",
+    "hold_reason",
+    "hold_since",
+    "working_step",
+    "event_count",
+    "worst_severity",
+    "tracking_in",
+    "tracking_out",
+    "arrived_at",
+    "ended_at",
+)
+
+
+class OpenLog:
+    """A locked job with its log; every event of a service goes through `record`."""
+
+    def __init__(self, job: Job, *, log: JobLog) -> None:
+        self.job = job
+        self.log = log
+
+    @property
+    def state(self) -> JobState:
+        """The state after everything recorded so far."""
+        return self.log.state
+
+    def record(
+        self,
+        kind: EventKind,
+        *,
+        facts: Any,
+        actor: Actor,
+        now: datetime,
+        happened_at: datetime | None = None,
+    ) -> LogEntry:
+        """Return the entry, written to the log, with the job's caches and the mail it causes."""
+        entry = self.log.record(kind, facts=facts, actor=actor, happened_at=happened_at or now)
+        event_row(self.job, entry=entry, actor=actor, recorded_at=now).save()
+        set_cache(self.job, state=self.state)
+        self.job.save(update_fields=CACHED)
+        queue_event_message(self.job, entry=entry, now=now)
+        return entry
+
+
+def lock_job(number: str, *, expected_count: int | None) -> OpenLog:
+    """Return the job of that number, locked until the transaction ends, with its log.
+
+    `expected_count` is the event count that the person saw; None where a race cannot do harm.
+    Raises: UnknownJob; StaleEdit when something was recorded since the page was opened.
+    """
+    if not connection.in_atomic_block:
+        msg = "lock_job belongs inside a transaction"
+        raise RuntimeError(msg)
+    job = Job.objects.select_for_update().filter(number=number).first()
+    if job is None:
+        raise UnknownJob("There is no job of that number.")
+    if expected_count is not None and expected_count != job.event_count:
+        raise StaleEdit(
+            "Somebody recorded something on this job since you opened the page. "
+            "Look at what changed, then send your entry again."
+        )
+    return OpenLog(job, log=JobLog(log_entries(job)))
+
+
+def log_entries(job: Job) -> list[LogEntry]:
+    """Return the job's log as the domain reads it, in one query."""
+    return [
+        LogEntry(
+            number=row.number,
+            kind=EventKind(row.kind),
+            facts=row.facts,
+            actor_role=Role(row.actor_role),
+            actor_name=row.actor_name,
+            happened_at=row.happened_at,
+        )
+        for row in JobEvent.objects.filter(job=job).order_by("number")
+    ]
+
+
+def event_row(job: Job, *, entry: LogEntry, actor: Actor, recorded_at: datetime) -> JobEvent:
+    """Return the unsaved row for an entry."""
+    return JobEvent(
+        job=job,
+        number=entry.number,
+        kind=entry.kind.value,
+        facts=entry.facts,
+        facts_version=FACTS_VERSION,
+        actor_id=actor.user_id,
+        actor_role=entry.actor_role.value,
+        actor_name=entry.actor_name,
+        happened_at=entry.happened_at,
+        recorded_at=recorded_at,
+    )
+
+
+def set_cache(job: Job, *, state: JobState) -> None:
+    """Copy what the log says onto the job row; the caller saves the `CACHED` fields."""
+    if state.stage is None or state.stage_since is None:
+        msg = "a job without a first event has no stage"
+        raise RuntimeError(msg)
+    job.stage = state.stage.value
+    job.stage_since = state.stage_since
+    job.hold = state.hold.value if state.hold else ""
+    job.hold_reason = state.hold_reason[:240]
+    job.hold_since = state.hold_since
+    job.working_step = state.working_step
+    job.event_count = state.event_count
+    job.worst_severity = min(state.worst_severity, 5)
+    job.tracking_in = state.tracking_in[:60]
+    job.tracking_out = state.tracking_out[:60]
+    job.arrived_at = state.entered_at.get("arrived")
+    job.ended_at = state.stage_since if state.stage in ENDED else None
+
+
+def queue_event_message(job: Job, *, entry: LogEntry, now: datetime) -> None:
+    """Queue the customer's mail for this event, if the table asks for one and there is an address."""
+    kind = MESSAGE_OF_EVENT.get(entry.kind)
+    if kind is None or job.customer is None or not job.customer.email:
+        return
+    queue_message(
+        kind,
+        key=f"{job.number}.{entry.number}.{kind}",
+        recipient=job.customer.email,
+        payload={"event": entry.number},
+        job=job,
+        now=now,
+    )
+
+
+def queue_message(
+    kind: str, *, key: str, recipient: str, payload: dict[str, Any], job: Job | None, now: datetime
+) -> None:
+    """Write an outbox row; a second row with the same key is quietly the first."""
+    OutboxMessage.objects.get_or_create(
+        key=key,
+        defaults={
+            "kind": kind,
+            "recipient": recipient,
+            "payload": payload,
+            "job": job,
+            "run_after": now,
+            "created_at": now,
+        },
+    )
+
+
+def sent_facts(*, on: date, carrier: str, tracking_number: str) -> Sent:
+    """Return the facts of a parcel handed over; a doubtful tracking number is kept, with a note."""
+    reading = read_tracking(tracking_number) if tracking_number.strip() else None
+    return Sent(
+        on=on,
+        carrier=carrier.strip()[:60],
+        tracking_number=reading.compact if reading else "",
+        tracking_note=reading.sentence if reading else "",
+    )
+
+
+def fresh_job_number() -> str:
+    """Return a job number that is not taken; numbers are drawn, so they tell nothing about volume."""
+    while True:
+        number = job_number.make(100_000 + secrets.randbelow(900_000))
+        if not Job.objects.filter(number=number).exists():
+            return number
+
+
+def fresh_key() -> str:
+    """Return a random name for a file or a one-off message."""
+    return uuid4().hex

@@ -1,0 +1,58 @@
+"""What the customer is told about a unit, frozen on the job so that it never changes behind their back."""
+
+from datetime import datetime
+
+from packing.parcel.drop import DropTest
+from packing.parcel.plan import Leg, pack_unit, plan_parcel
+from packing.strip.assemble import assemble_strip_list, family_strip_list
+
+from jobs.models import Job
+from jobs.selectors import shop
+from packing import selectors as catalogue
+from packing.catalogue.schema import Carrier, EntryKind, UnitModel
+from packing.errors import UnknownEntry
+from packing.plain import to_plain
+
+
+def freeze_instructions(job: Job, *, unit_model: str, now: datetime) -> None:
+    """Copy the strip list and both parcel plans of the model's present revision onto the job row.
+
+    Raises: UnknownEntry when the catalogue has no such model or family.
+    """
+    del now
+    published = catalogue.catalogue()
+    family = published.families.get(job.family)
+    if family is None:
+        raise UnknownEntry(f"The catalogue has no family “{job.family}”.")
+    if not unit_model:
+        job.unit_model, job.unit_model_revision = "", None
+        job.strip_list, job.plan, job.plan_back = to_plain(family_strip_list(family)), None, None
+    else:
+        model = published.unit_models.get(unit_model)
+        if model is None:
+            raise UnknownEntry(f"The catalogue has no unit model “{unit_model}”.")
+        job.family = model.family
+        job.unit_model = unit_model
+        job.unit_model_revision = catalogue.current_revision(EntryKind.UNIT_MODEL, unit_model)
+        strip_list = assemble_strip_list(
+            model, family=published.families[model.family], symptoms=job.symptoms, flags=job.flags
+        )
+        job.strip_list = to_plain(strip_list)
+        job.plan = to_plain(_plan(model, leg=Leg.TO_SHOP))
+        job.plan_back = to_plain(_plan(model, leg=Leg.TO_CUSTOMER))
+    job.save(update_fields=["family", "unit_model", "unit_model_revision", "strip_list", "plan", "plan_back"])
+
+
+def _plan(model: UnitModel, *, leg: Leg) -> object:
+    published = catalogue.catalogue()
+    identity = shop.identity()
+    carrier: Carrier | None = published.carriers.get(
+        identity.carrier_in if leg is Leg.TO_SHOP else identity.carrier_back
+    )
+    return plan_parcel(
+        pack_unit(model, leg=leg),
+        cartons=tuple(published.cartons.values()),
+        materials=tuple(published.materials.values()),
+        carrier=carrier,
+        drop_test=DropTest(identity.test_level),
+    )

@@ -1,0 +1,87 @@
+"""The shop's answer to a booking, and questions either way."""
+
+from datetime import datetime
+from typing import Any
+
+from django.db import transaction
+
+from jobs.domain.actors import Actor
+from jobs.domain.errors import MissingFact
+from jobs.domain.facts import NoFacts, Words
+from jobs.domain.stages import EventKind, HoldKind
+from jobs.models import Job
+from jobs.services._steps import OpenLog, lock_job
+from jobs.services._telling import freeze_instructions
+
+
+@transaction.atomic(durable=True)
+def clear_job(
+    number: str, *, unit_model: str, note: str, actor: Actor, now: datetime, expected_count: int | None
+) -> Job:
+    """Say yes: settle which unit it is, freeze what the customer is told, and mail that it may be sent.
+
+    `unit_model` empty means that the unit is not in the catalogue: the family's list and general packing
+    rules are given.
+    """
+    log = lock_job(number, expected_count=expected_count)
+    freeze_instructions(log.job, unit_model=unit_model, now=now)
+    log.record(EventKind.CLEARED, facts=NoFacts(note=note), actor=actor, now=now)
+    return log.job
+
+
+@transaction.atomic(durable=True)
+def decline_job(number: str, *, reason: str, actor: Actor, now: datetime, expected_count: int | None) -> Job:
+    """Say no, with the reason the customer will read."""
+    return _words(
+        EventKind.DECLINED, number, text=reason, actor=actor, now=now, expected_count=expected_count
+    )
+
+
+@transaction.atomic(durable=True)
+def cancel_job(number: str, *, reason: str, actor: Actor, now: datetime, expected_count: int | None) -> Job:
+    """Cancel a booking before the unit was posted."""
+    return _words(
+        EventKind.CANCELLED, number, text=reason, actor=actor, now=now, expected_count=expected_count
+    )
+
+
+@transaction.atomic(durable=True)
+def ask_question(number: str, *, text: str, actor: Actor, now: datetime, expected_count: int | None) -> Job:
+    """Ask the customer something; the job waits where it is."""
+    return _words(
+        EventKind.QUESTION_ASKED, number, text=text, actor=actor, now=now, expected_count=expected_count
+    )
+
+
+@transaction.atomic(durable=True)
+def answer_question(number: str, *, text: str, actor: Actor, now: datetime) -> Job:
+    """Record the customer's answer and end a hold that waited for it."""
+    log = lock_job(number, expected_count=None)
+    log.record(EventKind.QUESTION_ANSWERED, facts=_said(text), actor=actor, now=now)
+    _end_answer_hold(log, actor=actor, now=now)
+    return log.job
+
+
+@transaction.atomic(durable=True)
+def add_note(number: str, *, text: str, actor: Actor, now: datetime) -> Job:
+    """Add a note to the log."""
+    log = lock_job(number, expected_count=None)
+    log.record(EventKind.NOTE_ADDED, facts=_said(text), actor=actor, now=now)
+    return log.job
+
+
+def _words(kind: EventKind, number: str, *, text: str, expected_count: int | None, **who: Any) -> Job:
+    log = lock_job(number, expected_count=expected_count)
+    log.record(kind, facts=_said(text), **who)
+    return log.job
+
+
+def _said(text: str) -> Words:
+    if not text.strip():
+        raise MissingFact("Write it in a sentence: the other side reads it.")
+    return Words(text=text.strip())
+
+
+def _end_answer_hold(log: OpenLog, *, actor: Actor, now: datetime) -> None:
+    if log.state.hold is HoldKind.ANSWER:
+        log.record(EventKind.RELEASED, facts=NoFacts(note="answered"), actor=actor, now=now)

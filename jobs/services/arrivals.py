@@ -1,0 +1,173 @@
+"""Boxes at the counter: receive, record one nobody announced, match it, inspect what is in it."""
+
+from dataclasses import dataclass
+from datetime import datetime
+from uuid import UUID
+
+from django.db import transaction
+
+from jobs.domain.actors import Actor
+from jobs.domain.errors import MissingFact
+from jobs.domain.facts import Arrived, BoxRecorded, Held, Inspected, Matched, Words, load_facts
+from jobs.domain.log import JobLog
+from jobs.domain.stages import EventKind, HoldKind, Stage
+from jobs.models import Job, Mark, Photo
+from jobs.services._steps import OpenLog, fresh_job_number, lock_job
+from jobs.services._telling import freeze_instructions
+
+
+@dataclass(frozen=True, slots=True)
+class MarkEntry:
+    """One piece of damage as entered: where, what, how bad, and where it seems to come from."""
+
+    zone: str
+    damage_kind: str
+    severity: int
+    origin: str = "cannot_tell"
+    note: str = ""
+    photo_id: int | None = None
+    x_share: float | None = None
+    y_share: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Inspection:
+    """The receiving inspection as entered."""
+
+    grade: str
+    number_read: str
+    unit_model: str
+    contents_found: tuple[str, ...]
+    contents_missing: tuple[str, ...]
+    marks: tuple[MarkEntry, ...]
+    note: str = ""
+
+
+@transaction.atomic(durable=True)
+def record_arrival(
+    number: str, *, arrived: Arrived, actor: Actor, now: datetime, expected_count: int | None
+) -> Job:
+    """Receive an announced parcel: the state of carton and packing before it is unpacked."""
+    log = lock_job(number, expected_count=expected_count)
+    log.job.name_missing = not arrived.name_inside
+    log.job.save(update_fields=["name_missing"])
+    log.record(EventKind.ARRIVED, facts=arrived, actor=actor, now=now)
+    return log.job
+
+
+@transaction.atomic(durable=True)
+def record_box(
+    *, box: BoxRecorded, family: str, number_found: str, submission_key: UUID, actor: Actor, now: datetime
+) -> Job:
+    """Return the job of a box that nobody announced; the same form sent twice returns the same job."""
+    job, is_new = Job.objects.get_or_create(
+        submission_key=submission_key,
+        defaults={
+            "number": fresh_job_number(),
+            "family": family,
+            "number_found": number_found[:120],
+            "stage": Stage.ARRIVED.value,
+            "stage_since": now,
+            "event_count": 1,
+            "booked_at": now,
+            "name_missing": True,
+        },
+    )
+    if is_new:
+        OpenLog(job, log=JobLog()).record(EventKind.BOX_RECORDED, facts=box, actor=actor, now=now)
+    return job
+
+
+@transaction.atomic(durable=True)
+def match_box(box_number: str, *, booking_number: str, actor: Actor, now: datetime) -> Job:
+    """Carry an unannounced box on under its booking's number, with its photos and its arrival.
+
+    Raises: IllegalTransition unless the box has arrived and the booking's parcel has not.
+    """
+    first, second = sorted((box_number, booking_number))
+    logs = {number: lock_job(number, expected_count=None) for number in (first, second)}
+    box, booked = logs[box_number], logs[booking_number]
+    if box.job.customer_id is not None or box_number == booking_number:
+        raise MissingFact("Choose a box that came without a booking, and the booking it belongs to.")
+    found = Matched(box_job_number=box_number, booking_job_number=booking_number)
+    arrived_at = box.state.entered_at[Stage.ARRIVED.value]
+    seen = load_facts(EventKind.BOX_RECORDED, stored=box.log.entries[0].facts)
+    arrived = Arrived(
+        carton_state=seen.carton_state,
+        packing_found=seen.packing_found,
+        smells_of_fuel=seen.smells_of_fuel,
+        parcel_number=seen.parcel_number,
+        name_inside=False,
+        note=seen.note,
+    )
+    booked.job.name_missing = True
+    booked.job.number_found = box.job.number_found
+    booked.job.save(update_fields=["name_missing", "number_found"])
+    booked.record(EventKind.ARRIVED, facts=arrived, actor=actor, now=now, happened_at=arrived_at)
+    booked.record(EventKind.MATCHED, facts=found, actor=actor, now=now)
+    box.record(EventKind.MERGED, facts=found, actor=actor, now=now)
+    Photo.objects.filter(job=box.job).update(job=booked.job)
+    return booked.job
+
+
+@transaction.atomic(durable=True)
+def record_inspection(
+    number: str, *, inspection: Inspection, actor: Actor, now: datetime, expected_count: int | None
+) -> Job:
+    """Record what was in the box; another unit than booked, or a missing part, holds the job."""
+    log = lock_job(number, expected_count=expected_count)
+    job = log.job
+    same = not job.unit_model or not inspection.unit_model or inspection.unit_model == job.unit_model
+    worst = max((mark.severity for mark in inspection.marks), default=0)
+    facts = Inspected(
+        grade=inspection.grade,
+        number_read=inspection.number_read,
+        unit_model=inspection.unit_model,
+        same_as_booked=same,
+        contents_found=inspection.contents_found,
+        contents_missing=inspection.contents_missing,
+        worst_severity=worst,
+        note=inspection.note,
+    )
+    Mark.objects.bulk_create([_mark_row(job, entry=mark, actor=actor, now=now) for mark in inspection.marks])
+    job.number_found = inspection.number_read[:120]
+    job.transit_damage = any(mark.origin.startswith("in_transit") for mark in inspection.marks)
+    job.save(update_fields=["number_found", "transit_damage"])
+    if inspection.unit_model and inspection.unit_model != job.unit_model:
+        freeze_instructions(job, unit_model=inspection.unit_model, now=now)
+    log.record(EventKind.INSPECTED, facts=facts, actor=actor, now=now)
+    question = _question(facts)
+    if question and job.customer_id is not None:
+        log.record(EventKind.QUESTION_ASKED, facts=Words(text=question), actor=actor, now=now)
+        held = Held(hold=HoldKind.ANSWER, reason=question)
+        log.record(EventKind.HELD, facts=held, actor=actor, now=now)
+    return job
+
+
+def _question(facts: Inspected) -> str:
+    """Return what has to be asked before work can start, or nothing."""
+    if not facts.same_as_booked:
+        return (
+            f"The unit in the box is not the one that was booked: we read “{facts.number_read}” on it. "
+            "Is this the unit you want rebuilt?"
+        )
+    if facts.grade == "incomplete_cannot_start":
+        missing = ", ".join(facts.contents_missing) or "parts we need"
+        return f"We cannot start: {missing} did not come with the unit. Can you send what is missing?"
+    return ""
+
+
+def _mark_row(job: Job, *, entry: MarkEntry, actor: Actor, now: datetime) -> Mark:
+    return Mark(
+        job=job,
+        photo_id=entry.photo_id,
+        zone=entry.zone,
+        damage_kind=entry.damage_kind,
+        severity=entry.severity,
+        x_share=entry.x_share,
+        y_share=entry.y_share,
+        origin=entry.origin,
+        note=entry.note,
+        recorded_at=now,
+        recorded_by=actor.name,
+    )

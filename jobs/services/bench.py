@@ -1,0 +1,203 @@
+"""Work at the bench: start, pause, finish, hold, findings, parts, settings, readings, sign-off."""
+
+from datetime import date, datetime
+
+from django.db import transaction
+
+from jobs.domain.actors import Actor
+from jobs.domain.errors import IllegalTransition, JobsError, MissingFact
+from jobs.domain.facts import (
+    BenchWork,
+    Finding,
+    Held,
+    NoFacts,
+    PartUsed,
+    ReadingsRecorded,
+    SettingsRecorded,
+    SignedOff,
+)
+from jobs.domain.replay import EVENT_OF_STEP
+from jobs.domain.stages import EventKind, HoldKind
+from jobs.leadtime.routes import BenchStep, next_steps
+from jobs.models import Job
+from jobs.selectors import shop
+from jobs.services._steps import OpenLog, lock_job
+from packing import selectors as catalogue
+from packing.catalogue.schema import EntryKind, UnitModel
+
+SECOND_PERSON_SEVERITY = 3
+
+
+class SecondPersonNeeded(JobsError):
+    """The person who tested this unit may not sign it off alone."""
+
+
+@transaction.atomic(durable=True)
+def start_work(
+    number: str, *, work: BenchWork, actor: Actor, now: datetime, expected_count: int | None
+) -> Job:
+    """Start one bench step; a job is worked on at one step at a time."""
+    log = lock_job(number, expected_count=expected_count)
+    _check_route(log, step=work.step)
+    if log.state.working_step:
+        raise IllegalTransition(f"Work on “{log.state.working_step}” is under way. Finish or pause it first.")
+    log.record(EventKind.WORK_STARTED, facts=work, actor=actor, now=now)
+    return log.job
+
+
+@transaction.atomic(durable=True)
+def pause_work(number: str, *, note: str, actor: Actor, now: datetime, expected_count: int | None) -> Job:
+    """Put the unit down; nobody works on it now."""
+    log = lock_job(number, expected_count=expected_count)
+    facts = BenchWork(step=log.state.working_step, note=note)
+    log.record(EventKind.WORK_PAUSED, facts=facts, actor=actor, now=now)
+    return log.job
+
+
+@transaction.atomic(durable=True)
+def finish_work(
+    number: str, *, work: BenchWork, actor: Actor, now: datetime, expected_count: int | None
+) -> Job:
+    """Finish one bench step, in the order of the family's route."""
+    log = lock_job(number, expected_count=expected_count)
+    _check_route(log, step=work.step)
+    log.record(EVENT_OF_STEP[work.step], facts=work, actor=actor, now=now)
+    return log.job
+
+
+@transaction.atomic(durable=True)
+def fail_test(number: str, *, note: str, actor: Actor, now: datetime, expected_count: int | None) -> Job:
+    """Record a failed bench test: the unit goes back to be assembled and tested again."""
+    log = lock_job(number, expected_count=expected_count)
+    facts = BenchWork(step=BenchStep.TEST.value, note=note)
+    log.record(EventKind.TEST_FAILED, facts=facts, actor=actor, now=now)
+    return log.job
+
+
+@transaction.atomic(durable=True)
+def record_finding(
+    number: str, *, finding: Finding, actor: Actor, now: datetime, expected_count: int | None
+) -> Job:
+    """Add something that was found on the bench; the customer sees it."""
+    if not finding.text.strip():
+        raise MissingFact("Describe what was found, where, and how big.")
+    log = lock_job(number, expected_count=expected_count)
+    log.record(EventKind.FINDING_RECORDED, facts=finding, actor=actor, now=now)
+    return log.job
+
+
+@transaction.atomic(durable=True)
+def use_part(number: str, *, part: PartUsed, actor: Actor, now: datetime, expected_count: int | None) -> Job:
+    """Add a part that went into the unit."""
+    if not part.part.strip() or part.count < 1:
+        raise MissingFact("Name the part and how many went in, one at the least.")
+    log = lock_job(number, expected_count=expected_count)
+    log.record(EventKind.PART_USED, facts=part, actor=actor, now=now)
+    return log.job
+
+
+@transaction.atomic(durable=True)
+def record_settings(
+    number: str, *, settings: SettingsRecorded, actor: Actor, now: datetime, expected_count: int | None
+) -> Job:
+    """Record settings as found and as left; the last record counts."""
+    log = lock_job(number, expected_count=expected_count)
+    log.record(EventKind.SETTINGS_RECORDED, facts=settings, actor=actor, now=now)
+    return log.job
+
+
+@transaction.atomic(durable=True)
+def record_readings(
+    number: str, *, readings: dict[str, float], actor: Actor, now: datetime, expected_count: int | None
+) -> ReadingsRecorded:
+    """Return the readings judged against the model's limits; every line outside is named."""
+    log = lock_job(number, expected_count=expected_count)
+    model = _model(log.job)
+    outside = tuple(
+        line.label
+        for line in (model.test_lines if model else ())
+        if line.slug in readings
+        and (
+            (line.least is not None and readings[line.slug] < line.least)
+            or (line.most is not None and readings[line.slug] > line.most)
+        )
+    )
+    facts = ReadingsRecorded(readings=readings, passed=not outside, outside=outside)
+    log.record(EventKind.READINGS_RECORDED, facts=facts, actor=actor, now=now)
+    return facts
+
+
+@transaction.atomic(durable=True)
+def hold_job(
+    number: str,
+    *,
+    hold: HoldKind,
+    reason: str,
+    expected_on: date | None,
+    actor: Actor,
+    now: datetime,
+    expected_count: int | None,
+) -> Job:
+    """Stop the job until something arrives: an answer, parts, an outside trade, payment."""
+    if not reason.strip():
+        raise MissingFact("Say what the job waits for: the customer and the owner read it.")
+    log = lock_job(number, expected_count=expected_count)
+    if log.state.hold is not None:
+        raise IllegalTransition("The job is on hold already. End that hold first.")
+    log.record(
+        EventKind.HELD, facts=Held(hold=hold, reason=reason, expected_on=expected_on), actor=actor, now=now
+    )
+    return log.job
+
+
+@transaction.atomic(durable=True)
+def release_job(number: str, *, note: str, actor: Actor, now: datetime, expected_count: int | None) -> Job:
+    """End the hold."""
+    log = lock_job(number, expected_count=expected_count)
+    if log.state.hold is None:
+        raise IllegalTransition("The job is not on hold.")
+    log.record(EventKind.RELEASED, facts=NoFacts(note=note), actor=actor, now=now)
+    return log.job
+
+
+@transaction.atomic(durable=True)
+def sign_off(number: str, *, note: str, actor: Actor, now: datetime, expected_count: int | None) -> Job:
+    """Sign the unit off; another person than the tester where the model or the damage asks for it.
+
+    Raises: SecondPersonNeeded.
+    """
+    log = lock_job(number, expected_count=expected_count)
+    if needs_second_person(log.job, worst_severity=log.state.worst_severity) and (
+        log.state.tested_by == actor.name
+    ):
+        raise SecondPersonNeeded(
+            f"{actor.name} tested this unit, so somebody else has to sign it off: ask a second person."
+        )
+    facts = SignedOff(tested_by=log.state.tested_by, signed_by=actor.name, note=note)
+    log.record(EventKind.SIGNED_OFF, facts=facts, actor=actor, now=now)
+    return log.job
+
+
+def needs_second_person(job: Job, *, worst_severity: int) -> bool:
+    """Return whether a second person has to sign: by the model's rule or by the damage found."""
+    model = _model(job)
+    return worst_severity >= SECOND_PERSON_SEVERITY or bool(model and model.second_signature)
+
+
+def _model(job: Job) -> UnitModel | None:
+    if not job.unit_model or job.unit_model_revision is None:
+        return None
+    entry = catalogue.entry_at(EntryKind.UNIT_MODEL, job.unit_model, revision=job.unit_model_revision)
+    return entry if isinstance(entry, UnitModel) else None
+
+
+def _check_route(log: OpenLog, *, step: str) -> None:
+    """Refuse a step that the family's route does not have next."""
+    route = shop.route_for(log.job.family)
+    done = tuple(BenchStep(name) for name in log.state.done_steps)
+    possible = next_steps(route, done=done)
+    if step not in {each.value for each in possible}:
+        names = " or ".join(each.value.replace("_", " ") for each in possible) or "nothing"
+        raise IllegalTransition(
+            f"“{step.replace('_', ' ')}” is not next on the route “{route.name}”: next is {names}."
+        )

@@ -1,0 +1,136 @@
+"""Writing a booking page by page, and sending it in: the one place where jobs begin."""
+
+from dataclasses import replace
+from datetime import datetime
+from typing import Any
+from uuid import UUID
+
+from django.db import transaction
+
+from jobs.domain.actors import Actor
+from jobs.domain.booking import BookingAnswers, BookingStep, missing_steps
+from jobs.domain.errors import MissingFact, SubmissionConflict
+from jobs.domain.facts import BookingSent
+from jobs.domain.log import JobLog
+from jobs.domain.stages import EventKind, Role
+from jobs.models import Booking, Customer, Job, Photo
+from jobs.services._steps import OpenLog, fresh_job_number, queue_message
+from packing import selectors as catalogue
+from packing.catalogue.schema import EntryKind
+from packing.plain import from_plain, to_plain
+
+
+@transaction.atomic(durable=True)
+def start_booking(*, now: datetime) -> Booking:
+    """Return a new, empty booking."""
+    return Booking.objects.create(started_at=now, saved_at=now)
+
+
+def answers_of(booking: Booking) -> BookingAnswers:
+    """Return what the customer has answered so far."""
+    return from_plain(BookingAnswers, booking.answers)
+
+
+@transaction.atomic(durable=True)
+def save_answers(
+    booking: Booking, *, step: BookingStep, changes: dict[str, Any], now: datetime
+) -> BookingAnswers:
+    """Return all answers after writing those of one page.
+
+    Raises: SubmissionConflict when the booking has been sent in already.
+    """
+    locked = Booking.objects.select_for_update().get(pk=booking.pk)
+    if locked.job_id is not None:
+        raise SubmissionConflict(
+            "This booking has been sent in already. Open your job page to add something to it."
+        )
+    before = answers_of(locked)
+    answered = tuple(dict.fromkeys((*before.answered, step.value)))
+    answers = replace(before, **changes, answered=answered)
+    locked.answers = to_plain(answers)
+    locked.saved_at = now
+    locked.save(update_fields=["answers", "saved_at"])
+    booking.answers = locked.answers
+    return answers
+
+
+@transaction.atomic(durable=True)
+def mail_draft_link(booking: Booking, *, email: str, now: datetime) -> None:
+    """Queue a mail with a private link to go on with this booking; one a minute at the most."""
+    queue_message(
+        "draft_link",
+        key=f"draft.{booking.pk}.{now:%Y%m%d%H%M}",
+        recipient=email,
+        payload={"booking": booking.pk},
+        job=None,
+        now=now,
+    )
+
+
+@transaction.atomic(durable=True)
+def send_booking(reference: UUID, *, now: datetime) -> Job:
+    """Return the job this booking became; sending the same booking again returns the same job.
+
+    Raises: MissingFact naming the first question that is not answered yet.
+    """
+    booking = Booking.objects.select_for_update(of=("self",)).get(reference=reference)
+    if booking.job_id is not None:
+        return Job.objects.get(pk=booking.job_id)
+    answers = answers_of(booking)
+    missing = missing_steps(answers)
+    if missing:
+        raise MissingFact(f"One question is still open: {missing[0].value.replace('_', ' ')}.")
+    customer = _customer(booking, answers=answers, now=now)
+    job = _new_job(answers, customer=customer, submission_key=booking.submission_key, now=now)
+    OpenLog(job, log=JobLog()).record(
+        EventKind.BOOKING_SENT,
+        facts=BookingSent(unit_model=answers.unit_model, number_as_read=answers.number_as_read),
+        actor=Actor(role=Role.CUSTOMER, name=customer.name, customer_id=customer.pk),
+        now=now,
+    )
+    Photo.objects.filter(booking=booking).update(job=job)
+    booking.job = job
+    booking.customer = customer
+    booking.save(update_fields=["job", "customer"])
+    return job
+
+
+def _customer(booking: Booking, *, answers: BookingAnswers, now: datetime) -> Customer:
+    """Return the customer row, new unless this booking was begun by a known one."""
+    customer = booking.customer or Customer(created_at=now)
+    customer.name = answers.name
+    customer.email = answers.email
+    customer.phone = answers.phone
+    customer.address_lines = answers.address_lines
+    customer.postal_code = answers.postal_code
+    customer.country = answers.country
+    customer.unit_choice = answers.unit_choice.value
+    customer.save()
+    return customer
+
+
+def _new_job(answers: BookingAnswers, *, customer: Customer, submission_key: UUID, now: datetime) -> Job:
+    revision = (
+        catalogue.current_revision(EntryKind.UNIT_MODEL, answers.unit_model) if answers.unit_model else None
+    )
+    return Job.objects.create(
+        number=fresh_job_number(),
+        submission_key=submission_key,
+        customer=customer,
+        family=answers.family,
+        unit_model=answers.unit_model,
+        unit_model_revision=revision,
+        number_as_read=answers.number_as_read[:120],
+        number_where=answers.number_where[:120],
+        identified_by=answers.identified_by[:240],
+        fitted_to=answers.fitted_to[:200],
+        symptoms=list(answers.symptoms),
+        flags=list(answers.flags),
+        own_words=answers.own_words,
+        wished_on=answers.wished_on,
+        spend_limit_pence=answers.spend_limit_pence,
+        stage="booked",
+        stage_since=now,
+        event_count=1,
+        booked_at=now,
+    )

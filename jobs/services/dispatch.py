@@ -1,0 +1,94 @@
+"""The way back: bench fluid check, packing, sending, returning unrepaired, closing."""
+
+from datetime import date, datetime
+
+from django.db import transaction
+
+from jobs.domain.actors import Actor
+from jobs.domain.errors import MissingFact
+from jobs.domain.facts import NoFacts, SmellChecked
+from jobs.domain.stages import EventKind, HoldKind
+from jobs.models import Job
+from jobs.services._steps import OpenLog, lock_job, sent_facts
+from packing import selectors as catalogue
+
+
+@transaction.atomic(durable=True)
+def check_bench_fluid(
+    number: str, *, smells: bool, actor: Actor, now: datetime, expected_count: int | None
+) -> Job:
+    """Record that bench fluid was drained and whether the unit still smells: the shop is the sender."""
+    log = lock_job(number, expected_count=expected_count)
+    log.record(EventKind.BENCH_FLUID_CHECKED, facts=SmellChecked(smells=smells), actor=actor, now=now)
+    return log.job
+
+
+@transaction.atomic(durable=True)
+def pack_job(number: str, *, note: str, actor: Actor, now: datetime, expected_count: int | None) -> Job:
+    """Record that the unit is packed by the plan for the way back.
+
+    Raises: MissingFact until a wet-tested unit was drained and does not smell.
+    """
+    log = lock_job(number, expected_count=expected_count)
+    _check_dry(log)
+    log.record(EventKind.PACKED, facts=NoFacts(note=note), actor=actor, now=now)
+    return log.job
+
+
+@transaction.atomic(durable=True)
+def send_back(
+    number: str,
+    *,
+    on: date,
+    carrier: str,
+    tracking_number: str,
+    actor: Actor,
+    now: datetime,
+    expected_count: int | None,
+) -> Job:
+    """Record that the parcel back was handed to the carrier."""
+    log = lock_job(number, expected_count=expected_count)
+    facts = sent_facts(on=on, carrier=carrier, tracking_number=tracking_number)
+    log.record(EventKind.SENT_BACK, facts=facts, actor=actor, now=now)
+    return log.job
+
+
+@transaction.atomic(durable=True)
+def return_unrepaired(
+    number: str,
+    *,
+    on: date,
+    carrier: str,
+    tracking_number: str,
+    actor: Actor,
+    now: datetime,
+    expected_count: int | None,
+) -> Job:
+    """Send the unit back without the repair; the drain check holds for this parcel too."""
+    log = lock_job(number, expected_count=expected_count)
+    _check_dry(log)
+    if log.state.hold is not None and log.state.hold is not HoldKind.PAYMENT:
+        log.record(EventKind.RELEASED, facts=NoFacts(note="returned unrepaired"), actor=actor, now=now)
+    facts = sent_facts(on=on, carrier=carrier, tracking_number=tracking_number)
+    log.record(EventKind.RETURNED_UNREPAIRED, facts=facts, actor=actor, now=now)
+    return log.job
+
+
+@transaction.atomic(durable=True)
+def close_job(number: str, *, note: str, actor: Actor, now: datetime) -> Job:
+    """Close a job that was sent back: the customer has it, or enough days went by."""
+    log = lock_job(number, expected_count=None)
+    log.record(EventKind.CLOSED, facts=NoFacts(note=note), actor=actor, now=now)
+    return log.job
+
+
+def _check_dry(log: OpenLog) -> None:
+    family = catalogue.catalogue().families.get(log.job.family)
+    if family is not None and not (family.wet_tested or family.holds_fuel):
+        return
+    if log.state.bench_fluid_smells is None:
+        raise MissingFact(
+            "Drain the bench fluid, let the unit air, smell at the open ports, and record it first."
+        )
+    if log.state.bench_fluid_smells:
+        raise MissingFact("The unit still smells. Let it stand in moving air and check again before packing.")

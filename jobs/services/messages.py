@@ -1,0 +1,105 @@
+"""Delivering the outbox: claim, render, send, mark; retry with back-off; give up onto the owner's page."""
+
+import logging
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+from django.conf import settings
+from django.core.mail import EmailMultiAlternatives
+from django.db import transaction
+from django.db.models import F, Q
+
+from jobs.messages.compose import compose
+from jobs.models import OutboxMessage
+
+logger = logging.getLogger(__name__)
+LEASE = timedelta(minutes=5)
+MOST_TRIES = 6
+FIRST_WAIT_S = 30
+
+
+@dataclass(frozen=True, slots=True)
+class DeliveryCount:
+    """How many mails one run sent, put off, and gave up."""
+
+    sent: int = 0
+    put_off: int = 0
+    given_up: int = 0
+
+
+def deliver_due(*, now: datetime, limit: int) -> DeliveryCount:
+    """Return the count of what happened to at most `limit` due mails.
+
+    Each mail is sent first and marked after: a crash between the two sends it twice, never loses it; both
+    copies carry the same Message-ID.
+    """
+    sent = put_off = given_up = 0
+    for _ in range(limit):
+        message = _claim(now=now)
+        if message is None:
+            break
+        try:
+            _send(message, now=now)
+        except Exception as fault:
+            logger.exception("mail %s failed", message.pk)
+            if _put_off(message, fault=fault, now=now):
+                put_off += 1
+            else:
+                given_up += 1
+        else:
+            OutboxMessage.objects.filter(pk=message.pk).update(
+                state="sent", sent_at=now, lease_until=None, last_error=""
+            )
+            sent += 1
+    return DeliveryCount(sent=sent, put_off=put_off, given_up=given_up)
+
+
+@transaction.atomic(durable=True)
+def try_again(message_id: int, *, now: datetime) -> bool:
+    """Return whether a given-up mail was put back in the queue."""
+    return bool(
+        OutboxMessage.objects.filter(pk=message_id, state="given_up").update(
+            state="waiting", tries=0, run_after=now, last_error=""
+        )
+    )
+
+
+def _claim(*, now: datetime) -> OutboxMessage | None:
+    """Return one due mail that is now this worker's for the length of the lease."""
+    due = Q(state="waiting", run_after__lte=now) | Q(state="sending", lease_until__lte=now)
+    for pk in OutboxMessage.objects.filter(due).order_by("run_after", "pk").values_list("pk", flat=True)[:20]:
+        claimed = OutboxMessage.objects.filter(due, pk=pk).update(
+            state="sending", lease_until=now + LEASE, tries=F("tries") + 1
+        )
+        if claimed == 1:
+            return OutboxMessage.objects.select_related("job", "job__customer").get(pk=pk)
+    return None
+
+
+def _send(message: OutboxMessage, *, now: datetime) -> None:
+    composed = compose(message, now=now)
+    mail = EmailMultiAlternatives(
+        subject=composed.subject,
+        body=composed.text,
+        to=[message.recipient],
+        headers={"Message-ID": f"<outbox-{message.pk}@{_mail_domain()}>"},
+    )
+    mail.attach_alternative(composed.html, "text/html")
+    mail.send()
+
+
+def _put_off(message: OutboxMessage, *, fault: Exception, now: datetime) -> bool:
+    """Return whether the mail will be tried again."""
+    again = message.tries < MOST_TRIES
+    wait = timedelta(seconds=FIRST_WAIT_S * 4 ** (message.tries - 1))
+    OutboxMessage.objects.filter(pk=message.pk).update(
+        state="waiting" if again else "given_up",
+        run_after=now + wait,
+        lease_until=None,
+        last_error=f"{type(fault).__name__}: {fault}"[:300],
+    )
+    return again
+
+
+def _mail_domain() -> str:
+    return settings.SITE_URL.split("//")[-1].split(":")[0].split("/")[0]

@@ -1,0 +1,105 @@
+"""The customer's side of the parcel: ticks, draining, the smell test, posting, the tracking number."""
+
+from datetime import date, datetime
+
+from django.db import transaction
+
+from jobs.domain.actors import Actor
+from jobs.domain.errors import JobsError, MissingFact
+from jobs.domain.facts import Drained, SmellChecked, Words
+from jobs.domain.stages import EventKind
+from jobs.models import Customer, Job, StepTick
+from jobs.selectors.parcels import gate_for
+from jobs.services._steps import lock_job, sent_facts
+
+
+class GateClosed(JobsError):
+    """The drain-and-air gate does not let this unit be posted yet."""
+
+
+@transaction.atomic(durable=True)
+def set_ticks(number: str, *, steps: tuple[str, ...], shown: tuple[str, ...], now: datetime) -> None:
+    """Make exactly `steps` ticked among those `shown` on the page; ticks outside the page stay."""
+    job = lock_job(number, expected_count=None).job
+    StepTick.objects.filter(job=job, step__in=set(shown) - set(steps)).delete()
+    known = set(StepTick.objects.filter(job=job).values_list("step", flat=True))
+    StepTick.objects.bulk_create(
+        [StepTick(job=job, step=step, ticked_at=now) for step in steps if step not in known]
+    )
+
+
+@transaction.atomic(durable=True)
+def record_drained(number: str, *, drained_at: datetime, actor: Actor, now: datetime) -> Job:
+    """Record when the unit was drained and set out in the air; an earlier smell test no longer counts."""
+    if drained_at > now:
+        raise MissingFact("The time of draining lies in the future: give the time at which you drained it.")
+    log = lock_job(number, expected_count=None)
+    log.record(EventKind.DRAINED, facts=Drained(drained_at=drained_at), actor=actor, now=now)
+    return log.job
+
+
+@transaction.atomic(durable=True)
+def record_smell(number: str, *, smells: bool, actor: Actor, now: datetime) -> Job:
+    """Record the answer of the smell test."""
+    log = lock_job(number, expected_count=None)
+    if log.state.drained_at is None:
+        raise MissingFact("Record first when you drained the unit, then make the smell test.")
+    log.record(EventKind.SMELL_CHECKED, facts=SmellChecked(smells=smells), actor=actor, now=now)
+    return log.job
+
+
+@transaction.atomic(durable=True)
+def record_posted(
+    number: str, *, on: date, carrier: str, tracking_number: str, actor: Actor, now: datetime
+) -> Job:
+    """Record that the parcel is on its way; any tracking number is accepted, a doubtful one with a note.
+
+    Raises: GateClosed while the drain-and-air gate is closed.
+    """
+    log = lock_job(number, expected_count=None)
+    answer = gate_for(log.job, state=log.state, now=now)
+    if not answer.is_open:
+        raise GateClosed(answer.sentence)
+    facts = sent_facts(on=on, carrier=carrier, tracking_number=tracking_number)
+    log.record(EventKind.POSTED, facts=facts, actor=actor, now=now)
+    return log.job
+
+
+@transaction.atomic(durable=True)
+def add_tracking(number: str, *, carrier: str, tracking_number: str, actor: Actor, now: datetime) -> Job:
+    """Add or replace the tracking number of a parcel on its way in."""
+    log = lock_job(number, expected_count=None)
+    facts = sent_facts(on=now.date(), carrier=carrier, tracking_number=tracking_number)
+    log.record(EventKind.TRACKING_ADDED, facts=facts, actor=actor, now=now)
+    return log.job
+
+
+@transaction.atomic(durable=True)
+def change_details(
+    number: str,
+    *,
+    name: str,
+    phone: str,
+    address_lines: str,
+    postal_code: str,
+    country: str,
+    actor: Actor,
+    now: datetime,
+) -> Job:
+    """Change where the unit goes back to; the log says that it was changed, not what it was."""
+    log = lock_job(number, expected_count=None)
+    customer = log.job.customer
+    if customer is None:
+        raise MissingFact("This job has no customer yet; match it with a booking first.")
+    Customer.objects.filter(pk=customer.pk).update(
+        name=name,
+        phone=phone,
+        address_lines=address_lines,
+        postal_code=postal_code,
+        country=country,
+        version=customer.version + 1,
+    )
+    log.record(
+        EventKind.DETAILS_CHANGED, facts=Words(text="Contact details were changed."), actor=actor, now=now
+    )
+    return log.job

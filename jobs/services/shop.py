@@ -1,0 +1,114 @@
+"""Publishing the shop's own documents: checked, then kept as a new revision."""
+
+from datetime import datetime
+from typing import Any
+
+from django.db import transaction
+from django.db.models import Max
+
+from jobs.domain.actors import Actor
+from jobs.domain.shop import ClosedDay, ShopKind
+from jobs.leadtime.routes import find_shop_problems
+from jobs.models import ShopRevision
+from jobs.selectors import shop
+from packing.errors import CatalogueError
+from packing.plain import from_plain, to_plain
+
+
+@transaction.atomic(durable=True)
+def publish_document(
+    document: dict[str, Any], *, kind: ShopKind, note: str, actor: Actor, now: datetime
+) -> ShopRevision:
+    """Return the new revision, or the present one when nothing changed.
+
+    Raises: CatalogueError naming each key and what to do about it.
+    """
+    entry = from_plain(shop.SHOP_CLASSES[kind], document)
+    problems = problems_with(entry, kind=kind)
+    if problems:
+        raise CatalogueError(problems)
+    return _add(entry, kind=kind, note=note, withdrawn=False, actor=actor, now=now)
+
+
+@transaction.atomic(durable=True)
+def withdraw_document(slug: str, *, kind: ShopKind, note: str, actor: Actor, now: datetime) -> ShopRevision:
+    """Return the revision that takes a document out of use; its history stays.
+
+    Raises: CatalogueError when something else still needs it.
+    """
+    entry = shop.documents(kind).get(slug)
+    if entry is None:
+        raise CatalogueError((("slug", f"there is no “{slug}” to withdraw."),))
+    problems = _problems_without(slug, kind=kind)
+    if problems:
+        raise CatalogueError(problems)
+    return _add(entry, kind=kind, note=note, withdrawn=True, actor=actor, now=now)
+
+
+def problems_with(entry: Any, *, kind: ShopKind) -> tuple[tuple[str, str], ...]:
+    """Return what stands against publishing this document, looked at together with the others."""
+    if kind not in {ShopKind.ROUTE, ShopKind.WORK_CENTRE, ShopKind.PERSON}:
+        return ()
+    return _check({kind: {**shop.documents(kind), entry.slug: entry}})
+
+
+def _problems_without(slug: str, *, kind: ShopKind) -> tuple[tuple[str, str], ...]:
+    if kind not in {ShopKind.ROUTE, ShopKind.WORK_CENTRE, ShopKind.PERSON}:
+        return ()
+    rest = {other: entry for other, entry in shop.documents(kind).items() if other != slug}
+    return _check({kind: rest})
+
+
+def _check(changed: dict[ShopKind, dict[str, Any]]) -> tuple[tuple[str, str], ...]:
+    """Return the problems of routes, benches and people as they would be together."""
+    found = {
+        kind: changed.get(kind, shop.documents(kind))
+        for kind in (ShopKind.ROUTE, ShopKind.WORK_CENTRE, ShopKind.PERSON)
+    }
+    if not found[ShopKind.ROUTE] or not found[ShopKind.WORK_CENTRE]:
+        return ()
+    return find_shop_problems(
+        tuple(found[ShopKind.ROUTE].values()),
+        centres=tuple(found[ShopKind.WORK_CENTRE].values()),
+        people=tuple(found[ShopKind.PERSON].values()),
+    )
+
+
+def _add(
+    entry: Any, *, kind: ShopKind, note: str, withdrawn: bool, actor: Actor, now: datetime
+) -> ShopRevision:
+    slug = getattr(entry, "slug", kind.value)
+    document = to_plain(entry)
+    rows = ShopRevision.objects.filter(kind=kind.value, slug=slug)
+    last = rows.order_by("-revision").first()
+    if last is not None and last.document == document and last.withdrawn == withdrawn:
+        return last
+    return ShopRevision.objects.create(
+        kind=kind.value,
+        slug=slug,
+        revision=(rows.aggregate(last=Max("revision"))["last"] or 0) + 1,
+        document=document,
+        withdrawn=withdrawn,
+        note=note[:200],
+        published_at=now,
+        published_by_id=actor.user_id,
+    )
+
+
+def seed_closed_days(
+    *, country: str, subdivision: str | None, years: tuple[int, ...], actor: Actor, now: datetime
+) -> int:
+    """Return how many public holidays of the country were added as closed days the owner may change."""
+    import holidays  # noqa: PLC0415 - loading its calendars takes a tenth of a second
+
+    found = holidays.country_holidays(country, subdiv=subdivision, years=list(years))
+    known = shop.documents(ShopKind.CLOSED_DAY)
+    count = 0
+    for on, name in sorted(found.items()):
+        if on.isoformat() not in known:
+            day = ClosedDay(slug=on.isoformat(), on=on, name=name)
+            publish_document(
+                to_plain(day), kind=ShopKind.CLOSED_DAY, note="public holiday", actor=actor, now=now
+            )
+            count += 1
+    return count
