@@ -1,0 +1,13 @@
+"""Which two kinds of people does the shop have?"""
+
+from enum import StrEnum
+
+
+class Role(StrEnum):
+    """What a person of the shop may open: the owner may open the workshop's pages too."""
+
+    WORKSHOP = "workshop"
+    OWNER = "owner"
+
+
+ROLE_LABELS = {Role.WORKSHOP: "Workshop", Role.OWNER: "Owner"}

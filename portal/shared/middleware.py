@@ -1,0 +1,75 @@
+"""What happens around every request: it gets a number, a line in the log, and the sign-in rule."""
+
+import logging
+import time
+from collections.abc import Callable
+from typing import Any
+from uuid import uuid4
+
+from django.contrib.auth.middleware import LoginRequiredMiddleware
+from django.http import HttpRequest, HttpResponse, HttpResponseBase
+
+from portal.shared.gates import go_to
+
+log = logging.getLogger("portal.request")
+
+
+class RequestLineMiddleware:
+    """Writes one line for each request: its number, the name of the route, status, time, and role.
+
+    Never the path or the query (they can hold a secret), an address, a name, or anything that was sent.
+    """
+
+    def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        """Answer the request and log its line."""
+        request_id = uuid4().hex[:16]
+        request.request_id = request_id  # type: ignore[attr-defined]
+        began = time.perf_counter()
+        response = self.get_response(request)
+        response.headers["X-Request-ID"] = request_id
+        log.info(
+            "request",
+            extra={
+                "line": {
+                    "request": request_id,
+                    "method": request.method if request.method in METHODS else "other",
+                    "route": route_name(request),
+                    "status": response.status_code,
+                    "duration_ms": round((time.perf_counter() - began) * 1000, 1),
+                    "role": role_name(request),
+                }
+            },
+        )
+        return response
+
+
+METHODS = frozenset({"GET", "HEAD", "POST", "PUT", "PATCH", "DELETE", "OPTIONS"})
+
+
+def route_name(request: HttpRequest) -> str:
+    """Return the name of the route that answered, or "-" when none matched."""
+    match = request.resolver_match
+    return match.view_name or "-" if match else "-"
+
+
+def role_name(request: HttpRequest) -> str:
+    """Return the role of the caller: a role of the shop's people, "customer", or "-"."""
+    # Only what earlier middleware has looked up already: a log line must not cause a query.
+    person = getattr(request, "_cached_user", None)
+    if person is not None and person.is_authenticated:
+        return str(person.role)
+    return "customer" if hasattr(request, "customer_grant") else "-"
+
+
+class SignInFirstMiddleware(LoginRequiredMiddleware):
+    """Keeps strangers out of every view that is not marked as open; a forgotten mark shows nothing."""
+
+    def handle_no_permission(self, request: HttpRequest, view_func: Callable[..., Any]) -> HttpResponseBase:
+        """Send the stranger to sign in; the whole page, also when htmx asked for a part of it."""
+        response = super().handle_no_permission(request, view_func)
+        if request.headers.get("HX-Request") == "true":
+            return go_to(request, self.get_login_url(view_func))
+        return response

@@ -1,0 +1,81 @@
+"""What does a person see when a page is refused? What happened, and what to do, without details."""
+
+from dataclasses import dataclass
+from typing import Any
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.utils.translation import gettext as _
+
+from portal.shared.ratelimit import Attempt
+from portal.shared.uploads import UploadTooLarge
+
+
+@dataclass(frozen=True, slots=True)
+class Refusal:
+    """A refusing page: its status, its heading, and a sentence that says what to do."""
+
+    status: int
+    title: str
+    sentence: str
+
+
+def refusal_page(request: HttpRequest, *, refusal: Refusal) -> HttpResponse:
+    """Return the page of a refusal."""
+    return render(request, "refusal.html", {"refusal": refusal}, status=refusal.status)
+
+
+def bad_request(request: HttpRequest, exception: Exception | None = None) -> HttpResponse:
+    """Return the page for a request that cannot be read, or whose upload is too large."""
+    if isinstance(exception, UploadTooLarge):
+        return refusal_page(request, refusal=Refusal(413, _("That is too large"), str(exception)))
+    sentence = _("Go back, load the page again, and send it once more.")
+    return refusal_page(request, refusal=Refusal(400, _("We could not read that"), sentence))
+
+
+def not_allowed(request: HttpRequest, exception: Exception | None = None) -> HttpResponse:
+    """Return the page for something this person may not do."""
+    sentence = _("Go back to the page you came from. If it should be open to you, ask the owner of the shop.")
+    return refusal_page(request, refusal=Refusal(403, _("This is not open to you"), sentence))
+
+
+def not_found(request: HttpRequest, exception: Exception | None = None) -> HttpResponse:
+    """Return the page for an address where nothing is, or nothing for this person."""
+    sentence = _("Check the address, or open the page again from the link in our mail.")
+    return refusal_page(request, refusal=Refusal(404, _("There is no page here for you"), sentence))
+
+
+def form_too_old(request: HttpRequest, reason: str = "") -> HttpResponse:
+    """Return the page for a form whose protection does not match, mostly because it lay open too long."""
+    sentence = _("Go back, load the page again, and send it once more. Your browser has to accept cookies.")
+    return refusal_page(request, refusal=Refusal(403, _("This form was open for too long"), sentence))
+
+
+def edited_meanwhile(request: HttpRequest, *, sentence: str) -> HttpResponse:
+    """Return the page for a change that somebody else overtook; `sentence` comes from the service."""
+    return refusal_page(request, refusal=Refusal(409, _("Somebody else was faster"), sentence))
+
+
+def too_often(request: HttpRequest, *, attempt: Attempt) -> HttpResponse:
+    """Return the page for somebody who tries too often, with the time to wait in `Retry-After`."""
+    minutes = max(1, -(-attempt.wait_seconds // 60))
+    sentence = _("Wait %(minutes)s minutes and try again. Nothing is lost.") % {"minutes": minutes}
+    response = refusal_page(request, refusal=Refusal(429, _("Too many tries"), sentence))
+    response.headers["Retry-After"] = str(attempt.wait_seconds)
+    return response
+
+
+def fault(request: HttpRequest, *_args: Any) -> HttpResponse:
+    """Return the page for a fault of ours; it needs no template, so that it also shows when those fail."""
+    number = getattr(request, "request_id", "")
+    page = FAULT_PAGE.replace("{number}", number)
+    return HttpResponse(page, status=500)
+
+
+FAULT_PAGE = """<!doctype html>
+<html lang="en"><head><meta charset="utf-8"><meta name="viewport" content="width=device-width">
+<title>Something went wrong here</title></head>
+<body><main><h1>Something went wrong here</h1>
+<p>It is our fault, not yours. What you sent before is kept. Go back and try again in a few minutes.</p>
+<p>If it happens again, tell the shop this number: <strong>{number}</strong></p></main></body></html>
+"""

@@ -1,0 +1,6 @@
+"""The addresses of the workshop pages."""
+
+from django.urls import URLPattern
+
+app_name = "workshop"
+urlpatterns: list[URLPattern] = []

@@ -1,0 +1,8 @@
+"""The door through which the web server calls the site."""
+
+import os
+
+from django.core.wsgi import get_wsgi_application
+
+os.environ.setdefault("DJANGO_SETTINGS_MODULE", "portal.settings.development")
+application = get_wsgi_application()
