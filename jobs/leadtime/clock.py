@@ -1,0 +1,282 @@
+"""When the shop is working, and which date follows so many working hours.
+
+A year of opening hours becomes one table of open spans in absolute time with the hours worked before each;
+both directions of the conversion are then a bisection. Because the spans are held in absolute time, a span
+on the night the clocks change has its true length.
+"""
+
+from bisect import bisect_left, bisect_right
+from dataclasses import dataclass
+from datetime import UTC, date, datetime, time, timedelta
+from functools import lru_cache
+from itertools import pairwise
+from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
+
+from jobs.leadtime.errors import MomentWithoutZone, NoOpeningHours
+
+HOUR_S = 3600.0
+DAY_S = 86400.0
+MIDNIGHT = time(0, 0)
+YEARS_AHEAD = 4
+MOST_YEARS_AHEAD = 12
+
+
+@dataclass(frozen=True, slots=True)
+class DaySpan:
+    """One stretch of working time within a day; `closes` 00:00 means midnight at the end of the day."""
+
+    opens: time
+    closes: time
+
+    def __post_init__(self) -> None:
+        if self.closes != MIDNIGHT and self.closes <= self.opens:
+            raise ValueError(f"the span closes at {self.closes} but opens at {self.opens}; close it later.")
+
+
+@dataclass(frozen=True, slots=True)
+class Closure:
+    """Days, both counted, on which the shop does not work."""
+
+    first: date
+    last: date
+    reason: str = ""
+
+    def __post_init__(self) -> None:
+        if self.last < self.first:
+            raise ValueError(f"the closure ends on {self.last}, before it begins; swap the dates.")
+
+
+@dataclass(frozen=True, slots=True)
+class ShortDay:
+    """One date with its own spans in place of its weekday's."""
+
+    on: date
+    spans: tuple[DaySpan, ...]
+
+    def __post_init__(self) -> None:
+        _refuse_overlap(self.spans, name=str(self.on))
+
+
+@dataclass(frozen=True, slots=True)
+class WorkingHours:
+    """The owner's document of opening hours: spans per weekday, closures, and dates with other spans."""
+
+    time_zone: str
+    monday: tuple[DaySpan, ...] = ()
+    tuesday: tuple[DaySpan, ...] = ()
+    wednesday: tuple[DaySpan, ...] = ()
+    thursday: tuple[DaySpan, ...] = ()
+    friday: tuple[DaySpan, ...] = ()
+    saturday: tuple[DaySpan, ...] = ()
+    sunday: tuple[DaySpan, ...] = ()
+    closures: tuple[Closure, ...] = ()
+    short_days: tuple[ShortDay, ...] = ()
+
+    def __post_init__(self) -> None:
+        try:
+            ZoneInfo(self.time_zone)
+        except (ZoneInfoNotFoundError, ValueError, OSError):
+            raise ValueError(
+                f"“{self.time_zone}” is no known time zone; write it as in Europe/London."
+            ) from None
+        for at, spans in enumerate(self.week):
+            _refuse_overlap(spans, name=f"weekday {at + 1}")
+
+    @property
+    def week(self) -> tuple[tuple[DaySpan, ...], ...]:
+        """The spans of the seven weekdays, Monday first."""
+        return (
+            self.monday,
+            self.tuesday,
+            self.wednesday,
+            self.thursday,
+            self.friday,
+            self.saturday,
+            self.sunday,
+        )
+
+
+def _refuse_overlap(spans: tuple[DaySpan, ...], *, name: str) -> None:
+    for before, after in pairwise(spans):
+        if before.closes == MIDNIGHT or after.opens < before.closes:
+            raise ValueError(f"the spans of {name} overlap or are out of order; put them in order.")
+
+
+def spans_on(hours: WorkingHours, *, day: date) -> tuple[DaySpan, ...]:
+    """Return the spans worked on `day`; a closure wins over a short day, a short day over the weekday."""
+    if any(closure.first <= day <= closure.last for closure in hours.closures):
+        return ()
+    for short in hours.short_days:
+        if short.on == day:
+            return short.spans
+    return hours.week[day.weekday()]
+
+
+def hours_per_week(hours: WorkingHours) -> float:
+    """Return the hours of an ordinary week, without closures and short days."""
+    return sum(_length_h(span) for spans in hours.week for span in spans)
+
+
+def hours_per_day(hours: WorkingHours) -> float:
+    """Return the mean hours of an ordinary open day.
+
+    Raises: NoOpeningHours if no weekday has a span.
+    """
+    open_days = sum(1 for spans in hours.week if spans)
+    if not open_days:
+        raise NoOpeningHours
+    return hours_per_week(hours) / open_days
+
+
+def _length_h(span: DaySpan) -> float:
+    closes_h = 24.0 if span.closes == MIDNIGHT else _clock_h(span.closes)
+    return closes_h - _clock_h(span.opens)
+
+
+def _clock_h(at: time) -> float:
+    return at.hour + at.minute / 60 + at.second / HOUR_S
+
+
+# --- the table -------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class OpenTable:
+    """Open spans in POSIX seconds, and the working hours counted before each opens."""
+
+    opens_s: tuple[float, ...]
+    closes_s: tuple[float, ...]
+    before_h: tuple[float, ...]
+    total_h: float
+
+
+@lru_cache(maxsize=64)
+def tabulate(hours: WorkingHours, *, first_year: int, last_year: int) -> OpenTable:
+    """Return the open spans of the years, both counted."""
+    zone = ZoneInfo(hours.time_zone)
+    day, end = date(first_year, 1, 1), date(last_year, 12, 31)
+    opens, closes, before, total = [], [], [], 0.0
+    while day <= end:
+        for span in spans_on(hours, day=day):
+            closing_day = day + timedelta(days=1) if span.closes == MIDNIGHT else day
+            opens_s = datetime.combine(day, span.opens, zone).timestamp()
+            closes_s = datetime.combine(closing_day, span.closes, zone).timestamp()
+            if closes_s > opens_s:
+                opens.append(opens_s)
+                closes.append(closes_s)
+                before.append(total)
+                total += (closes_s - opens_s) / HOUR_S
+        day += timedelta(days=1)
+    return OpenTable(tuple(opens), tuple(closes), tuple(before), total)
+
+
+def _hours_at(table: OpenTable, *, moment_s: float) -> float:
+    """Return the hours counted up to a moment; outside the table its nearest end."""
+    at = bisect_right(table.opens_s, moment_s) - 1
+    if at < 0:
+        return 0.0
+    return table.before_h[at] + (min(moment_s, table.closes_s[at]) - table.opens_s[at]) / HOUR_S
+
+
+def _moment_at(table: OpenTable, *, counted_h: float) -> float:
+    """Return the earliest moment by which so many hours have been counted."""
+    at = max(bisect_left(table.before_h, counted_h) - 1, 0)
+    return table.opens_s[at] + (counted_h - table.before_h[at]) * HOUR_S
+
+
+def working_hours_between(hours: WorkingHours, *, start: datetime, end: datetime) -> float:
+    """Return the working hours from `start` to `end`; negative if `end` comes first.
+
+    Raises: MomentWithoutZone.
+
+    >>> week = WorkingHours("Europe/London", monday=(DaySpan(time(8), time(12)),))
+    >>> working_hours_between(
+    ...     week, start=datetime(2026, 5, 4, 7, tzinfo=UTC), end=datetime(2026, 5, 11, 8, tzinfo=UTC)
+    ... )
+    5.0
+    """
+    _refuse_without_zone(start, end)
+    years = sorted((start.year, end.year))
+    table = tabulate(hours, first_year=years[0] - 1, last_year=years[1] + 1)
+    return _hours_at(table, moment_s=end.timestamp()) - _hours_at(table, moment_s=start.timestamp())
+
+
+def moment_after_hours(hours: WorkingHours, *, start: datetime, work_hours: float) -> datetime:
+    """Return the earliest moment by which `work_hours` have been worked since `start`, in the shop's zone.
+
+    With no hours to work it is `start` itself. Valid for work_hours >= 0.
+    Raises: MomentWithoutZone; NoOpeningHours if twelve years do not hold so many hours.
+    """
+    _refuse_without_zone(start)
+    zone = ZoneInfo(hours.time_zone)
+    if work_hours <= 0:
+        return start.astimezone(zone)
+    for years in (1, YEARS_AHEAD, MOST_YEARS_AHEAD):
+        table = tabulate(hours, first_year=start.year - 1, last_year=start.year + years)
+        counted_h = _hours_at(table, moment_s=start.timestamp()) + work_hours
+        if table.opens_s and counted_h <= table.total_h:
+            return datetime.fromtimestamp(_moment_at(table, counted_h=counted_h), zone)
+    raise NoOpeningHours
+
+
+def date_after_hours(hours: WorkingHours, *, start: datetime, work_hours: float) -> date:
+    """Return the shop's calendar date on which the last of `work_hours` is worked.
+
+    Raises: as `moment_after_hours`.
+    """
+    return moment_after_hours(hours, start=start, work_hours=work_hours).date()
+
+
+def _refuse_without_zone(*moments: datetime) -> None:
+    if any(moment.tzinfo is None for moment in moments):
+        raise MomentWithoutZone
+
+
+# --- the same table counted from now, for the simulation -------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class ShopClock:
+    """Working hours and calendar days counted from one moment, as the simulation needs them."""
+
+    now: datetime
+    zone: ZoneInfo
+    table: OpenTable
+    now_h: float
+
+    def hours_at(self, moment: datetime) -> float:
+        """Return the working hours from now to `moment`; negative for the past."""
+        _refuse_without_zone(moment)
+        return _hours_at(self.table, moment_s=moment.timestamp()) - self.now_h
+
+    def hours_after_days(self, hours: float, *, days: float) -> float:
+        """Return the working-hour count `days` calendar days after the moment with the count `hours`."""
+        moment_s = self.now.timestamp()
+        if hours > 0.0:
+            moment_s = _moment_at(self.table, counted_h=self.now_h + hours)
+        return _hours_at(self.table, moment_s=moment_s + days * DAY_S) - self.now_h
+
+    def moment_at(self, hours: float) -> datetime:
+        """Return the earliest moment with the count `hours`, at most the end of the table."""
+        if hours <= 0.0:
+            return self.now.astimezone(self.zone)
+        counted_h = min(self.now_h + hours, self.table.total_h)
+        return datetime.fromtimestamp(_moment_at(self.table, counted_h=counted_h), self.zone)
+
+    def date_at(self, hours: float) -> date:
+        """Return the shop's calendar date with the count `hours`."""
+        return self.moment_at(hours).date()
+
+
+def start_clock(hours: WorkingHours, *, now: datetime) -> ShopClock:
+    """Return the clock that counts from `now`, for a year back and four years ahead.
+
+    Raises: MomentWithoutZone; NoOpeningHours if no hour is worked in the years ahead.
+    """
+    _refuse_without_zone(now)
+    local_year = now.astimezone(UTC).year
+    table = tabulate(hours, first_year=local_year - 1, last_year=local_year + YEARS_AHEAD)
+    now_h = _hours_at(table, moment_s=now.timestamp())
+    if table.total_h - now_h <= 0.0:
+        raise NoOpeningHours
+    return ShopClock(now, ZoneInfo(hours.time_zone), table, now_h)

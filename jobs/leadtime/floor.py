@@ -1,0 +1,83 @@
+"""What a simulation engine gets, and what it must give back.
+
+An engine is a function from a `Floor` (capacities) and `Draws` (every random number, already drawn) to a
+`Passage` (when each visit could start, started and ended). All chance lies in the draws, so two engines that
+keep the same rules give the same passage, to the last bit.
+
+The rules. Jobs join a centre's queue when their last visit and the wait after it are over. A free bench
+takes the waiting job of the lowest class, then the earliest ready, then the lowest number; nothing begun is
+interrupted. Where centres share people, the free person goes to the waiting job that comes first by the same
+order; of several free people the one with the lowest bit goes. Everything that happens at one instant is
+settled before work is given out. A batch centre starts a run when its least number waits, or the oldest has
+waited its longest; the run lasts as long as its longest job.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from jobs.leadtime.clock import ShopClock
+from jobs.leadtime.routes import Batch
+
+Array = npt.NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True)
+class Station:
+    """A work centre as an engine sees it; `people_mask` has one bit per person, 0 where nobody is needed."""
+
+    benches: int
+    people_mask: int = 0
+    batch: Batch | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Floor:
+    """All stations, the number of people, and the clock that turns calendar waits into working hours.
+
+    Without a clock the shop never closes: a day of waiting is 24 hours.
+    """
+
+    stations: tuple[Station, ...]
+    people: int = 0
+    clock: ShopClock | None = None
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Draws:
+    """Every random number of a simulation, as arrays over replications, jobs and visits.
+
+    `stations_of[job]` lists the station of each visit. `ready_hours` (replication, job) is when the job can
+    join its first queue: past moments are negative, infinite means the job does not come. `service_hours`
+    (replication, job, visit) is not-a-number where a visit is skipped; `wait_days` follow the visit in
+    calendar days. Jobs `in_progress` hold a bench at hour 0. The first `watched` jobs are those whose finish
+    is wanted; a replication may stop when all of them are done.
+    """
+
+    stations_of: tuple[tuple[int, ...], ...]
+    priority: tuple[int, ...]
+    in_progress: tuple[bool, ...]
+    ready_hours: Array
+    service_hours: Array
+    wait_days: Array
+    watched: int
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Passage:
+    """When each visit was ready, started and ended, in working hours from now; not-a-number if it was not.
+
+    `finish_hours` (replication, job) is when the last wait of the job is over. `until_hours` tells how far
+    each replication was followed.
+    """
+
+    ready_hours: Array
+    start_hours: Array
+    end_hours: Array
+    finish_hours: Array
+    until_hours: Array
+
+
+Engine = Callable[[Floor, Draws], Passage]

@@ -1,0 +1,146 @@
+"""Which work centre holds the shop up, and in which week a unit need not wait."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime, time, timedelta
+
+import numpy as np
+
+from jobs.leadtime.clock import ShopClock, hours_per_day, hours_per_week
+from jobs.leadtime.draws import HORIZON_WEEKS, Group
+from jobs.leadtime.floor import Draws, Passage
+from jobs.leadtime.ranges import CentreLoad, WeekOutlook
+from jobs.leadtime.state import ShopState
+
+BEGUN_SOON_DAYS = 2.0
+BEGUN_SOON_SHARE = 0.8
+LEAST_SAMPLES = 30
+LEAST_BOTTLENECK_HOURS = 1.0
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Simulated:
+    """One run: the groups in their order, the draws and the passage."""
+
+    groups: Sequence[Group]
+    live: int
+    draws: Draws
+    passage: Passage
+
+
+def measure_centres(
+    run: Simulated, *, newcomers: Mapping[str, Group], state: ShopState
+) -> tuple[tuple[CentreLoad, ...], str | None, float]:
+    """Return the load of each centre, the centre at which jobs queue longest in all, and the people's load.
+
+    `newcomers` has a drawn group for every family that arrives; it gives the weekly demand.
+    """
+    week_h = hours_per_week(state.working_hours)
+    rates = {rate.family: rate.per_week for rate in state.arrivals}
+    queue_h, visits = _mean_queues(run, stations=len(state.centres))
+    loads, people_demand_h = [], 0.0
+    for at, centre in enumerate(state.centres):
+        per_run = centre.batch.least_jobs if centre.batch is not None else 1
+        backlog_h = sum(_mean_hours(group, station=at) for group in run.groups[: run.live]) / per_run
+        demand_h = (
+            sum(
+                rates.get(family, 0.0) * _mean_hours(group, station=at) for family, group in newcomers.items()
+            )
+            / per_run
+        )
+        hands = min(centre.benches, len(centre.people)) if centre.people else centre.benches
+        capacity_h = hands * week_h
+        people_demand_h += demand_h if centre.people else 0.0
+        loads.append(
+            CentreLoad(
+                centre.slug,
+                centre.name,
+                jobs_waiting=sum(_waits_at(group, station=at) for group in run.groups[: run.live]),
+                backlog_hours=round(backlog_h, 2),
+                weekly_demand_hours=round(demand_h, 2),
+                weekly_capacity_hours=round(capacity_h, 2),
+                load_share=round(demand_h / capacity_h, 3) if capacity_h else 0.0,
+                mean_queue_days=round(
+                    queue_h[at] / max(visits[at], 1e-9) / hours_per_day(state.working_hours), 3
+                ),
+            )
+        )
+    longest = int(np.argmax(queue_h)) if len(queue_h) else 0
+    held_up = len(queue_h) > 0 and queue_h[longest] >= LEAST_BOTTLENECK_HOURS
+    capacity_all_h = len(state.people) * week_h
+    people_share = people_demand_h / capacity_all_h if capacity_all_h else 0.0
+    return tuple(loads), state.centres[longest].slug if held_up else None, round(people_share, 3)
+
+
+def _mean_hours(group: Group, *, station: int) -> float:
+    at = [place for place, visit in enumerate(group.visits) if visit.station == station]
+    return float(np.nan_to_num(group.hours[:, 0, at]).sum(axis=1).mean()) if at else 0.0
+
+
+def _waits_at(group: Group, *, station: int) -> bool:
+    """Whether the job stands in this centre's queue now: not begun, not held, not on its way."""
+    waiting = bool(group.visits) and not group.begun and float(group.ready_hours.max()) <= 0.0
+    return waiting and group.visits[0].station == station
+
+
+def _mean_queues(run: Simulated, *, stations: int) -> tuple[list[float], list[float]]:
+    """Return queue hours and number of visits per station, per replication, over the watched jobs."""
+    queue_h, visits = [0.0] * stations, [0.0] * stations
+    passage, replications = run.passage, max(len(run.passage.until_hours), 1)
+    for job in range(run.draws.watched):
+        for at, station in enumerate(run.draws.stations_of[job]):
+            waited = passage.start_hours[:, job, at] - np.maximum(passage.ready_hours[:, job, at], 0.0)
+            queue_h[station] += float(np.nansum(waited)) / replications
+            visits[station] += float(np.isfinite(waited).sum()) / replications
+    return queue_h, visits
+
+
+def look_ahead(
+    run: Simulated, *, clock: ShopClock, day_hours: float
+) -> tuple[tuple[WeekOutlook, ...], date | None]:
+    """Return the weeks ahead as arrivals meet them, and the Monday of the first in which nobody need wait.
+
+    A unit is begun soon if its first bench takes it within two working days; a week is quiet if 8 in 10
+    are. Read from the simulated arrivals, as far as the run has enough of them. Source: Poisson arrivals
+    see time averages (R. W. Wolff 1982).
+    """
+    first = run.live
+    jobs = range(first, len(run.draws.stations_of))
+    if not jobs:
+        return (), None
+    arrived = run.draws.ready_hours[:, first:]
+    waited = _first_waits(run, jobs=jobs)
+    so_far = run.passage.until_hours[:, None] - arrived
+    soon_h = BEGUN_SOON_DAYS * day_hours
+    # Not begun when the run ended: late if it had waited longer than that already, else unknown.
+    late = np.where(np.isnan(waited), so_far > soon_h, waited > soon_h)
+    known = np.isfinite(arrived) & (np.isfinite(waited) | (so_far > soon_h))
+    weeks: list[WeekOutlook] = []
+    today = clock.date_at(0.0)
+    monday = today - timedelta(days=today.weekday())
+    for week in range(HORIZON_WEEKS):
+        start = monday + timedelta(weeks=week)
+        bounds = [
+            clock.hours_at(datetime.combine(day, time(0), clock.zone))
+            for day in (start, start + timedelta(weeks=1))
+        ]
+        inside = known & (arrived >= max(bounds[0], 0.0)) & (arrived < bounds[1])
+        if bounds[1] <= max(bounds[0], 0.0):
+            continue  # the shop is closed in what is left of this week
+        if int(inside.sum()) < LEAST_SAMPLES:
+            break
+        weeks.append(WeekOutlook(start, round(1.0 - float(late[inside].mean()), 3)))
+    quiet = next((week.monday for week in weeks if week.begun_soon_share >= BEGUN_SOON_SHARE), None)
+    return tuple(weeks), quiet
+
+
+def _first_waits(run: Simulated, *, jobs: range) -> "np.ndarray[tuple[int, ...], np.dtype[np.float64]]":
+    """Return the queueing hours before the first visit, not-a-number if it was not begun."""
+    start = run.passage.start_hours[:, jobs.start :, :]
+    ready = run.passage.ready_hours[:, jobs.start :, :]
+    has_visit = np.isfinite(ready)
+    first = np.argmax(has_visit, axis=2)[:, :, None]
+    if ready.shape[2] == 0:
+        return np.full(ready.shape[:2], np.nan)
+    waited = np.take_along_axis(start, first, axis=2) - np.take_along_axis(ready, first, axis=2)
+    return np.asarray(waited[:, :, 0], dtype=np.float64)

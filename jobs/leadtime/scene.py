@@ -1,0 +1,137 @@
+"""What lies ahead of each job, and with which capacities it is worked.
+
+Turns a `ShopState` and its history into fits, a `Floor`, and the visits ahead of a job. A route is unrolled:
+assembling and testing again after a failed test are further visits, skipped where the unit passes.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from jobs.domain.stages import HoldKind
+from jobs.leadtime.clock import ShopClock
+from jobs.leadtime.floor import Floor, Station
+from jobs.leadtime.history import SEED_WEIGHT, DurationFit, Seed, fit_stages, fit_waits
+from jobs.leadtime.routes import REDONE_STEPS, BenchStep, Route, RouteWait
+from jobs.leadtime.state import LiveJob, ShopState
+
+MOST_REWORKS = 2
+HOLD_SEEDS = {
+    # common practice, no published source: customer silent 2 days, tail of 3 weeks; parts 2-8 weeks when made
+    # to order; an outside trade 1-3 weeks; unpaid 0-3 weeks.
+    HoldKind.ANSWER: Seed(2.0, 3.0),
+    HoldKind.PARTS: Seed(12.0, 2.2),
+    HoldKind.OUTSIDE: Seed(14.0, 1.5),
+    HoldKind.PAYMENT: Seed(4.0, 2.5),
+}
+
+StageFits = Mapping[tuple[str, BenchStep], DurationFit]
+WaitFits = Mapping[tuple[str, HoldKind], DurationFit]
+
+
+@dataclass(frozen=True, slots=True)
+class PlannedVisit:
+    """One visit that lies ahead: its step, station, the fit of its hours, and the waits that follow."""
+
+    step: BenchStep
+    station: int
+    fit: DurationFit
+    needed_share: float = 1.0
+    effort: float = 1.0
+    round_again: int = 0
+    waits: tuple[tuple[RouteWait, DurationFit], ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Fits:
+    """The fitted durations of steps and waits, and the fitted shares of skippable steps."""
+
+    stages: StageFits
+    waits: WaitFits
+    needed_shares: Mapping[tuple[str, BenchStep], float]
+
+
+def fit_state(state: ShopState, *, routes: Sequence[Route], clock: ShopClock) -> Fits:
+    """Return what the shop's history says about every family of the routes."""
+    stage_seeds: dict[tuple[str, BenchStep], Seed] = {}
+    wait_seeds: dict[tuple[str, HoldKind], Seed] = {}
+    shares: dict[tuple[str, BenchStep], float] = {}
+    counted = {(need.family, need.step): need for need in state.needs}
+    for route in routes:
+        for family in route.families:
+            wait_seeds.update({(family, kind): seed for kind, seed in HOLD_SEEDS.items()})
+            for planned in route.steps:
+                stage_seeds[family, planned.step] = Seed(planned.median_hours, planned.spread_factor)
+                for wait in planned.waits:
+                    wait_seeds[family, wait.kind] = Seed(wait.median_days, wait.spread_factor)
+                need = counted.get((family, planned.step))
+                share = planned.needed_share
+                if need is not None and share < 1.0:
+                    share = (need.needed + SEED_WEIGHT * share) / (need.seen + SEED_WEIGHT)
+                shares[family, planned.step] = share
+    today = clock.date_at(0.0)
+    return Fits(
+        fit_stages(state.visits, seeds=stage_seeds, today=today),
+        fit_waits(state.waits, seeds=wait_seeds, today=today),
+        shares,
+    )
+
+
+def build_floor(state: ShopState, *, clock: ShopClock) -> Floor:
+    """Return the shop's capacities; people who serve fewer centres are sent first."""
+    served = {
+        person.slug: sum(person.slug in centre.people for centre in state.centres) for person in state.people
+    }
+    order = sorted(served, key=lambda slug: (served[slug], slug))
+    bit = {slug: 1 << at for at, slug in enumerate(order)}
+    stations = tuple(
+        Station(centre.benches, sum(bit[slug] for slug in set(centre.people) if slug in bit), centre.batch)
+        for centre in state.centres
+    )
+    return Floor(stations, len(order), clock)
+
+
+def plan_visits(
+    route: Route, *, family: str, job: LiveJob | None, state: ShopState, fits: Fits
+) -> tuple[PlannedVisit, ...]:
+    """Return the visits that lie ahead of a job, or of a newcomer if `job` is None."""
+    station_of = {centre.slug: at for at, centre in enumerate(state.centres)}
+    done, skips, needs = ((), (), ()) if job is None else (job.done, job.skips, job.needs)
+    over = job.hold if job is not None else None
+    last_done = max((at for at, planned in enumerate(route.steps) if planned.step in done), default=-1)
+    visits: list[PlannedVisit] = []
+    for at, planned in enumerate(route.steps):
+        passed = at < last_done and planned.needed_share < 1.0
+        if planned.step in done or planned.step in skips or passed:
+            continue
+        share = 1.0 if planned.step in needs else fits.needed_shares[family, planned.step]
+        at_hand = job is not None and job.at_step is planned.step
+        visits.append(
+            PlannedVisit(
+                planned.step,
+                station_of[planned.work_centre],
+                fits.stages[family, planned.step],
+                needed_share=1.0 if at_hand else share,
+                waits=tuple((w, fits.waits[family, w.kind]) for w in planned.waits if w.kind is not over),
+            )
+        )
+        if planned.step is BenchStep.TEST and route.rework_share > 0.0:
+            visits.extend(_plan_rework(route, family=family, station_of=station_of, fits=fits))
+    return tuple(visits)
+
+
+def _plan_rework(
+    route: Route, *, family: str, station_of: Mapping[str, int], fits: Fits
+) -> list[PlannedVisit]:
+    redone = [planned for planned in route.steps if planned.step in REDONE_STEPS]
+    return [
+        PlannedVisit(
+            planned.step,
+            station_of[planned.work_centre],
+            fits.stages[family, planned.step],
+            needed_share=1.0 if at else route.rework_share,
+            effort=route.rework_effort,
+            round_again=again,
+        )
+        for again in range(1, MOST_REWORKS + 1)
+        for at, planned in enumerate(redone)
+    ]

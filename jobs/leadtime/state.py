@@ -1,0 +1,84 @@
+"""What a forecast has to know about the shop as it stands.
+
+The database layer fills a `ShopState`; nothing else is read. Moments carry a time zone; a job's `done` steps
+are those behind it, and whatever its route still holds lies ahead.
+"""
+
+from dataclasses import dataclass
+from datetime import datetime
+from enum import IntEnum
+
+from jobs.domain.stages import HoldKind
+from jobs.leadtime.clock import WorkingHours
+from jobs.leadtime.history import StageVisit, WaitVisit
+from jobs.leadtime.routes import BenchStep, Person, Route, WorkCentre
+
+
+class Priority(IntEnum):
+    """Which jobs a bench takes first; work that has begun is never interrupted."""
+
+    URGENT = 0
+    ORDINARY = 1
+
+
+@dataclass(frozen=True, slots=True)
+class LiveJob:
+    """One job in the shop or on its way to it.
+
+    `started_at` is when the step at hand was begun (`at_step` names it where the route leaves a choice);
+    `waiting_since` is when the job joined the queue it stands in, else its arrival counts; `skips` and
+    `needs` are skippable steps already decided. A held job is not worked until its hold ends,
+    about `hold_expected_at` where the shop has entered that.
+    """
+
+    job_number: str
+    family: str
+    done: tuple[BenchStep, ...] = ()
+    priority: Priority = Priority.ORDINARY
+    arrived_at: datetime | None = None
+    expected_at: datetime | None = None
+    waiting_since: datetime | None = None
+    started_at: datetime | None = None
+    at_step: BenchStep | None = None
+    hold: HoldKind | None = None
+    held_since: datetime | None = None
+    hold_expected_at: datetime | None = None
+    skips: tuple[BenchStep, ...] = ()
+    needs: tuple[BenchStep, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class ArrivalRate:
+    """How many units of a family arrived in a week, on average of the recent weeks."""
+
+    family: str
+    per_week: float
+
+    def __post_init__(self) -> None:
+        if not 0.0 <= self.per_week <= 1000.0:
+            raise ValueError("per_week has to be between 0 and 1000.")
+
+
+@dataclass(frozen=True, slots=True)
+class StepNeed:
+    """Of how many units of a family a skippable step was needed."""
+
+    family: str
+    step: BenchStep
+    needed: int
+    seen: int
+
+
+@dataclass(frozen=True, slots=True)
+class ShopState:
+    """The shop at one moment: hours, centres, people, routes, jobs, recent arrivals and history."""
+
+    working_hours: WorkingHours
+    centres: tuple[WorkCentre, ...]
+    people: tuple[Person, ...]
+    routes: tuple[Route, ...]
+    jobs: tuple[LiveJob, ...] = ()
+    arrivals: tuple[ArrivalRate, ...] = ()
+    visits: tuple[StageVisit, ...] = ()
+    waits: tuple[WaitVisit, ...] = ()
+    needs: tuple[StepNeed, ...] = ()
