@@ -25,7 +25,8 @@ class JobLog:
     def record(self, kind: EventKind, *, facts: Any, actor: Actor, happened_at: datetime) -> LogEntry:
         """Return the new last entry.
 
-        Raises: IllegalTransition when the lifecycle does not allow it now; TypeError for facts of another kind.
+        Raises: IllegalTransition when the lifecycle does not allow it now;
+        TypeError for facts of another kind.
         """
         if not isinstance(facts, FACTS[kind]):
             msg = f"{kind} takes {FACTS[kind].__name__}, not {type(facts).__name__}"

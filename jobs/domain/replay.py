@@ -9,7 +9,7 @@ from dataclasses import dataclass, field, replace
 from datetime import datetime
 from typing import Any
 
-from jobs.domain.facts import load_facts
+from jobs.domain.facts import Promise, load_facts
 from jobs.domain.lifecycle import TRANSITIONS, UNDOABLE
 from jobs.domain.stages import EventKind, HoldKind, Role, Stage
 
@@ -62,6 +62,7 @@ class JobState:
     tested_by: str = ""
     signed_by: str = ""
     question_open: str = ""
+    promise: Promise | None = None
     tracking_in: str = ""
     tracking_out: str = ""
 
@@ -196,6 +197,8 @@ _CHANGES: dict[EventKind, Any] = {
     E.BENCH_FLUID_CHECKED: _bench_fluid,
     E.INSPECTED: _grade,
     E.FINDING_RECORDED: _grade,
+    E.PROMISE_MADE: lambda state, entry: {"promise": _facts(entry)},
+    E.PROMISE_CHANGED: lambda state, entry: {"promise": _facts(entry)},
     E.POSTED: _tracking,
     E.TRACKING_ADDED: _tracking,
     E.SENT_BACK: _tracking,

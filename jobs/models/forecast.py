@@ -34,3 +34,17 @@ class FamilyForecast(ForecastFields):
 
     def __str__(self) -> str:
         return f"forecast for {self.family}"
+
+
+class ForecastRun(models.Model):
+    """One run of the simulation over the whole shop; `log_mark` is the last log row it knew."""
+
+    computed_at = models.DateTimeField()
+    log_mark = models.BigIntegerField()
+    overview = models.JSONField(default=dict)
+
+    class Meta:
+        indexes = [models.Index(fields=["computed_at"], name="forecast_run_computed")]
+
+    def __str__(self) -> str:
+        return f"forecast of {self.computed_at:%Y-%m-%d %H:%M}"

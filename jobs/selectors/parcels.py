@@ -2,16 +2,15 @@
 
 from datetime import datetime
 
-from packing.parcel.plan import ParcelPlan
-from packing.strip.assemble import StripList
-from packing.strip.safety import GateAnswer, gate
-
 from jobs.domain.replay import JobState
 from jobs.models import Job, StepTick
 from jobs.selectors import shop
 from packing import selectors as catalogue
 from packing.catalogue.schema import Family
+from packing.parcel.plan import ParcelPlan
 from packing.plain import from_plain
+from packing.strip.assemble import StripList
+from packing.strip.safety import GateAnswer, gate
 
 AIR_HOURS_UNKNOWN_FAMILY = 48.0
 

@@ -31,6 +31,9 @@ CACHED = (
     "tracking_out",
     "arrived_at",
     "ended_at",
+    "promise_earliest_on",
+    "promise_likely_on",
+    "promise_latest_on",
 )
 
 
@@ -131,6 +134,9 @@ def set_cache(job: Job, *, state: JobState) -> None:
     job.tracking_in = state.tracking_in[:60]
     job.tracking_out = state.tracking_out[:60]
     job.arrived_at = state.entered_at.get("arrived")
+    job.promise_earliest_on = state.promise.earliest_on if state.promise else None
+    job.promise_likely_on = state.promise.likely_on if state.promise else None
+    job.promise_latest_on = state.promise.latest_on if state.promise else None
     job.ended_at = state.stage_since if state.stage in ENDED else None
 
 

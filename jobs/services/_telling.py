@@ -2,16 +2,15 @@
 
 from datetime import datetime
 
-from packing.parcel.drop import DropTest
-from packing.parcel.plan import Leg, pack_unit, plan_parcel
-from packing.strip.assemble import assemble_strip_list, family_strip_list
-
 from jobs.models import Job
 from jobs.selectors import shop
 from packing import selectors as catalogue
 from packing.catalogue.schema import Carrier, EntryKind, UnitModel
 from packing.errors import UnknownEntry
+from packing.parcel.drop import DropTest
+from packing.parcel.plan import Leg, pack_unit, plan_parcel
 from packing.plain import to_plain
+from packing.strip.assemble import assemble_strip_list, family_strip_list
 
 
 def freeze_instructions(job: Job, *, unit_model: str, now: datetime) -> None:

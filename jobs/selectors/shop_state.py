@@ -1,0 +1,168 @@
+"""The shop at one moment, read from the log as the forecast needs it."""
+
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from datetime import datetime, timedelta
+
+from django.db.models import Count
+
+from jobs.domain.facts import load_facts
+from jobs.domain.replay import STEP_OF_EVENT, JobState, LogEntry, replay
+from jobs.domain.stages import AWAITED, IN_SHOP, EventKind, HoldKind, Role, Stage
+from jobs.leadtime.clock import WorkingHours, working_hours_between
+from jobs.leadtime.history import StageVisit, WaitVisit
+from jobs.leadtime.routes import BenchStep
+from jobs.leadtime.state import ArrivalRate, LiveJob, Priority, ShopState, StepNeed
+from jobs.models import Job, JobEvent
+from jobs.selectors import shop
+
+E = EventKind
+HISTORY = timedelta(days=400)
+ARRIVALS = timedelta(days=56)
+IN_TRANSIT = timedelta(days=3)
+UNTIL_POSTED = timedelta(days=10)
+FINISHING = tuple(kind.value for kind in STEP_OF_EVENT)
+FORECAST_STAGES = tuple(stage.value for stage in (AWAITED | IN_SHOP) - {Stage.PACKED})
+
+
+def shop_state(*, now: datetime) -> ShopState:
+    """Return everything a forecast reads, in a handful of queries."""
+    hours = shop.working_hours()
+    visits, waits = _history(hours, now=now)
+    return ShopState(
+        working_hours=hours,
+        centres=shop.work_centres(),
+        people=shop.people(),
+        routes=shop.routes(),
+        jobs=tuple(_live_jobs(now=now)),
+        arrivals=_arrival_rates(now=now),
+        visits=visits,
+        waits=waits,
+        needs=_needs(now=now),
+    )
+
+
+def states_of(jobs: Sequence[Job]) -> dict[int, JobState]:
+    """Return the folded state of each job by its primary key, in one query."""
+    entries: dict[int, list[LogEntry]] = defaultdict(list)
+    rows = JobEvent.objects.filter(job__in=[job.pk for job in jobs]).order_by("job_id", "number")
+    for row in rows.iterator():
+        entries[row.job_id].append(
+            LogEntry(
+                number=row.number,
+                kind=EventKind(row.kind),
+                facts=row.facts,
+                actor_role=Role(row.actor_role),
+                actor_name=row.actor_name,
+                happened_at=row.happened_at,
+            )
+        )
+    return {pk: replay(listed) for pk, listed in entries.items()}
+
+
+def _live_jobs(*, now: datetime) -> Iterable[LiveJob]:
+    jobs = list(Job.objects.filter(stage__in=FORECAST_STAGES).order_by("booked_at"))
+    states = states_of(jobs)
+    for job in jobs:
+        yield _live_job(job, state=states[job.pk], now=now)
+
+
+def _live_job(job: Job, *, state: JobState, now: datetime) -> LiveJob:
+    done = tuple(BenchStep(step) for step in state.done_steps if step in set(BenchStep))
+    return LiveJob(
+        job_number=job.number,
+        family=job.family,
+        done=done,
+        priority=Priority.URGENT if job.priority else Priority.ORDINARY,
+        arrived_at=state.entered_at.get(Stage.ARRIVED.value),
+        expected_at=_expected_at(job, now=now) if state.stage in AWAITED else None,
+        waiting_since=state.stage_since,
+        started_at=state.working_since,
+        at_step=BenchStep(state.working_step) if state.working_step else None,
+        hold=state.hold,
+        held_since=state.hold_since,
+    )
+
+
+def _expected_at(job: Job, *, now: datetime) -> datetime:
+    """Return when the parcel should be here: three days after posting, else ten after the yes."""
+    usual = IN_TRANSIT if job.stage == Stage.POSTED.value else UNTIL_POSTED
+    return max(job.stage_since + usual, now + timedelta(days=1))
+
+
+def _arrival_rates(*, now: datetime) -> tuple[ArrivalRate, ...]:
+    rows = (
+        Job.objects.filter(arrived_at__gt=now - ARRIVALS, arrived_at__lte=now)
+        .values_list("family")
+        .annotate(count=Count("pk"))
+        .order_by("family")
+    )
+    weeks = ARRIVALS / timedelta(days=7)
+    return tuple(ArrivalRate(family, per_week=count / weeks) for family, count in rows)
+
+
+def _needs(*, now: datetime) -> tuple[StepNeed, ...]:
+    """Return how often a step was needed among the jobs that were tested in the last year."""
+    tested = set(
+        JobEvent.objects.filter(kind=E.TESTED.value, happened_at__gt=now - HISTORY).values_list(
+            "job_id", flat=True
+        )
+    )
+    seen: dict[str, int] = defaultdict(int)
+    for pk, family in Job.objects.filter(events__kind=E.TESTED.value).values_list("pk", "family").distinct():
+        seen[family] += pk in tested
+    needed: dict[tuple[str, str], set[int]] = defaultdict(set)
+    rows = JobEvent.objects.filter(kind__in=FINISHING, happened_at__gt=now - HISTORY).values_list(
+        "job_id", "job__family", "kind"
+    )
+    for job_id, family, kind in rows.iterator():
+        if job_id in tested:
+            needed[(family, STEP_OF_EVENT[EventKind(kind)])].add(job_id)
+    return tuple(
+        StepNeed(family=family, step=BenchStep(step), needed=len(jobs), seen=max(seen[family], len(jobs)))
+        for (family, step), jobs in sorted(needed.items())
+    )
+
+
+def _history(hours: WorkingHours, *, now: datetime) -> tuple[tuple[StageVisit, ...], tuple[WaitVisit, ...]]:
+    kinds = [*FINISHING, E.WORK_STARTED.value, E.WORK_PAUSED.value, E.HELD.value, E.RELEASED.value]
+    rows = (
+        JobEvent.objects.filter(kind__in=kinds, happened_at__gt=now - HISTORY)
+        .order_by("job_id", "number")
+        .values_list("job_id", "job__family", "kind", "facts", "happened_at")
+    )
+    visits: list[StageVisit] = []
+    waits: list[WaitVisit] = []
+    started: tuple[int, str, datetime] | None = None
+    held: tuple[int, HoldKind, datetime] | None = None
+    for job_id, family, kind_name, facts, at in rows.iterator():
+        kind = EventKind(kind_name)
+        if kind is E.WORK_STARTED:
+            started = (job_id, load_facts(kind, stored=facts).step, at)
+        elif kind is E.HELD:
+            held = (job_id, load_facts(kind, stored=facts).hold, at)
+        elif kind is E.RELEASED and held is not None and held[0] == job_id:
+            days = (at - held[2]) / timedelta(days=1)
+            waits.append(WaitVisit(family=family, kind=held[1], days=days, on=at.date()))
+            held = None
+        elif kind in STEP_OF_EVENT and started is not None and started[:2] == (job_id, STEP_OF_EVENT[kind]):
+            spent = working_hours_between(hours, start=started[2], end=at)
+            step = BenchStep(STEP_OF_EVENT[kind])
+            visits.append(StageVisit(family=family, step=step, hours=max(spent, 0.0), on=at.date()))
+            started = None
+    return tuple(visits), (*waits, *_open_holds(now=now))
+
+
+def _open_holds(*, now: datetime) -> tuple[WaitVisit, ...]:
+    held = Job.objects.filter(hold_since__isnull=False).exclude(hold="")
+    return tuple(
+        WaitVisit(
+            family=job.family,
+            kind=HoldKind(job.hold),
+            days=(now - job.hold_since) / timedelta(days=1),
+            on=now.date(),
+            open=True,
+        )
+        for job in held
+        if job.hold_since is not None
+    )
