@@ -9,8 +9,8 @@ from packing import selectors as catalogue
 from packing.catalogue.schema import Family
 from packing.parcel.plan import ParcelPlan
 from packing.plain import from_plain
-from packing.strip.assemble import StripList
-from packing.strip.safety import GateAnswer, gate
+from packing.strip.gate import GateAnswer, GateState, Leg, gate, needs_gate
+from packing.strip.strip_list import StripList
 
 AIR_HOURS_UNKNOWN_FAMILY = 48.0
 
@@ -23,6 +23,8 @@ def family_of(job: Job) -> Family | None:
 def gate_for(job: Job, *, state: JobState, now: datetime) -> GateAnswer:
     """Return the drain-and-air gate's answer for the way in."""
     family = family_of(job)
+    if family is not None and not needs_gate(family, leg=Leg.IN):
+        return GateAnswer(GateState.OPEN, "This unit never held fuel, so nothing has to be drained.")
     return gate(
         drained_at=state.drained_at,
         smell_checked_at=state.smell_checked_at,

@@ -11,6 +11,7 @@ from jobs.domain.stages import EventKind, HoldKind
 from jobs.models import Job
 from jobs.services._steps import OpenLog, lock_job, sent_facts
 from packing import selectors as catalogue
+from packing.strip.gate import Leg, needs_gate
 
 
 @transaction.atomic(durable=True)
@@ -84,7 +85,7 @@ def close_job(number: str, *, note: str, actor: Actor, now: datetime) -> Job:
 
 def _check_dry(log: OpenLog) -> None:
     family = catalogue.catalogue().families.get(log.job.family)
-    if family is not None and not (family.wet_tested or family.holds_fuel):
+    if family is not None and not needs_gate(family, leg=Leg.BACK):
         return
     if log.state.bench_fluid_smells is None:
         raise MissingFact(

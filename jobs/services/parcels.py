@@ -58,7 +58,7 @@ def record_posted(
     """
     log = lock_job(number, expected_count=None)
     answer = gate_for(log.job, state=log.state, now=now)
-    if not answer.is_open:
+    if not answer.may_post:
         raise GateClosed(answer.sentence)
     facts = sent_facts(on=on, carrier=carrier, tracking_number=tracking_number)
     log.record(EventKind.POSTED, facts=facts, actor=actor, now=now)
