@@ -10,7 +10,7 @@ from packing.errors import UnknownEntry
 from packing.parcel.drop import DropTest
 from packing.parcel.plan import Leg, pack_unit, plan_parcel
 from packing.plain import to_plain
-from packing.strip.assemble import assemble_strip_list, family_strip_list
+from packing.strip.assemble import StripFlag, assemble_strip_list, family_strip_list
 
 
 def freeze_instructions(job: Job, *, unit_model: str, now: datetime) -> None:
@@ -25,7 +25,8 @@ def freeze_instructions(job: Job, *, unit_model: str, now: datetime) -> None:
         raise UnknownEntry(f"The catalogue has no family “{job.family}”.")
     if not unit_model:
         job.unit_model, job.unit_model_revision = "", None
-        job.strip_list, job.plan, job.plan_back = to_plain(family_strip_list(family)), None, None
+        listed = family_strip_list(family, symptoms=job.symptoms, flags=_strip_flags(job))
+        job.strip_list, job.plan, job.plan_back = to_plain(listed), None, None
     else:
         model = published.unit_models.get(unit_model)
         if model is None:
@@ -34,12 +35,19 @@ def freeze_instructions(job: Job, *, unit_model: str, now: datetime) -> None:
         job.unit_model = unit_model
         job.unit_model_revision = catalogue.current_revision(EntryKind.UNIT_MODEL, unit_model)
         strip_list = assemble_strip_list(
-            model, family=published.families[model.family], symptoms=job.symptoms, flags=job.flags
+            model, family=published.families[model.family], symptoms=job.symptoms, flags=_strip_flags(job)
         )
         job.strip_list = to_plain(strip_list)
         job.plan = to_plain(_plan(model, leg=Leg.TO_SHOP))
         job.plan_back = to_plain(_plan(model, leg=Leg.TO_CUSTOMER))
     job.save(update_fields=["family", "unit_model", "unit_model_revision", "strip_list", "plan", "plan_back"])
+
+
+def _strip_flags(job: Job) -> tuple[str, ...]:
+    """Return what the customer declared, in the words the strip list knows."""
+    known = {flag.value for flag in StripFlag}
+    unread = () if job.number_as_read else (StripFlag.NUMBER_UNREADABLE.value,)
+    return (*(flag for flag in job.flags if flag in known), *unread)
 
 
 def _plan(model: UnitModel, *, leg: Leg) -> object:
