@@ -1,0 +1,191 @@
+"""Jobs, customers and shops for tests, made by the real services, so that no impossible state exists."""
+
+from datetime import UTC, date, datetime, timedelta
+from uuid import uuid4
+
+from jobs.domain.actors import Actor
+from jobs.domain.booking import BookingStep
+from jobs.domain.facts import Arrived, BenchWork, BoxRecorded
+from jobs.domain.shop import ShopIdentity, ShopKind
+from jobs.domain.stages import Role
+from jobs.leadtime.routes import BenchStep, next_steps
+from jobs.leadtime.seed_shop import seed_shop
+from jobs.models import Job
+from jobs.selectors import shop as shop_selector
+from jobs.services import answers, arrivals, bench, bookings, dispatch, parcels
+from jobs.services import shop as shop_service
+from packing.plain import to_plain
+from packing.services import publish_first_revisions
+
+NOW = datetime(2026, 3, 10, 10, 0, tzinfo=UTC)
+WORKSHOP = Actor(role=Role.WORKSHOP, name="Tobin Ashgrove")
+SECOND = Actor(role=Role.WORKSHOP, name="Wren Castlemoor")
+OWNER = Actor(role=Role.OWNER, name="Maren Quillfeather")
+MODEL = "tolvane-kv4081"
+
+STAGES_IN_ORDER = (
+    "booked",
+    "cleared",
+    "posted",
+    "arrived",
+    "inspected",
+    "stripped",
+    "cleaned",
+    "machined",
+    "assembled",
+    "tested",
+    "signed_off",
+    "packed",
+    "sent_back",
+    "closed",
+)
+
+
+def open_shop(*, now: datetime = NOW) -> None:
+    """Publish the demo catalogue, the shop's identity, hours, benches, people and routes."""
+    if shop_selector.documents(ShopKind.SHOP):
+        return
+    publish_first_revisions(now=now)
+    seeds = seed_shop()
+    identity = ShopIdentity(
+        slug="shop",
+        name="Quillfeather Fuel & Spark",
+        strapline="Fuel and ignition units rebuilt by post",
+        address_lines=("4 Ropewalk", "Saltmere"),
+        phone="01632 960 123",
+        email="counter@quillfeather.example",
+        hours_sentence="Monday to Thursday 8:00 to 17:00, Friday 8:00 to 13:00",
+    )
+    publish(ShopKind.SHOP, identity, now=now)
+    publish(ShopKind.HOURS, seeds.working_hours, now=now)
+    for kind, entries in (
+        (ShopKind.PERSON, seeds.people),
+        (ShopKind.WORK_CENTRE, seeds.centres),
+        (ShopKind.ROUTE, seeds.routes),
+    ):
+        for entry in entries:
+            publish(kind, entry, now=now)
+
+
+def publish(kind: ShopKind, entry: object, *, now: datetime = NOW) -> None:
+    """Publish one document of the shop."""
+    shop_service.publish_document(to_plain(entry), kind=kind, note="", actor=OWNER, now=now)
+
+
+def make_booking(*, now: datetime = NOW, **changes):
+    """Return a booking with every question answered, not sent in yet."""
+    open_shop(now=now)
+    booking = bookings.start_booking(now=now)
+    given = {
+        "family": "carburettor",
+        "number_as_read": "KV4081B",
+        "unit_model": MODEL,
+        "fitted_to": "A launch of 1961",
+        "symptoms": (),
+        "own_words": "It will not idle.",
+        "name": "Ada Thornby",
+        "email": "ada@example.com",
+        "phone": "01632 960 555",
+        "address_lines": "2 Quay Cottages\nSaltmere",
+        "postal_code": "SA1 2BC",
+        "spend_limit_pence": 5000,
+        **changes,
+    }
+    for step in BookingStep:
+        bookings.save_answers(booking, step=step, changes={}, now=now)
+    bookings.save_answers(booking, step=BookingStep.CHECK, changes=given, now=now)
+    return booking
+
+
+def make_job(*, stage: str = "booked", now: datetime = NOW, **changes) -> Job:
+    """Return a job walked to `stage` an hour a step; `now` is when it was booked."""
+    booking = make_booking(now=now, **changes)
+    job = bookings.send_booking(booking.reference, now=now)
+    return walk_to(job, stage=stage, now=now)
+
+
+def walk_to(job: Job, *, stage: str, now: datetime = NOW) -> Job:
+    """Return the job after the services have taken it to `stage` by its family's route."""
+    at = now
+    while job.stage != stage:
+        at += timedelta(hours=1)
+        at = _advance(job, towards=stage, at=at)
+        job.refresh_from_db()
+    return job
+
+
+def _advance(job: Job, *, towards: str, at: datetime) -> datetime:
+    number = job.number
+    who = {"actor": WORKSHOP, "now": at, "expected_count": None}
+    match job.stage:
+        case "booked" if towards == "declined":
+            answers.decline_job(number, reason="We do not rebuild this one.", **who)
+        case "booked":
+            answers.clear_job(number, unit_model=job.unit_model, note="", **who)
+        case "cleared":
+            parcels.record_drained(number, drained_at=at, actor=WORKSHOP, now=at)
+            at += timedelta(hours=96)
+            parcels.record_smell(number, smells=False, actor=WORKSHOP, now=at)
+            parcels.record_posted(
+                number, on=at.date(), carrier="", tracking_number="", actor=WORKSHOP, now=at
+            )
+        case "posted":
+            arrivals.record_arrival(
+                number, arrived=Arrived(carton_state="sound", packing_found="suspended"), **who
+            )
+        case "arrived":
+            arrivals.record_inspection(number, inspection=sound_inspection(job), **who)
+        case "tested":
+            bench.sign_off(number, note="", actor=SECOND, now=at, expected_count=None)
+        case "signed_off":
+            dispatch.check_bench_fluid(number, smells=False, **who)
+            dispatch.pack_job(number, note="", **who)
+        case "packed":
+            dispatch.send_back(number, on=at.date(), carrier="", tracking_number="", **who)
+        case "sent_back":
+            dispatch.close_job(number, note="", actor=WORKSHOP, now=at)
+        case _:
+            _finish_next_step(job, towards=towards, at=at)
+    return at
+
+
+def _finish_next_step(job: Job, *, towards: str, at: datetime) -> None:
+    from jobs.selectors.shop_state import states_of
+
+    done = tuple(BenchStep(step) for step in states_of([job])[job.pk].done_steps)
+    possible = next_steps(shop_selector.route_for(job.family), done=done)
+    wanted = {"machined": BenchStep.MACHINE, "cleaned": BenchStep.CLEAN}.get(towards)
+    step = wanted if wanted in possible else possible[0]
+    work = BenchWork(step=step.value)
+    bench.start_work(job.number, work=work, actor=WORKSHOP, now=at, expected_count=None)
+    bench.finish_work(job.number, work=work, actor=WORKSHOP, now=at, expected_count=None)
+
+
+def sound_inspection(job: Job) -> arrivals.Inspection:
+    """Return an inspection that finds the booked unit, complete and sound."""
+    return arrivals.Inspection(
+        grade="complete",
+        number_read=job.number_as_read,
+        unit_model=job.unit_model,
+        contents_found=("unit",),
+        contents_missing=(),
+        marks=(),
+    )
+
+
+def make_box(*, now: datetime = NOW) -> Job:
+    """Return the job of a box that nobody announced."""
+    open_shop(now=now)
+    return arrivals.record_box(
+        box=BoxRecorded(sender_on_box="no name", carton_state="sound", packing_found="loose_fill"),
+        family="carburettor",
+        number_found="KV4081B",
+        submission_key=uuid4(),
+        actor=WORKSHOP,
+        now=now,
+    )
+
+
+def today(now: datetime = NOW) -> date:
+    """Return the date of the tests' usual moment."""
+    return now.date()
