@@ -1,0 +1,300 @@
+"""May this unit be posted, what has to be declared with it, and what may no strip list tell a customer.
+
+Drained is not empty. US law calls engine components free of fuel only when drained, cleaned of residue and
+purged of vapour (49 CFR 173.220); US postal rules call what smells of fuel not purged and not mailable
+(Postal Bulletin 22180). Hours of airing are the shop's own figure, common practice, no published source.
+Diesel passes the same gate: its flash point is commonly under the 60 degrees C of a flammable liquid. The
+same gate guards the way back, where test fluid takes the place of fuel; no allowance for fuel left inside is
+made. Nothing here classifies goods: in US law the shipper does (PHMSA letter 06-0261).
+"""
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import UTC, date, datetime, timedelta
+from enum import StrEnum
+
+from packing.catalogue.family_rules import ALWAYS_CAPPED, caps_every_port
+from packing.catalogue.schema import Family, StripAction, StripStep
+from packing.catalogue.wording import dangers_in
+from packing.errors import OutOfRange, PackingError
+from packing.strip.strip_list import StripItem, StripList
+
+AIR_HOURS_MOST = 336.0
+LIFT_MARK_KG = 20.0
+DEFERRAL = "The carrier's rules and your local law decide; licensed work stays with licensed people."
+READ_ON = date(2026, 11, 25)
+_DIESEL_WORDS = ("diesel", "injection pump", "injector")
+
+CAP_EVERY_PORT = StripItem(
+    slug="cap_every_port",
+    action=StripAction.CAP,
+    part="every port",
+    instruction=(
+        "As soon as it is drained, cap every port with a clean cap that holds: no rag, no paper, no tape."
+    ),
+    why="One grain of dirt scores the fine fits inside, and what weeps out stays in.",
+)
+
+
+# --- the drain-and-air gate ------------------------------------------------------------------------
+
+
+class Leg(StrEnum):
+    """Which way a parcel travels."""
+
+    IN = "in"
+    BACK = "back"
+
+
+class GateState(StrEnum):
+    """How far the unit has come on its way to being fit to post."""
+
+    NOT_DRAINED = "not_drained"
+    AIRING = "airing"
+    SMELL_TEST_DUE = "smell_test_due"
+    SMELLS = "smells"
+    OPEN = "open"
+
+
+@dataclass(frozen=True, slots=True)
+class GateAnswer:
+    """Where the unit stands and one sentence that says what to do; `opens_at` is when airing ends."""
+
+    state: GateState
+    sentence: str
+    opens_at: datetime | None = None
+
+    @property
+    def may_post(self) -> bool:
+        """Whether the gate is open."""
+        return self.state is GateState.OPEN
+
+
+class NaiveMoment(PackingError):
+    """A time without its time zone cannot be compared with a posting day."""
+
+
+_FLUID = {Leg.IN: "fuel", Leg.BACK: "test fluid"}
+
+
+def needs_gate(family: Family, *, leg: Leg) -> bool:
+    """Return whether `family` passes the gate: for fuel on the way in, and for bench fluid back."""
+    return family.holds_fuel or needs_capping(family) or (leg is Leg.BACK and family.wet_tested)
+
+
+def gate(
+    *,
+    drained_at: datetime | None,
+    smell_checked_at: datetime | None,
+    smells: bool | None,
+    air_hours: float,
+    now: datetime,
+    leg: Leg = Leg.IN,
+) -> GateAnswer:
+    """Return whether the unit may be posted at `now`, whose time zone is the sender's.
+
+    A smell of fuel closes the gate whatever else is ticked. The smell test counts only when made after the
+    airing and on the local date of `now`. Airing is counted in elapsed hours, also across a change of clocks.
+    Range: `air_hours` 0 to 336. Raises: OutOfRange, NaiveMoment.
+    """
+    if not (math.isfinite(air_hours) and 0 <= air_hours <= AIR_HOURS_MOST):
+        raise OutOfRange("air_hours", value=air_hours, least=0, most=AIR_HOURS_MOST)
+    for moment in (drained_at, smell_checked_at, now):
+        if moment is not None and moment.utcoffset() is None:
+            raise NaiveMoment("Give every time with its time zone.")
+    fluid = _FLUID[leg]
+    if smells:
+        return GateAnswer(
+            GateState.SMELLS,
+            f"It smells of {fluid}: it cannot be posted. Put it back outside in moving air, turn it several "
+            "times, and smell it again tomorrow.",
+        )
+    # Instants are compared in UTC: Python compares two times of one zone by the clock on the wall, which runs
+    # through one hour twice in autumn.
+    now_utc = now.astimezone(UTC)
+    if drained_at is None or drained_at.astimezone(UTC) > now_utc:
+        return GateAnswer(
+            GateState.NOT_DRAINED,
+            f"Drain the {fluid} out, set the unit in moving air, and enter when you did.",
+        )
+    aired_utc = drained_at.astimezone(UTC) + timedelta(hours=air_hours)
+    opens_at = aired_utc.astimezone(now.tzinfo)
+    if now_utc < aired_utc:
+        return GateAnswer(
+            GateState.AIRING,
+            f"It is airing until {_moment(opens_at)}, {air_hours:g} hours after it was drained. Leave it "
+            "outside, turn it several times, and smell it on the day you post it.",
+            opens_at,
+        )
+    if smells is None or not _tested_today(smell_checked_at, aired_utc=aired_utc, now=now):
+        return GateAnswer(
+            GateState.SMELL_TEST_DUE,
+            "It has aired long enough. Smell it today, at its ports, and enter whether it smells of "
+            f"{fluid}.",
+            opens_at,
+        )
+    return GateAnswer(
+        GateState.OPEN,
+        f"Drained, aired, and without smell of {fluid} today: it may be packed and posted today. "
+        "The carrier's rules and local law decide.",
+        opens_at,
+    )
+
+
+def _tested_today(smell_checked_at: datetime | None, *, aired_utc: datetime, now: datetime) -> bool:
+    if smell_checked_at is None:
+        return False
+    if not aired_utc <= smell_checked_at.astimezone(UTC) <= now.astimezone(UTC):
+        return False
+    return smell_checked_at.astimezone(now.tzinfo).date() == now.date()
+
+
+def _moment(at: datetime) -> str:
+    return f"{at:%H:%M} on {at:%A} {at.day} {at:%B %Y}"
+
+
+# --- goods flags and cautions ----------------------------------------------------------------------
+
+
+class GoodsKind(StrEnum):
+    """What may matter to a carrier, or to whoever lifts the parcel."""
+
+    FUEL = "fuel"
+    MAGNET = "magnet"
+    ASBESTOS = "asbestos"
+    LIFT = "lift"
+
+
+@dataclass(frozen=True, slots=True)
+class GoodsFlag:
+    """One matter to declare or mark: a sentence for the sender, the rule behind it, and when it was read."""
+
+    kind: GoodsKind
+    sentence: str
+    rule: str
+    read_on: date | None = None
+
+
+def needs_capping(family: Family) -> bool:
+    """Return whether dirt in an open port ruins units of `family`, so that every port is capped."""
+    words = f"{family.slug} {family.name} {family.plural}".lower().replace("_", " ")
+    return family.ports_capped or family.slug in ALWAYS_CAPPED or any(word in words for word in _DIESEL_WORDS)
+
+
+def goods_flags(
+    family: Family, *, by_air: bool | None, gross_mass_kg: float | None = None
+) -> tuple[GoodsFlag, ...]:
+    """Return what to declare, mark or beware of in sending a unit of `family`.
+
+    `by_air` is None while the service is not chosen; the air rules are then shown as well.
+    Without `gross_mass_kg` the heaviest unit of the family decides about the lift mark.
+    """
+    return tuple(_flags(family, by_air=by_air, gross_mass_kg=gross_mass_kg))
+
+
+def _flags(family: Family, *, by_air: bool | None, gross_mass_kg: float | None) -> Iterator[GoodsFlag]:
+    if family.holds_fuel:
+        yield GoodsFlag(
+            GoodsKind.FUEL,
+            "It has held fuel: declare it truthfully as used, drained and aired, no fuel. If the carrier "
+            f"will not take it, take it home. {DEFERRAL}",
+            "49 CFR 173.29 and PHMSA letter 02-0209 (used fuel pumps with a trace left travel like the "
+            "fuel); USPS Postal Bulletin 22180 (odour or residue is not purged); IATA hidden dangerous "
+            "goods list",
+            READ_ON,
+        )
+    if family.magnetised and by_air is not False:
+        yield GoodsFlag(
+            GoodsKind.MAGNET,
+            "It holds strong magnets, which are restricted by air: send it by road, or let the carrier "
+            f"have the field measured first. {DEFERRAL}",
+            "49 CFR 173.21(d) and PHMSA letter 09-0084: above 0.00525 gauss at 4.6 m barred by air, below "
+            "0.002 gauss at 2.1 m not restricted, between the two declared",
+            READ_ON,
+        )
+    if family.holds_fuel or _mentions_gasket(family):
+        yield GoodsFlag(
+            GoodsKind.ASBESTOS,
+            f"Old gaskets and heat spacers can hold asbestos: leave them in place, undisturbed. {DEFERRAL}",
+            "ADR special provision 168 (bound asbestos in transport); HSE on asbestos in vehicle parts: "
+            "an old gasket may not be passed on",
+            READ_ON,
+        )
+    heaviest_kg = family.mass_most_kg if gross_mass_kg is None else gross_mass_kg
+    if heaviest_kg > LIFT_MARK_KG:
+        yield GoodsFlag(
+            GoodsKind.LIFT,
+            f"Over {LIFT_MARK_KG:g} kg: mark the carton for two people on all sides and do not lift it "
+            f"alone. {DEFERRAL}",
+            "common practice, no published source for 20 kg",
+        )
+
+
+def _mentions_gasket(family: Family) -> bool:
+    return any("gasket" in f"{step.part} {step.instruction}".lower() for step in family.strip_steps)
+
+
+def cautions(family: Family) -> tuple[str, ...]:
+    """Return the cautions of `family` in the order of the work; each ends by deferring to carrier and law."""
+    return tuple(f"{sentence} {DEFERRAL}" for sentence in _cautions(family))
+
+
+def _cautions(family: Family) -> Iterator[str]:
+    if family.holds_fuel:
+        yield (
+            "Fuel vapour is heavier than air, runs along the ground and burns from a spark far off: drain "
+            "outdoors, engine cold, battery off, no flame, pilot light or switch near, an extinguisher to "
+            "hand."
+        )
+        yield (
+            "Wear nitrile gloves and eye protection; wash fuel off skin at once, and take wet clothes off "
+            "outdoors."
+        )
+        yield (
+            "Use no water, oven, hair dryer or spray cleaner, and never bag a unit that still smells. Old "
+            "fuel goes to a household hazardous-waste point."
+        )
+    if needs_capping(family):
+        yield "Diesel counts as well: it burns too, and it passes the same airing and smell test."
+    if family.holds_fuel or _mentions_gasket(family):
+        yield (
+            "Old gaskets, heat spacers and insulators can hold asbestos: leave every one in place and "
+            "never scrape, sand, brush, blast or blow it."
+        )
+        yield "Gold, grey or leaded finishes and old fuel deposits can be poisonous: no dry rubbing."
+    if family.magnetised:
+        yield (
+            "Never open it: the magnets lose their strength, and some hold a charge. Keep it 75 mm from "
+            "any other magneto, and away from a pacemaker."
+        )
+    yield from family.never
+
+
+@dataclass(frozen=True, slots=True)
+class WordingFault:
+    """One step that could hurt somebody or ruin the unit; without `slug` the whole list lacks something."""
+
+    slug: str
+    sentence: str
+
+
+def forbidden_words(strip_list: StripList) -> tuple[WordingFault, ...]:
+    """Return every step that tells the customer to abrade, heat, blow out or open, and a missing cap step.
+
+    Source: common practice, no published source; see `packing.catalogue.wording` for the reasons.
+    """
+    faults = [
+        WordingFault(item.slug, f"“{item.part}” {sentence}")
+        for item in strip_list.items
+        for text in (item.instruction, item.why, item.caution)
+        for sentence in dangers_in(text, magnetised=strip_list.magnetised)
+    ]
+    steps = (
+        StripStep(item.slug, item.action, item.part, item.instruction, item.why) for item in strip_list.items
+    )
+    if strip_list.ports_capped and not caps_every_port(steps):
+        faults.append(
+            WordingFault("", "nothing says to cap every port; dirt ruins this family, so add that step.")
+        )
+    return tuple(faults)

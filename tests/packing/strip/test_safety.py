@@ -1,0 +1,229 @@
+"""Promises of the gate, the goods flags and the wording check."""
+
+from dataclasses import replace
+from datetime import UTC, datetime, timedelta
+from zoneinfo import ZoneInfo
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from packing.catalogue.schema import StripAction
+from packing.errors import OutOfRange
+from packing.strip.assemble import family_strip_list
+from packing.strip.safety import (
+    DEFERRAL,
+    GateState,
+    GoodsKind,
+    Leg,
+    NaiveMoment,
+    cautions,
+    forbidden_words,
+    gate,
+    goods_flags,
+    needs_gate,
+)
+from packing.strip.strip_list import StripItem
+from tests.packing.strip.examples import diesel_family, family, magneto_family, step
+
+LONDON = ZoneInfo("Europe/London")
+NOW = datetime(2026, 3, 10, 12, 0, tzinfo=LONDON)
+
+
+def answer(**changes):
+    """Return the gate's answer for a unit drained two days ago and smelled an hour ago, with changes."""
+    facts = {
+        "drained_at": NOW - timedelta(days=2),
+        "smell_checked_at": NOW - timedelta(hours=1),
+        "smells": False,
+        "air_hours": 24.0,
+        "now": NOW,
+    }
+    return gate(**(facts | changes))
+
+
+def test_drained_aired_and_without_smell_today_may_be_posted():
+    assert answer().state is GateState.OPEN
+    assert answer().may_post
+
+
+def test_not_drained_is_the_first_thing_asked():
+    assert answer(drained_at=None).state is GateState.NOT_DRAINED
+
+
+def test_draining_in_the_future_does_not_count():
+    assert answer(drained_at=NOW + timedelta(minutes=1)).state is GateState.NOT_DRAINED
+
+
+def test_airing_names_the_hour_it_ends():
+    airing = answer(drained_at=datetime(2026, 3, 9, 20, 0, tzinfo=LONDON))
+    assert airing.state is GateState.AIRING
+    assert "20:00 on Tuesday 10 March 2026" in airing.sentence
+
+
+@pytest.mark.parametrize(
+    "checked_at",
+    [None, NOW - timedelta(days=1), NOW + timedelta(minutes=1)],
+    ids=["never", "yesterday", "in the future"],
+)
+def test_smell_test_counts_only_on_the_posting_day(checked_at):
+    assert answer(smell_checked_at=checked_at).state is GateState.SMELL_TEST_DUE
+
+
+def test_smell_test_before_the_airing_ended_does_not_count():
+    due = answer(drained_at=NOW - timedelta(hours=24, minutes=30), smell_checked_at=NOW - timedelta(hours=1))
+    assert due.state is GateState.SMELL_TEST_DUE
+
+
+def test_smell_test_without_an_answer_does_not_count():
+    assert answer(smells=None).state is GateState.SMELL_TEST_DUE
+
+
+def test_posting_day_is_the_senders_own_date():
+    checked_at = datetime(2026, 7, 10, 0, 30, tzinfo=LONDON)  # 9 July 23:30 in UTC
+    evening = datetime(2026, 7, 10, 22, 0, tzinfo=LONDON)
+    drained_at = evening - timedelta(days=3)
+    local = gate(drained_at=drained_at, smell_checked_at=checked_at, smells=False, air_hours=24, now=evening)
+    in_utc = gate(
+        drained_at=drained_at,
+        smell_checked_at=checked_at,
+        smells=False,
+        air_hours=24,
+        now=evening.astimezone(UTC),
+    )
+    assert (local.state, in_utc.state) == (GateState.OPEN, GateState.SMELL_TEST_DUE)
+
+
+def test_airing_counts_elapsed_hours_when_clocks_change():
+    drained_at = datetime(2026, 3, 28, 20, 0, tzinfo=LONDON)  # clocks go forward at 01:00 on 29 March 2026
+    airing = answer(drained_at=drained_at, now=datetime(2026, 3, 29, 20, 30, tzinfo=LONDON))
+    assert airing.state is GateState.AIRING
+    assert airing.opens_at == datetime(2026, 3, 29, 21, 0, tzinfo=LONDON)
+
+
+def test_the_hour_that_runs_twice_is_not_counted_twice():
+    drained_at = datetime(2026, 10, 24, 2, 30, tzinfo=LONDON)  # clocks go back at 02:00 on 25 October 2026
+    first_pass = datetime(2026, 10, 25, 1, 45, fold=0, tzinfo=LONDON)
+    airing = answer(drained_at=drained_at, now=first_pass)
+    assert airing.state is GateState.AIRING
+    assert airing.opens_at.fold == 1
+
+
+@given(
+    drained_hours=st.one_of(st.none(), st.floats(min_value=-5, max_value=200)),
+    checked_hours=st.one_of(st.none(), st.floats(min_value=-5, max_value=200)),
+    air_hours=st.floats(min_value=0, max_value=336),
+)
+def test_smell_closes_the_gate_whatever_else_is_ticked(drained_hours, checked_hours, air_hours):
+    drained_at = None if drained_hours is None else NOW - timedelta(hours=drained_hours)
+    checked_at = None if checked_hours is None else NOW - timedelta(hours=checked_hours)
+    closed = answer(drained_at=drained_at, smell_checked_at=checked_at, smells=True, air_hours=air_hours)
+    assert closed.state is GateState.SMELLS
+    assert "cannot be posted" in closed.sentence
+
+
+@given(
+    drained_hours=st.floats(min_value=-5, max_value=200),
+    checked_hours=st.floats(min_value=-5, max_value=200),
+    air_hours=st.floats(min_value=0, max_value=336),
+)
+def test_open_gate_means_aired_and_smelled_today(drained_hours, checked_hours, air_hours):
+    drained_at, checked_at = NOW - timedelta(hours=drained_hours), NOW - timedelta(hours=checked_hours)
+    found = answer(drained_at=drained_at, smell_checked_at=checked_at, air_hours=air_hours)
+    aired_at = drained_at.astimezone(UTC) + timedelta(hours=air_hours)
+    smelled_today = aired_at <= checked_at.astimezone(UTC) <= NOW and checked_at.date() == NOW.date()
+    proper = smelled_today and drained_at <= NOW
+    assert found.may_post == proper
+
+
+def test_every_answer_is_a_whole_sentence():
+    answers = [answer(), answer(drained_at=None), answer(smells=True), answer(smells=None)]
+    answers.append(answer(air_hours=60))
+    assert {each.state for each in answers} == set(GateState)
+    assert all(each.sentence[0].isupper() and each.sentence.endswith(".") for each in answers)
+
+
+@pytest.mark.parametrize("air_hours", [-1, 337, float("nan"), float("inf")])
+def test_absurd_airing_time_is_refused(air_hours):
+    with pytest.raises(OutOfRange):
+        answer(air_hours=air_hours)
+
+
+def test_time_without_zone_is_refused():
+    with pytest.raises(NaiveMoment, match="time zone"):
+        answer(drained_at=datetime(2026, 3, 9, 20, 0))  # noqa: DTZ001
+
+
+def test_way_back_speaks_of_test_fluid():
+    assert "test fluid" in answer(drained_at=None, leg=Leg.BACK).sentence
+
+
+def test_dry_unit_needs_no_gate_on_its_way_in():
+    assert not needs_gate(magneto_family(), leg=Leg.IN)
+    assert not needs_gate(magneto_family(), leg=Leg.BACK)
+
+
+def test_lift_mark_follows_the_weighed_parcel():
+    heavy = {flag.kind for flag in goods_flags(diesel_family(), by_air=False)}
+    light = {flag.kind for flag in goods_flags(diesel_family(), by_air=False, gross_mass_kg=20.0)}
+    assert heavy - light == {GoodsKind.LIFT}
+
+
+def test_fuel_is_to_be_declared_truthfully():
+    [fuel] = [flag for flag in goods_flags(family(), by_air=False) if flag.kind is GoodsKind.FUEL]
+    assert "declare it truthfully" in fuel.sentence
+    assert fuel.read_on is not None
+
+
+def test_each_flag_names_its_rule_and_defers():
+    flags = [*goods_flags(diesel_family(), by_air=None), *goods_flags(magneto_family(), by_air=None)]
+    assert {flag.kind for flag in flags} == set(GoodsKind)
+    assert all(flag.rule and flag.sentence.endswith(DEFERRAL) for flag in flags)
+
+
+def test_gasket_in_a_dry_family_is_flagged_too():
+    shared = magneto_family(strip_steps=(step("gasket_stays", "leave_on", part="flange gasket"),))
+    assert GoodsKind.ASBESTOS in {flag.kind for flag in goods_flags(shared, by_air=False)}
+
+
+def test_magneto_cautions_say_never_to_open_it():
+    assert any(caution.startswith("Never open it") for caution in cautions(magneto_family()))
+
+
+def test_the_familys_own_nevers_are_cautions():
+    assert any("whistle" in caution for caution in cautions(family(never=("Never whistle near it.",))))
+
+
+@pytest.mark.parametrize(
+    ("shared", "instruction"),
+    [
+        (family(), "Scrape the old gasket off the flange."),
+        (family(), "Then sand the flange flat."),
+        (family(), "Warm it in the oven for an hour."),
+        (family(), "Use a heat gun on the stuck screw."),
+        (family(), "Blow out the jets with compressed air."),
+        (magneto_family(), "Open the magneto and wipe the points."),
+        (magneto_family(), "Take the armature out."),
+    ],
+)
+def test_dangerous_instruction_is_found(shared, instruction):
+    listed = family_strip_list(shared)
+    item = StripItem("bad", StripAction.TAKE_OFF, "part", instruction, "A reason.")
+    faults = forbidden_words(replace(listed, items=(*listed.items, item)))
+    assert {fault.slug for fault in faults} == {"bad"}
+
+
+@pytest.mark.parametrize(
+    "instruction",
+    ["Never scrape, sand or brush it.", "Do not open it.", "Leave the heat insulator where it is."],
+)
+def test_forbidding_instruction_passes(instruction):
+    listed = family_strip_list(magneto_family(strip_steps=(step("good", "leave_on", instruction),)))
+    assert forbidden_words(listed) == ()
+
+
+def test_diesel_list_without_caps_is_found():
+    listed = family_strip_list(diesel_family())
+    left = tuple(item for item in listed.items if item.action is not StripAction.CAP)
+    [fault] = forbidden_words(replace(listed, items=left))
+    assert (fault.slug, "every port" in fault.sentence) == ("", True)
