@@ -20,7 +20,8 @@ from jobs.leadtime.routes import Route
 from jobs.leadtime.scene import Fits, PlannedVisit, plan_visits
 from jobs.leadtime.state import LiveJob, Priority, ShopState
 
-HORIZON_WEEKS = 12
+LEAST_HORIZON_WEEKS = 4.0
+MOST_HORIZON_WEEKS = 16.0
 MOST_BACKGROUND_JOBS = 600
 HOLD_EXPECTED_SPREAD = 1.4  # estimate: how well an entered end of a hold is kept
 STANDARD = NormalDist()
@@ -97,19 +98,43 @@ def draw_visits(
     return hours, days
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class Group:
+    """Jobs drawn together: all have the same family and the same visits ahead."""
+
+    name: str
+    family: str
+    visits: tuple[PlannedVisit, ...]
+    hours: Array
+    wait_days: Array
+    ready_hours: Array
+    priority: Priority = Priority.ORDINARY
+    begun: bool = False
+
+
+def judge_horizon(live: Sequence[Group], *, hands: int, week_hours: float) -> float:
+    """Return for how many weeks arrivals have to be drawn: four, and half as long again as the backlog.
+
+    What comes later stands behind the whole queue and can no longer delay it noticeably; at most 16 weeks.
+    """
+    backlog_h = sum(float(np.nan_to_num(group.hours).sum(axis=(1, 2)).mean()) for group in live)
+    weeks = LEAST_HORIZON_WEEKS + 1.5 * backlog_h / max(hands * week_hours, 1.0)
+    return min(weeks, MOST_HORIZON_WEEKS)
+
+
 def draw_arrivals(
-    per_week: float, *, stream: np.random.Generator, replications: int, clock: ShopClock
+    per_week: float, *, weeks_ahead: float, stream: np.random.Generator, replications: int, clock: ShopClock
 ) -> Array:
-    """Return Poisson arrival moments in working hours, infinite beyond the horizon: (replication, job).
+    """Return Poisson arrival moments in working hours, infinite beyond `weeks_ahead`: (replication, job).
 
     Parcels come on any day of the week; what comes while the shop is closed is there when it opens.
     """
-    most = min(math.ceil(per_week * HORIZON_WEEKS * 1.2 + 8.0), MOST_BACKGROUND_JOBS)
+    most = min(math.ceil(per_week * weeks_ahead * 1.2 + 8.0), MOST_BACKGROUND_JOBS)
     weeks = np.cumsum(stream.exponential(1.0 / per_week, size=(replications, most)), axis=1)
-    grid_weeks = np.linspace(0.0, HORIZON_WEEKS, HORIZON_WEEKS * 7 * 8 + 1)
+    grid_weeks = np.linspace(0.0, weeks_ahead, math.ceil(weeks_ahead * 7 * 8) + 1)
     grid_hours = np.array([clock.hours_after_days(0.0, days=float(7.0 * week)) for week in grid_weeks])
     hours = np.interp(weeks, grid_weeks, grid_hours)
-    return np.where(weeks <= HORIZON_WEEKS, hours, np.inf)
+    return np.where(weeks <= weeks_ahead, hours, np.inf)
 
 
 def draw_ready(
@@ -140,20 +165,6 @@ def _draw_hold_end(
 def is_begun(job: LiveJob) -> bool:
     """Whether the job holds a bench now; work on a held job has stopped."""
     return job.started_at is not None and job.hold is None
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Group:
-    """Jobs drawn together: all have the same family and the same visits ahead."""
-
-    name: str
-    family: str
-    visits: tuple[PlannedVisit, ...]
-    hours: Array
-    wait_days: Array
-    ready_hours: Array
-    priority: Priority = Priority.ORDINARY
-    begun: bool = False
 
 
 def stack_groups(groups: Sequence[Group], *, watched: int, replications: int) -> Draws:

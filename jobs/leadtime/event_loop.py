@@ -11,11 +11,13 @@ import math
 from heapq import heapify, heappop, heappush
 
 import numpy as np
+import numpy.typing as npt
 
 from jobs.leadtime.floor import Draws, Floor, Passage
 
 NAN = math.nan
 Waiting = tuple[int, float, int]
+IntArray = npt.NDArray[np.int64]
 
 
 def run_event_loop(floor: Floor, draws: Draws) -> Passage:
@@ -41,14 +43,18 @@ def run_event_loop(floor: Floor, draws: Draws) -> Passage:
 
 
 class _Plan:
-    """What all replications share."""
+    """What all replications share; visits are numbered through, `place` = job * visits + visit."""
 
-    __slots__ = ("draws", "floor", "jobs", "stations_of", "touching", "visits")
+    __slots__ = ("draws", "first_visit", "floor", "following", "jobs", "station_at", "touching", "visits")
 
     def __init__(self, floor: Floor, draws: Draws) -> None:
         self.floor, self.draws = floor, draws
         self.jobs, self.visits = draws.service_hours.shape[1:]
-        self.stations_of = draws.stations_of
+        self.station_at = [-1] * (self.jobs * self.visits)
+        for job, stations in enumerate(draws.stations_of):
+            first = job * self.visits
+            self.station_at[first : first + len(stations)] = stations
+        self.first_visit, self.following = _chain_visits(draws)
         masks = [station.people_mask for station in floor.stations]
         # The end of a visit at a station can let any station with a person in common start.
         self.touching = [
@@ -57,40 +63,59 @@ class _Plan:
         ]
 
 
+def _chain_visits(draws: Draws) -> tuple[IntArray, IntArray]:
+    """Return the first place of each job and the place that follows each place, -1 where there is none.
+
+    Skipped visits are left out of the chain. Both are (replication, ...) arrays.
+    """
+    replications, jobs, visits = draws.service_hours.shape
+    following = np.full((replications, jobs, visits), -1, dtype=np.int64)
+    ahead = np.full((replications, jobs), -1, dtype=np.int64)
+    lengths = np.array([len(own) for own in draws.stations_of], dtype=np.int64)
+    for visit in range(visits - 1, -1, -1):
+        following[:, :, visit] = ahead
+        worked = np.isfinite(draws.service_hours[:, :, visit]) & (visit < lengths)
+        ahead = np.where(worked, np.arange(jobs) * visits + visit, ahead)
+    return ahead, following
+
+
 class _Run:
     """One replication."""
 
     __slots__ = (
-        "at_visit",
         "batch",
         "benches_free",
         "clock",
         "end",
         "events",
         "finish",
+        "following",
         "left",
         "masks",
         "members",
         "people_free",
         "person_of",
+        "place_of",
         "plan",
         "priority",
         "queues",
         "ready",
         "service",
         "start",
+        "station_at",
         "wait_days",
     )
 
     def __init__(self, plan: _Plan, *, replication: int) -> None:
         draws, floor = plan.draws, plan.floor
-        self.plan, self.clock = plan, floor.clock
+        self.plan, self.clock, self.station_at = plan, floor.clock, plan.station_at
         self.service: list[float] = draws.service_hours[replication].ravel().tolist()
         self.wait_days: list[float] = draws.wait_days[replication].ravel().tolist()
         size = plan.jobs * plan.visits
         self.ready, self.start, self.end = [NAN] * size, [NAN] * size, [NAN] * size
         self.finish: list[float] = [NAN] * plan.jobs
-        self.at_visit = [0] * plan.jobs
+        self.place_of: list[int] = plan.first_visit[replication].tolist()
+        self.following: list[int] = plan.following[replication].ravel().tolist()
         self.priority = draws.priority
         self.queues: list[list[Waiting]] = [[] for _ in floor.stations]
         self.benches_free = [station.benches for station in floor.stations]
@@ -100,108 +125,110 @@ class _Run:
         self.person_of = [0] * plan.jobs
         self.members: dict[int, list[int]] = {}
         arrivals: list[float] = draws.ready_hours[replication].tolist()
-        self.events: list[tuple[float, int]] = [
-            (hour, job) for job, hour in enumerate(arrivals) if hour < math.inf and not draws.in_progress[job]
-        ]
+        coming = [job for job, hour in enumerate(arrivals) if hour < math.inf]
+        self.events = [(arrivals[job], job) for job in coming if not draws.in_progress[job]]
         heapify(self.events)
-        self.left = sum(1 for hour in arrivals[: draws.watched] if hour < math.inf)
-        self._seat_begun(
-            [job for job, hour in enumerate(arrivals) if draws.in_progress[job] and hour < math.inf], arrivals
-        )
+        self.left = sum(1 for job in coming if job < draws.watched)
+        self._seat_begun([job for job in coming if draws.in_progress[job]], arrivals)
 
     def follow(self) -> float:
         """Work all events until the watched jobs are done; return the last hour reached."""
         events, jobs = self.events, self.plan.jobs
+        join, end_service, give_out = self._join, self._end_service, self._give_out
         # What is already waiting joins its queue first, and work is given out once, at hour 0.
-        touched: set[int] = set(range(len(self.queues)))
+        touched: set[int] = set()
         while events and events[0][0] <= 0.0 and events[0][1] < jobs:
             hour, job = heappop(events)
-            self._join(job, hour, touched)
+            join(job, hour, touched)
         now = 0.0
-        self._give_out(touched, now)
+        give_out(set(range(len(self.queues))), now)
         while events and self.left:
             now = events[0][0]
             touched = set()
             while events and events[0][0] == now:
                 code = heappop(events)[1]
                 if code < jobs:
-                    self._join(code, now, touched)
+                    join(code, now, touched)
                 elif code < 2 * jobs:
-                    self._end_service(code - jobs, now, touched)
+                    end_service(code - jobs, now, touched)
                 else:
                     touched.add(code - 2 * jobs)
             if touched:
-                self._give_out(touched, now)
+                give_out(touched, now)
         return now
 
     def _seat_begun(self, begun: list[int], arrivals: list[float]) -> None:
         """Put work that has begun on its benches; what finds none waits in front of its queue."""
         runs: dict[int, list[int]] = {}
         for job in sorted(begun, key=lambda job: (arrivals[job], job)):
-            visit = self._next_visit(job)
-            if visit is None:
+            if self.place_of[job] < 0:
                 heappush(self.events, (max(arrivals[job], 0.0), job))
                 continue
-            station = self.plan.stations_of[job][visit]
-            self.ready[job * self.plan.visits + visit] = arrivals[job]
+            place = self.place_of[job]
+            station = self.station_at[place]
+            self.ready[place] = arrivals[job]
             batch = self.batch[station]
-            if batch is not None and len(runs.get(station, ())) < batch.most_jobs and station in runs:
+            if batch is not None and station in runs and len(runs[station]) < batch.most_jobs:
                 runs[station].append(job)
             elif batch is not None and station not in runs and self._can_start(station):
                 runs[station] = [job]
                 self._take(station, job)
             elif batch is None and self._can_start(station):
                 self._take(station, job)
-                self._begin(job, [job], 0.0)
+                self._begin([job], 0.0)
             else:
                 heappush(self.queues[station], (-1, arrivals[job], job))
         for members in runs.values():
-            self._begin(members[0], members, 0.0)
-
-    def _next_visit(self, job: int) -> int | None:
-        """Move the job past skipped visits; return the visit at hand, or None behind the last."""
-        visit, base = self.at_visit[job], job * self.plan.visits
-        last, service = len(self.plan.stations_of[job]), self.service
-        while visit < last and service[base + visit] != service[base + visit]:
-            visit += 1
-        self.at_visit[job] = visit
-        return visit if visit < last else None
+            self._begin(members, 0.0)
 
     def _join(self, job: int, now: float, touched: set[int]) -> None:
-        visit = self._next_visit(job)
-        if visit is None:
+        """Let the job wait at its next station, or finish it."""
+        place = self.place_of[job]
+        if place < 0:
             self.finish[job] = max(now, 0.0)
             if job < self.plan.draws.watched:
                 self.left -= 1
             return
-        station = self.plan.stations_of[job][visit]
-        self.ready[job * self.plan.visits + visit] = now
+        station = self.station_at[place]
+        self.ready[place] = now
         heappush(self.queues[station], (self.priority[job], now, job))
         touched.add(station)
         batch = self.batch[station]
         if batch is not None and batch.least_jobs > 1:
-            look_again = (
-                max(now, 0.0) if now + batch.longest_wait_hours < 0.0 else now + batch.longest_wait_hours
-            )
+            look_again = max(now + batch.longest_wait_hours, 0.0)
             heappush(self.events, (look_again, 2 * self.plan.jobs + station))
 
     def _end_service(self, leader: int, now: float, touched: set[int]) -> None:
-        plan, visits = self.plan, self.plan.visits
-        station = plan.stations_of[leader][self.at_visit[leader]]
+        """Free the bench and the person, and send the jobs of the visit on."""
+        station = self.station_at[self.place_of[leader]]
         self.benches_free[station] += 1
-        self.people_free |= self.person_of[leader]
-        touched.update(plan.touching[station] if self.masks[station] else (station,))
-        for job in self.members.pop(leader, None) or (leader,):
-            place = job * visits + self.at_visit[job]
-            self.end[place] = now
-            self.at_visit[job] += 1
-            days = self.wait_days[place]
-            if days > 0.0:
-                clock = self.clock
-                hour = now + 24.0 * days if clock is None else clock.hours_after_days(now, days=days)
-                heappush(self.events, (max(hour, now), job))
-            else:
-                self._join(job, now, touched)
+        person = self.person_of[leader]
+        if person:
+            self.people_free |= person
+            # Only a station where somebody waits can start because a person is free.
+            for other in self.plan.touching[station]:
+                if self.queues[other]:
+                    touched.add(other)
+        else:
+            touched.add(station)
+        if leader in self.members:
+            for job in self.members.pop(leader):
+                self._send_on(job, now, touched)
+        else:
+            self._send_on(leader, now, touched)
+
+    def _send_on(self, job: int, now: float, touched: set[int]) -> None:
+        """End the job's visit; let it wait, or join its next queue at once."""
+        place = self.place_of[job]
+        self.end[place] = now
+        self.place_of[job] = self.following[place]
+        days = self.wait_days[place]
+        if days > 0.0:
+            clock = self.clock
+            hour = now + 24.0 * days if clock is None else clock.hours_after_days(now, days=days)
+            heappush(self.events, (max(hour, now), job))
+        else:
+            self._join(job, now, touched)
 
     def _can_start(self, station: int) -> bool:
         mask = self.masks[station]
@@ -209,23 +236,25 @@ class _Run:
 
     def _give_out(self, touched: set[int], now: float) -> None:
         """Start whatever can start now, the first in order over all touched stations first."""
-        queues, benches_free, masks = self.queues, self.benches_free, self.masks
+        queues, benches_free, masks, batches = self.queues, self.benches_free, self.masks, self.batch
         while True:
             best: Waiting | None = None
             chosen = -1
             for station in touched:
                 queue = queues[station]
-                if not queue or benches_free[station] <= 0 or (best is not None and queue[0] > best):
+                if not queue or not benches_free[station] or (best is not None and queue[0] > best):
                     continue
                 mask = masks[station]
                 if mask and not mask & self.people_free:
                     continue
-                if self.batch[station] is not None and not self._run_is_due(station, now):
+                if batches[station] is not None and not self._run_is_due(station, now):
                     continue
                 best, chosen = queue[0], station
             if best is None:
                 return
             self._start(chosen, now)
+            if len(touched) == 1 and not queues[chosen]:
+                return
 
     def _run_is_due(self, station: int, now: float) -> bool:
         batch, queue = self.batch[station], self.queues[station]
@@ -237,22 +266,28 @@ class _Run:
         queue, batch = self.queues[station], self.batch[station]
         leader = heappop(queue)[2]
         self._take(station, leader)
+        if batch is None:
+            place = self.place_of[leader]
+            self.start[place] = now
+            heappush(self.events, (now + self.service[place], self.plan.jobs + leader))
+            return
         members = [leader]
-        while batch is not None and queue and len(members) < batch.most_jobs:
+        while queue and len(members) < batch.most_jobs:
             members.append(heappop(queue)[2])
-        self._begin(leader, members, now)
+        self._begin(members, now)
 
     def _take(self, station: int, leader: int) -> None:
+        """Give the leader of a visit a bench and, where one is needed, a person."""
         self.benches_free[station] -= 1
         free = self.masks[station] & self.people_free
         person = free & -free
-        self.people_free &= ~person
+        self.people_free ^= person
         self.person_of[leader] = person
 
-    def _begin(self, leader: int, members: list[int], now: float) -> None:
-        visits, longest = self.plan.visits, 0.0
+    def _begin(self, members: list[int], now: float) -> None:
+        leader, longest = members[0], 0.0
         for job in members:
-            place = job * visits + self.at_visit[job]
+            place = self.place_of[job]
             self.start[place] = now
             longest = max(longest, self.service[place])
         if len(members) > 1:

@@ -10,13 +10,14 @@ from datetime import datetime
 
 import numpy as np
 
-from jobs.leadtime.clock import ShopClock, hours_per_day, start_clock
+from jobs.leadtime.clock import ShopClock, hours_per_day, hours_per_week, start_clock
 from jobs.leadtime.draws import (
     Group,
     Luck,
     draw_arrivals,
     draw_live,
     draw_visits,
+    judge_horizon,
     seed_stream,
     stack_groups,
 )
@@ -80,7 +81,7 @@ def forecast_shop(
         _take_turns(group, at=at, of=len(newcomers), replications=replications)
         for at, group in enumerate(newcomers.values())
     ]
-    background = _draw_background(routes, state=state, fits=fits, luck=luck, clock=clock)
+    background = _draw_background(routes, live=live, state=state, fits=fits, luck=luck, clock=clock)
     run = _simulate(live, riding, background, state=state, clock=clock, engine=engine)
     day_h = hours_per_day(state.working_hours)
     job_forecasts = tuple(
@@ -154,7 +155,7 @@ def forecast_newcomer(
     )
     newcomer = _draw_newcomer(family, route=routes[family], state=state, fits=fits, luck=luck)
     newcomer = _arriving(newcomer, ready=np.full((replications, 1), arrives_h))
-    background = _draw_background(routes, state=state, fits=fits, luck=luck, clock=clock)
+    background = _draw_background(routes, live=live, state=state, fits=fits, luck=luck, clock=clock)
     # The newcomer comes first, so that a run may stop as soon as it is done.
     run = _simulate([newcomer], [], [*live, *background], state=state, clock=clock, engine=engine)
     return NewcomerForecast(
@@ -206,15 +207,25 @@ def _take_turns(group: Group, *, at: int, of: int, replications: int) -> Group:
 
 
 def _draw_background(
-    routes: Mapping[str, Route], *, state: ShopState, fits: Fits, luck: Luck, clock: ShopClock
+    routes: Mapping[str, Route],
+    *,
+    live: Sequence[Group],
+    state: ShopState,
+    fits: Fits,
+    luck: Luck,
+    clock: ShopClock,
 ) -> list[Group]:
+    hands = len(state.people) or sum(centre.benches for centre in state.centres)
+    weeks_ahead = judge_horizon(live, hands=hands, week_hours=hours_per_week(state.working_hours))
     groups = []
     for rate in state.arrivals:
         if rate.per_week <= 0.0 or rate.family not in routes:
             continue
         visits = plan_visits(routes[rate.family], family=rate.family, job=None, state=state, fits=fits)
         stream = seed_stream(luck.seed, name=f"arrivals {rate.family}")
-        ready = draw_arrivals(rate.per_week, stream=stream, replications=luck.replications, clock=clock)
+        ready = draw_arrivals(
+            rate.per_week, weeks_ahead=weeks_ahead, stream=stream, replications=luck.replications, clock=clock
+        )
         hours, days = draw_visits(visits, family=rate.family, stream=stream, luck=luck, jobs=ready.shape[1])
         groups.append(Group(f"arrivals {rate.family}", rate.family, visits, hours, days, ready))
     return groups

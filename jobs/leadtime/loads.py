@@ -1,5 +1,6 @@
 """Which work centre holds the shop up, and in which week a unit need not wait."""
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
@@ -7,7 +8,7 @@ from datetime import date, datetime, time, timedelta
 import numpy as np
 
 from jobs.leadtime.clock import ShopClock, hours_per_day, hours_per_week
-from jobs.leadtime.draws import HORIZON_WEEKS, Group
+from jobs.leadtime.draws import MOST_HORIZON_WEEKS, Group
 from jobs.leadtime.floor import Draws, Passage
 from jobs.leadtime.ranges import CentreLoad, WeekOutlook
 from jobs.leadtime.state import ShopState
@@ -118,7 +119,7 @@ def look_ahead(
     weeks: list[WeekOutlook] = []
     today = clock.date_at(0.0)
     monday = today - timedelta(days=today.weekday())
-    for week in range(HORIZON_WEEKS):
+    for week in range(math.ceil(MOST_HORIZON_WEEKS)):
         start = monday + timedelta(weeks=week)
         bounds = [
             clock.hours_at(datetime.combine(day, time(0), clock.zone))

@@ -1,0 +1,129 @@
+"""Whether 8 in 10 were back by the 8-in-10 date, and which level has to be quoted so that they will be.
+
+Each past quote has a place in its own distribution at which the job finished (its probability integral
+transform). If too many finish late, the level to quote for "8 in 10" is the 0.8 quantile of those places.
+Only quotes whose own 95 % date has passed count, and those still open then count as late: taking the last
+finished jobs instead would favour the fast ones.
+"""
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+
+import numpy as np
+
+from jobs.leadtime.clock import WorkingHours, working_hours_between
+from jobs.leadtime.errors import ScoreRefused
+from jobs.leadtime.ranges import LEVELS, QuotedLevels
+
+MOST_QUOTES = 150
+PRIOR_QUOTES = 30.0  # so many quotes weigh as much as trust in the simulation as it is
+LEAST_LEVEL, MOST_LEVEL = 0.01, 0.99
+RIPE_LEVEL = 0.95
+
+
+@dataclass(frozen=True, slots=True)
+class PastQuote:
+    """What was forecast for a job once, at `LEVELS`, and when it was packed, if it is."""
+
+    job_number: str
+    computed_at: datetime
+    quantile_hours: tuple[float, ...]
+    finished_at: datetime | None = None
+
+    def __post_init__(self) -> None:
+        if len(self.quantile_hours) != len(LEVELS):
+            raise ValueError(f"quantile_hours has {len(self.quantile_hours)} values; give {len(LEVELS)}.")
+
+
+@dataclass(frozen=True, slots=True)
+class Coverage:
+    """The share of `quotes` that were back by the date quoted for `level`, with its 95 % half-width."""
+
+    level: float
+    share: float
+    half_width: float
+    quotes: int
+
+
+def place_in_quote(quote: PastQuote, *, hours: WorkingHours) -> float:
+    """Return the level of the quote's distribution at which the job finished, 1 if it is still open.
+
+    Below the lowest and above the highest level it is interpolated towards 0 and 1 as if the outer
+    distance were twice the next one.
+    """
+    if quote.finished_at is None:
+        return 1.0
+    actual_h = working_hours_between(hours, start=quote.computed_at, end=quote.finished_at)
+    quantiles = quote.quantile_hours
+    lowest = quantiles[0] - 2.0 * max(quantiles[1] - quantiles[0], 1e-9)
+    highest = quantiles[-1] + 2.0 * max(quantiles[-1] - quantiles[-2], 1e-9)
+    grid = np.maximum.accumulate(np.array((lowest, *quantiles, highest)))
+    # Where several levels share one value (a run-up of equal hours) the middle of them is the place.
+    left = float(np.interp(actual_h, grid + 1e-12 * np.arange(len(grid)), (0.0, *LEVELS, 1.0)))
+    right = float(np.interp(actual_h, grid - 1e-12 * np.arange(len(grid))[::-1], (0.0, *LEVELS, 1.0)))
+    return 0.5 * (left + right)
+
+
+def select_ripe(
+    quotes: Sequence[PastQuote], *, hours: WorkingHours, now: datetime, most: int = MOST_QUOTES
+) -> tuple[PastQuote, ...]:
+    """Return the last `most` quotes whose own 95 % date has passed, oldest first."""
+    ripe_at = LEVELS.index(RIPE_LEVEL)
+    ripe = [
+        quote
+        for quote in quotes
+        if working_hours_between(hours, start=quote.computed_at, end=now) >= quote.quantile_hours[ripe_at]
+    ]
+    return tuple(sorted(ripe, key=lambda quote: (quote.computed_at, quote.job_number))[-most:])
+
+
+def recalibrate(
+    quotes: Sequence[PastQuote], *, hours: WorkingHours, now: datetime, wanted: QuotedLevels | None = None
+) -> QuotedLevels:
+    """Return the levels to quote so that the wanted shares come true, judged by the ripe quotes.
+
+    The empirical quantile of the places is mixed with the wanted level, weighted n : 30.
+    """
+    wanted = wanted or QuotedLevels()
+    ripe = select_ripe(quotes, hours=hours, now=now)
+    if not ripe:
+        return wanted
+    places = np.array([place_in_quote(quote, hours=hours) for quote in ripe])
+    count = float(len(places))
+
+    def move(level: float) -> float:
+        observed = float(np.quantile(places, level))
+        mixed = (count * observed + PRIOR_QUOTES * level) / (count + PRIOR_QUOTES)
+        return min(max(mixed, LEAST_LEVEL), MOST_LEVEL)
+
+    return QuotedLevels(move(wanted.low), move(wanted.likely), move(wanted.high), move(wanted.latest))
+
+
+def measure_coverage(
+    quotes: Sequence[PastQuote], *, hours: WorkingHours, now: datetime, level: float
+) -> Coverage:
+    """Return how many of the ripe quotes were back by their quantile at `level`, one of `LEVELS`.
+
+    The half-width is 1.96 sqrt(p (1 - p) / n), as if the quotes were independent.
+    Raises: ScoreRefused if the level is not one of `LEVELS`, or no quote is ripe.
+    """
+    if level not in LEVELS:
+        raise ScoreRefused(f"The level is {level}: choose one of {', '.join(map(str, LEVELS))}.")
+    ripe = select_ripe(quotes, hours=hours, now=now, most=len(quotes))
+    if not ripe:
+        raise ScoreRefused(
+            "No past quote is old enough to be judged yet: wait until its 95 % date has passed."
+        )
+    at = LEVELS.index(level)
+    met = sum(
+        1
+        for quote in ripe
+        if quote.finished_at is not None
+        and working_hours_between(hours, start=quote.computed_at, end=quote.finished_at)
+        <= quote.quantile_hours[at]
+    )
+    share = met / len(ripe)
+    half_width = 1.96 * math.sqrt(share * (1.0 - share) / len(ripe))
+    return Coverage(level, round(share, 4), round(half_width, 4), len(ripe))
