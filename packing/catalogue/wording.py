@@ -38,7 +38,7 @@ HEAT = Danger(
     sentence="tells the customer to heat; fuel vapour burns, so air the unit outdoors instead.",
 )
 BLOWING = Danger(
-    words=_words(r"blow(?:s|n|ing)?|blew|compressed air|air ?-?(?:line|gun)"),
+    words=_words(r"(?<!a )(?<!no )blow(?:s|n|ing)?|blew|compressed air|air ?-?(?:line|gun)"),
     sentence="tells the customer to blow out; that throws fibre and fuel about, so drain and air instead.",
 )
 OPENING = Danger(
