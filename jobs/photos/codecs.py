@@ -18,6 +18,8 @@ from jobs.photos.limits import MOST_PIXELS, MOST_PIXELS_OF_ANY, PhotoFormat
 Image.MAX_IMAGE_PIXELS = MOST_PIXELS_OF_ANY
 ImageFile.LOAD_TRUNCATED_IMAGES = False
 warnings.filterwarnings("error", category=Image.DecompressionBombWarning)
+# Pillow warns of damaged tags and reads on: every stranger's odd file would fill the log.
+warnings.filterwarnings("ignore", category=UserWarning, module="PIL")
 
 
 HEIC_READER = Path(__file__).with_name("heic_reader.py")

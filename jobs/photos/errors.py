@@ -41,12 +41,14 @@ class PhotoTooManyPixels(PhotoRefused):
     def __init__(self, width_px: int | None, *, height_px: int | None, most_pixels: int) -> None:
         self.width_px, self.height_px, self.most_pixels = width_px, height_px, most_pixels
         if width_px is None or height_px is None:
-            size = "This picture is far too large"
+            size = f"This picture has more than {most_pixels / 1e6:.0f} megapixels"
         else:
-            size = f"This picture is {width_px} by {height_px} pixels"
+            size = (
+                f"This picture is {width_px} by {height_px} pixels; "
+                f"the most is {most_pixels / 1e6:.0f} megapixels for a photo of its type"
+            )
         super().__init__(
-            f"{size}; the most is {most_pixels / 1e6:.0f} megapixels for a photo of its type. "
-            "Set the camera to a smaller picture size, or send a baseline JPEG."
+            f"{size}. Set the camera to a smaller picture size, or send the photo as an ordinary JPEG."
         )
 
 

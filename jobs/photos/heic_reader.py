@@ -8,7 +8,7 @@ which ends the whole process it runs in. It imports nothing of this project and 
 import sys
 from io import BytesIO
 
-import pi_heif  # type: ignore[import-untyped]
+import pi_heif
 from PIL import Image
 
 MEMORY_BYTES = 1_500_000_000

@@ -15,7 +15,7 @@ TILES_DOWN = 6
 SMALLEST_STAMP_LONGEST_PX = 1000
 """Below this a number that fills a quarter of the width has letters of under 30 px. Estimate."""
 
-SHARPNESS_AT_LEAST = 60.0
+SHARPNESS_AT_LEAST = 40.0
 BRIGHTNESS_AT_LEAST = 55.0
 GLARE_FRACTION_AT_MOST = 0.20
 GLARE_LEVEL = 250

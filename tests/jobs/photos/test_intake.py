@@ -15,6 +15,11 @@ from jobs.photos.errors import PhotoRefused, PhotoTooManyPixels, PhotoUnreadable
 from jobs.photos.intake import convert, fit_box
 from tests.jobs.photos import corpus
 
+# Pillow warns of damaged tags and reads on; a stranger's tags are no fault of ours.
+pytestmark = pytest.mark.filterwarnings(
+    "ignore::UserWarning:PIL", "ignore::PIL.Image.DecompressionBombWarning"
+)
+
 TAGGED_FILES = ("photo_gps_rotated.jpg", "photo.png", "photo.heic")
 SEGMENTS_OF_A_PLAIN_JPEG = {
     0xE0,
