@@ -10,8 +10,8 @@ BASE_DIR = Path(__file__).resolve().parent.parent.parent
 env.read_env_file(BASE_DIR / ".env")
 
 # --- Where things are kept -------------------------------------------------------------------------------
-DATA_DIR = Path(
-    env.text("DATA_DIR", default=str(BASE_DIR / ".local"), meaning="Folder for the database, photos and key.")
+DATA_DIR = BASE_DIR / Path(
+    env.text("DATA_DIR", default=".local", meaning="Folder for the database, photos and key.")
 )
 DEBUG = env.flag(
     "DEBUG", default=False, meaning="Developers only: shows faults in full and reloads templates."
@@ -117,7 +117,7 @@ S3_ENDPOINT_URL = env.text(
 )
 S3_REGION = env.text("S3_REGION", meaning="Region of the bucket.")
 S3_ACCESS_KEY = env.text("S3_ACCESS_KEY", meaning="Name of the key that may read and write the bucket.")
-S3_SECRET_KEY = env.text("S3_SECRET_KEY", meaning="That key.")
+S3_SECRET_KEY = env.text("S3_SECRET_KEY", meaning="Secret half of that key.")
 STORAGES = {
     "default": (
         {
@@ -266,6 +266,6 @@ LOGGING = {
         "fontTools": {"handlers": [], "level": "ERROR", "propagate": True},
     },
 }
-BACKUP_DIR = Path(
-    env.text("BACKUP_DIR", default=str(DATA_DIR / "backups"), meaning="Folder where back-ups are put.")
+BACKUP_DIR = BASE_DIR / Path(
+    env.text("BACKUP_DIR", default=".local/backups", meaning="Folder where back-ups are put.")
 )

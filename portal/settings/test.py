@@ -31,17 +31,17 @@ MEDIA_ROOT = RUN_DIR / "media"
 STATIC_ROOT = RUN_DIR / "static"
 BACKUP_DIR = RUN_DIR / "backups"
 EMAIL_FILE_PATH = str(RUN_DIR / "mail")
+STATIC_ROOT.mkdir(mode=0o700, parents=True, exist_ok=True)
 STATICFILES_DIRS = [BASE_DIR / "static"]
 STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
     "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"},
 }
 
-_address = os.environ.get("TEST_DATABASE_URL", "")
+_address = os.environ.get("TEST_DATABASE_URL") or os.environ.get("DATABASE_URL", "")
 if _address:
     DATABASES = {"default": database.postgresql_at(urlsplit(_address))}
 else:
-    RUN_DIR.mkdir(mode=0o700, exist_ok=True)
     # A file, not memory: threads must meet each other's locks as they do in use. OFF spares the disk.
     DATABASES = {"default": database.sqlite_at(RUN_DIR / "unused.sqlite3", synchronous="OFF")}
     DATABASES["default"]["TEST"] = {"NAME": str(RUN_DIR / "tests.sqlite3")}

@@ -8,6 +8,7 @@ from uuid import uuid4
 
 from django.contrib.auth.middleware import LoginRequiredMiddleware
 from django.http import HttpRequest, HttpResponse, HttpResponseBase
+from django.shortcuts import resolve_url
 
 from portal.shared.gates import go_to
 
@@ -71,5 +72,5 @@ class SignInFirstMiddleware(LoginRequiredMiddleware):
         """Send the stranger to sign in; the whole page, also when htmx asked for a part of it."""
         response = super().handle_no_permission(request, view_func)
         if request.headers.get("HX-Request") == "true":
-            return go_to(request, self.get_login_url(view_func))
+            return go_to(request, resolve_url(self.get_login_url(view_func)))
         return response

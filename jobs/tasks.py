@@ -1,0 +1,33 @@
+"""What may Celery workers do? The same rounds as `manage.py worker`, for a shop that runs Redis.
+
+A task carries nothing: it looks into the database for what is due. It may be lost, doubled or killed; the
+rows stay, and the next one finds them.
+"""
+
+from celery import shared_task
+from django.utils import timezone
+
+from jobs.services import forecasts, messages, photos
+
+MAILS_A_TASK = 50
+PHOTOS_A_TASK = 10
+
+
+@shared_task(name="jobs.tasks.deliver_messages")
+def deliver_messages() -> None:
+    """Send the mails that are due."""
+    messages.deliver_due(now=timezone.now(), limit=MAILS_A_TASK)
+
+
+@shared_task(name="jobs.tasks.convert_photos")
+def convert_photos() -> None:
+    """Convert the photos that wait, one after the other."""
+    for _ in range(PHOTOS_A_TASK):
+        if not photos.convert_next(now=timezone.now()):
+            return
+
+
+@shared_task(name="jobs.tasks.refresh_forecasts")
+def refresh_forecasts() -> None:
+    """Bring the forecasts up to date when the queue has changed."""
+    forecasts.refresh_if_stale(now=timezone.now())
