@@ -9,7 +9,7 @@ from packing import selectors as catalogue
 from packing.catalogue.schema import Family
 from packing.parcel.plan import ParcelPlan
 from packing.plain import from_plain
-from packing.strip.gate import GateAnswer, GateState, Leg, gate, needs_gate
+from packing.strip.safety import GateAnswer, GateState, Leg, gate, needs_gate
 from packing.strip.strip_list import StripList
 
 AIR_HOURS_UNKNOWN_FAMILY = 48.0

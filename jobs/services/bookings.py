@@ -18,12 +18,29 @@ from jobs.services._steps import OpenLog, fresh_job_number, queue_message
 from packing import selectors as catalogue
 from packing.catalogue.schema import EntryKind
 from packing.plain import from_plain, to_plain
+from packing.quantities import UnitChoice
 
 
 @transaction.atomic(durable=True)
-def start_booking(*, now: datetime) -> Booking:
-    """Return a new, empty booking."""
-    return Booking.objects.create(started_at=now, saved_at=now)
+def start_booking(*, now: datetime, customer: Customer | None = None) -> Booking:
+    """Return a new booking: empty, or with the contact of a customer who has let themselves in."""
+    known = _known_contact(customer) if customer is not None else BookingAnswers()
+    return Booking.objects.create(
+        customer=customer, answers=to_plain(known), started_at=now, saved_at=now
+    )
+
+
+def _known_contact(customer: Customer) -> BookingAnswers:
+    """Return answers in which nothing that the customer told us before is asked again."""
+    return BookingAnswers(
+        name=customer.name,
+        email=customer.email,
+        phone=customer.phone,
+        address_lines=customer.address_lines,
+        postal_code=customer.postal_code,
+        country=customer.country,
+        unit_choice=UnitChoice(customer.unit_choice),
+    )
 
 
 def answers_of(booking: Booking) -> BookingAnswers:
@@ -33,9 +50,14 @@ def answers_of(booking: Booking) -> BookingAnswers:
 
 @transaction.atomic(durable=True)
 def save_answers(
-    booking: Booking, *, step: BookingStep, changes: dict[str, Any], now: datetime
+    booking: Booking,
+    *,
+    step: BookingStep,
+    changes: dict[str, Any],
+    now: datetime,
+    reopen: tuple[BookingStep, ...] = (),
 ) -> BookingAnswers:
-    """Return all answers after writing those of one page.
+    """Return all answers after writing those of one page; `reopen` names pages to be answered again.
 
     Raises: SubmissionConflict when the booking has been sent in already.
     """
@@ -45,7 +67,8 @@ def save_answers(
             "This booking has been sent in already. Open your job page to add something to it."
         )
     before = answers_of(locked)
-    answered = tuple(dict.fromkeys((*before.answered, step.value)))
+    again = {page.value for page in reopen}
+    answered = tuple(page for page in dict.fromkeys((*before.answered, step.value)) if page not in again)
     answers = replace(before, **changes, answered=answered)
     locked.answers = to_plain(answers)
     locked.saved_at = now

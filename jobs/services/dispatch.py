@@ -11,7 +11,7 @@ from jobs.domain.stages import EventKind, HoldKind
 from jobs.models import Job
 from jobs.services._steps import OpenLog, lock_job, sent_facts
 from packing import selectors as catalogue
-from packing.strip.gate import Leg, needs_gate
+from packing.strip.safety import Leg, needs_gate
 
 
 @transaction.atomic(durable=True)

@@ -31,6 +31,18 @@ def issue_job_link(job: Job, *, now: datetime) -> str:
     return _issue("job", now=now, lasts=timedelta(days=JOB_LINK_DAYS), job=job, customer=job.customer)
 
 
+@transaction.atomic(durable=True)
+def open_for_sender(job: Job, *, now: datetime) -> PrivateLink:
+    """Return a link that counts as opened, for the browser that has just sent this booking in.
+
+    Nobody is mailed and the token is thrown away: the row is what the browser's grant stands on.
+    """
+    token = _issue("job", now=now, lasts=timedelta(days=JOB_LINK_DAYS), job=job, customer=job.customer)
+    link = look_at_link(token, now=now)
+    PrivateLink.objects.filter(pk=link.pk).update(used_at=now)
+    return link
+
+
 @transaction.atomic
 def issue_draft_link(booking: Booking, *, now: datetime) -> str:
     """Return a new token that opens this unfinished booking."""
