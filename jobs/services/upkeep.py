@@ -1,0 +1,59 @@
+"""What happens because time passes: reminders of open questions, and jobs that close by themselves."""
+
+from datetime import datetime, timedelta
+
+from django.db import transaction
+
+from jobs.domain.actors import system_actor
+from jobs.domain.errors import JobsError
+from jobs.domain.facts import NoFacts
+from jobs.domain.stages import EventKind, HoldKind, Stage
+from jobs.models import Job
+from jobs.selectors import shop
+from jobs.services._steps import lock_job, queue_message
+
+
+def do_upkeep(*, now: datetime) -> int:
+    """Return how many reminders were queued and jobs closed; safe to run at any time and twice."""
+    return queue_reminders(now=now) + close_returned(now=now)
+
+
+def queue_reminders(*, now: datetime) -> int:
+    """Return how many reminders are due now and were queued; each day count is reminded of once a hold."""
+    count = 0
+    waiting = Job.objects.filter(hold=HoldKind.ANSWER.value, hold_since__isnull=False)
+    for job in waiting.select_related("customer"):
+        if job.hold_since is None or job.customer is None or not job.customer.email:
+            continue
+        passed = [days for days in shop.identity().reminder_days if now - job.hold_since >= timedelta(days)]
+        if not passed:
+            continue
+        with transaction.atomic(durable=True):
+            queue_message(
+                "reminder",
+                key=f"{job.number}.reminder.{job.hold_since:%Y%m%d%H%M}.{max(passed)}",
+                recipient=job.customer.email,
+                payload={"asked": job.hold_reason},
+                job=job,
+                now=now,
+            )
+        count += 1
+    return count
+
+
+def close_returned(*, now: datetime) -> int:
+    """Return how many jobs were closed because their unit has been back long enough without a word."""
+    count = 0
+    before = now - timedelta(days=shop.identity().close_after_days)
+    for number in Job.objects.filter(stage=Stage.SENT_BACK.value, stage_since__lt=before).values_list(
+        "number", flat=True
+    ):
+        with transaction.atomic(durable=True):
+            try:
+                log = lock_job(number, expected_count=None)
+                facts = NoFacts(note="closed by itself")
+                log.record(EventKind.CLOSED, facts=facts, actor=system_actor("upkeep"), now=now)
+            except JobsError:
+                continue
+        count += 1
+    return count
