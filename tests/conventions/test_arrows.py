@@ -1,11 +1,20 @@
 """Who may import whom."""
 
+import ast
 import subprocess
 import sys
 
 import pytest
 
-from tests.conventions.sources import PURE_FILES, PURE_FOLDERS, ROOT, name_of, pure_files
+from tests.conventions.sources import (
+    PURE_FILES,
+    PURE_FOLDERS,
+    ROOT,
+    name_of,
+    pure_files,
+    python_files,
+    tree_of,
+)
 
 BLOCKED = """
 import importlib, sys
@@ -46,6 +55,36 @@ def test_pure_parts_load_without_the_framework():
     )
     assert run.returncode == 0, run.stderr
     assert int(run.stdout) == len(modules) > len(PURE_FILES)
+
+
+def imports_of(path):
+    """Return the dotted names a file imports, what is taken from a package included."""
+    names = set()
+    for node in ast.walk(tree_of(path)):
+        if isinstance(node, ast.Import):
+            names |= {alias.name for alias in node.names}
+        if isinstance(node, ast.ImportFrom) and node.module:
+            names |= {node.module} | {f"{node.module}.{alias.name}" for alias in node.names}
+    return names
+
+
+def test_services_know_no_pages_and_never_call_each_other():
+    services = [path for path in python_files("jobs/services") if path.name != "__init__.py"]
+    public = {f"jobs.services.{path.stem}" for path in services if not path.stem.startswith("_")}
+    pages = {"django.http", "django.forms", "django.shortcuts", "django.template", "django.urls"}
+    knots = {name_of(path): imports_of(path) & (public | pages) for path in services}
+    assert {name: found for name, found in knots.items() if found} == {}
+
+
+def test_forms_and_views_never_write_rows_themselves():
+    writing = ("save", "create", "bulk_create", "update", "delete", "get_or_create", "update_or_create")
+    found = []
+    for path in python_files("portal/customer", "portal/workshop", "portal/owner"):
+        for node in ast.walk(tree_of(path)):
+            is_call = isinstance(node, ast.Call) and isinstance(node.func, ast.Attribute)
+            if is_call and node.func.attr in writing and "objects" in ast.unparse(node.func.value):
+                found.append(f"{name_of(path)}:{node.lineno}")
+    assert found == []
 
 
 @pytest.mark.parametrize("folder", PURE_FOLDERS)

@@ -14,8 +14,8 @@ UNITS = (
 UNIT_SUFFIXES = tuple(f"_{unit}" for unit in UNITS.split())
 WHOLE = (
     "share ratio factor score probability quantile weight x y z dx dy value least most low high p q u w "
-    "coverage scale median mean sd level levels quantiles residuals cumulative sample actual required observed effort"
-    " hours days litres units per_week shares samples"
+    "coverage scale median mean sd level levels quantiles residuals cumulative sample actual required "
+    "observed effort hours days litres units per_week shares samples"
 )
 WHOLE_NAMES = set(WHOLE.split())
 NOT_NOUNS = {
