@@ -59,11 +59,9 @@ def place_in_quote(quote: PastQuote, *, hours: WorkingHours) -> float:
     quantiles = quote.quantile_hours
     lowest = quantiles[0] - 2.0 * max(quantiles[1] - quantiles[0], 1e-9)
     highest = quantiles[-1] + 2.0 * max(quantiles[-1] - quantiles[-2], 1e-9)
-    grid = np.maximum.accumulate(np.array((lowest, *quantiles, highest)))
-    # Where several levels share one value (a run-up of equal hours) the middle of them is the place.
-    left = float(np.interp(actual_h, grid + 1e-12 * np.arange(len(grid)), (0.0, *LEVELS, 1.0)))
-    right = float(np.interp(actual_h, grid - 1e-12 * np.arange(len(grid))[::-1], (0.0, *LEVELS, 1.0)))
-    return 0.5 * (left + right)
+    rising = np.maximum.accumulate(np.array((lowest, *quantiles, highest)))
+    grid = rising + 1e-9 * np.arange(len(rising))  # interpolation needs levels that share a value apart
+    return float(np.interp(actual_h, grid, (0.0, *LEVELS, 1.0)))
 
 
 def select_ripe(
