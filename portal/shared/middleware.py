@@ -7,7 +7,7 @@ from typing import Any
 from uuid import uuid4
 
 from django.contrib.auth.middleware import LoginRequiredMiddleware
-from django.http import HttpRequest, HttpResponse, HttpResponseBase
+from django.http import HttpRequest, HttpResponse
 from django.shortcuts import resolve_url
 
 from portal.shared.gates import go_to
@@ -68,7 +68,7 @@ def role_name(request: HttpRequest) -> str:
 class SignInFirstMiddleware(LoginRequiredMiddleware):
     """Keeps strangers out of every view that is not marked as open; a forgotten mark shows nothing."""
 
-    def handle_no_permission(self, request: HttpRequest, view_func: Callable[..., Any]) -> HttpResponseBase:
+    def handle_no_permission(self, request: HttpRequest, view_func: Callable[..., Any]) -> HttpResponse:  # type: ignore[override]
         """Send the stranger to sign in; the whole page, also when htmx asked for a part of it."""
         response = super().handle_no_permission(request, view_func)
         if request.headers.get("HX-Request") == "true":

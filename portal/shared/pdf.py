@@ -34,7 +34,7 @@ def pdf_from_html(html: str, *, base_url: str) -> bytes:
             "and start the site again. The page itself prints well from the browser."
         ) from missing
 
-    class StaticFetcher(weasyprint.urls.URLFetcher):
+    class StaticFetcher(weasyprint.urls.URLFetcher):  # type: ignore[misc]
         """Opens the site's own static files and nothing else, so that no page makes the server fetch one."""
 
         def fetch(self, url: str, headers: Any = None) -> Any:

@@ -36,6 +36,6 @@ class Command(BaseCommand):
         if options["dry_run"]:
             self.stdout.write(f"Would add {options['name']} ({options['role']}). Nothing was written.")
             return
-        create = people._default_manager.create_user  # type: ignore[attr-defined]
+        create = people._default_manager.create_user
         create(email, options["password"], name=options["name"], role=options["role"])
         self.stdout.write(f"Added {options['name']} ({options['role']}).")
