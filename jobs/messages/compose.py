@@ -61,6 +61,9 @@ def _context(message: OutboxMessage, *, now: datetime) -> dict[str, Any]:
         booking = Booking.objects.get(pk=message.payload["booking"])
         context["link"] = _address(links.issue_draft_link(booking, now=now))
         context["link_words"] = _("Go on with your booking")
+    elif "link" in message.payload:
+        context["link"] = message.payload["link"]
+        context["link_words"] = _("Sign in")
     elif message.kind == "sign_in":
         customer = Customer.objects.get(pk=message.payload["customer"])
         context["link"] = _address(links.issue_sign_in_link(customer, now=now))

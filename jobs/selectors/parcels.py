@@ -7,7 +7,7 @@ from jobs.models import Job, StepTick
 from jobs.selectors import shop
 from packing import selectors as catalogue
 from packing.catalogue.schema import Family
-from packing.parcel.plan import ParcelPlan
+from packing.parcel.outcome import ParcelPlan
 from packing.plain import from_plain
 from packing.strip.safety import GateAnswer, GateState, Leg, gate, needs_gate
 from packing.strip.strip_list import StripList

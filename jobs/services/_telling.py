@@ -8,7 +8,8 @@ from packing import selectors as catalogue
 from packing.catalogue.schema import Carrier, EntryKind, UnitModel
 from packing.errors import UnknownEntry
 from packing.parcel.drop import DropTest
-from packing.parcel.plan import Leg, pack_unit, plan_parcel
+from packing.parcel.plan import plan_parcel
+from packing.parcel.unit import Leg, pack_unit
 from packing.plain import to_plain
 from packing.strip.assemble import StripFlag, assemble_strip_list, family_strip_list
 

@@ -47,8 +47,9 @@ def deliver_due(*, now: datetime, limit: int) -> DeliveryCount:
             else:
                 given_up += 1
         else:
+            # The payload may hold a sign-in link: nothing of it is needed once the mail is out.
             OutboxMessage.objects.filter(pk=message.pk).update(
-                state="sent", sent_at=now, lease_until=None, last_error=""
+                state="sent", sent_at=now, lease_until=None, last_error="", payload={}
             )
             sent += 1
     return DeliveryCount(sent=sent, put_off=put_off, given_up=given_up)

@@ -1,0 +1,222 @@
+"""What helps somebody to book: families with price and range, the candidates for a number, shots, the wish."""
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date, timedelta
+from enum import StrEnum
+
+from jobs.domain.booking import BookingAnswers
+from jobs.models import Booking, FamilyForecast, Photo
+from jobs.selectors import shop
+from packing import selectors as catalogue
+from packing.catalogue.schema import Carrier, Family, NumberKind, Shot, TraitQuestion, UnitModel
+from packing.identify.match import Decision, Identification, identify
+from packing.identify.questions import answers_against, best_question
+
+POST_DAYS_UNKNOWN_CARRIER = 5
+CHOICES_MOST = 40
+
+
+@dataclass(frozen=True, slots=True)
+class LeadRange:
+    """When a unit of one family that is here today would be on its way back."""
+
+    earliest_on: date
+    likely_on: date
+    latest_on: date
+    computed_on: date
+    rests_on: str
+
+
+@dataclass(frozen=True, slots=True)
+class FamilyOffer:
+    """One family as the start page offers it; prices are None while the catalogue names none."""
+
+    slug: str
+    name: str
+    plural: str
+    price_from_pence: int | None
+    price_to_pence: int | None
+    lead: LeadRange | None
+
+
+class WishVerdict(StrEnum):
+    """How a wished date stands against today's range."""
+
+    FITS = "fits"
+    TIGHT = "tight"
+    TOO_SOON = "too_soon"
+    UNKNOWN = "unknown"
+
+
+@dataclass(frozen=True, slots=True)
+class WishAnswer:
+    """The honest answer to a wished date: the days on which the unit would be home, and the verdict."""
+
+    verdict: WishVerdict
+    wished_on: date
+    home_earliest_on: date | None
+    home_latest_on: date | None
+    road_days: int
+
+
+@dataclass(frozen=True, slots=True)
+class ModelHelp:
+    """What the page about the unit model needs: what was read, what it may be, and what to ask next."""
+
+    identification: Identification | None
+    question: TraitQuestion | None
+    candidates: tuple[tuple[UnitModel, str], ...]
+    others: tuple[UnitModel, ...]
+
+    @property
+    def proposes(self) -> bool:
+        """Whether one model is proposed."""
+        return self.identification is not None and self.identification.decision is Decision.PROPOSE
+
+    def known(self, slug: str) -> UnitModel | None:
+        """Return the model of that slug if the page offered it."""
+        offered = (*(model for model, _ in self.candidates), *self.others)
+        return next((model for model in offered if model.slug == slug), None)
+
+    def reason(self, slug: str) -> str:
+        """Return why that model fits, or nothing when it was picked from the list."""
+        return next((why for model, why in self.candidates if model.slug == slug), "")
+
+
+def family_offers() -> tuple[FamilyOffer, ...]:
+    """Return every published family with its price span and today's range."""
+    published = catalogue.catalogue()
+    leads = {row.family: _lead(row) for row in FamilyForecast.objects.all()}
+    return tuple(
+        _offer(family, models=published.unit_models, lead=leads.get(slug))
+        for slug, family in published.families.items()
+    )
+
+
+def family_offer(slug: str) -> FamilyOffer | None:
+    """Return one family as it is offered now, or None when it is not published."""
+    return next((offer for offer in family_offers() if offer.slug == slug), None)
+
+
+def families() -> Mapping[str, Family]:
+    """Return the published families by slug."""
+    return catalogue.catalogue().families
+
+
+def unit_model(slug: str) -> UnitModel | None:
+    """Return a published unit model."""
+    return catalogue.catalogue().unit_models.get(slug)
+
+
+def model_help(answers: BookingAnswers) -> ModelHelp:
+    """Return the candidates for the number as read; without a number, what the answered questions leave."""
+    published = catalogue.catalogue()
+    family = published.families.get(answers.family)
+    questions = family.questions if family else ()
+    traits = dict(answers.traits or {})
+    of_family = [model for model in published.unit_models.values() if model.family == answers.family]
+    if not answers.number_as_read:
+        left = [model for model in of_family if not answers_against(model, traits=traits)]
+        question = best_question(left, questions=questions, answered=traits) if len(left) > 1 else None
+        return ModelHelp(None, question, (), tuple(left[:CHOICES_MOST]))
+    found = identify(
+        answers.number_as_read,
+        models=tuple(published.unit_models.values()),
+        traits=traits,
+        kind=NumberKind(answers.number_kind) if answers.number_kind else None,
+        questions=questions,
+    )
+    candidates = tuple(
+        (published.unit_models[each.model], " ".join((each.reason, *map(_against, each.against))))
+        for each in found.candidates
+    )
+    named = {model.slug for model, _ in candidates}
+    others = tuple(model for model in of_family if model.slug not in named)
+    # Beside a proposal the whole list would only invite a wrong choice.
+    others = () if found.decision is Decision.PROPOSE else others[:CHOICES_MOST]
+    return ModelHelp(found, found.question, candidates, others)
+
+
+def wanted_shots(answers: BookingAnswers) -> tuple[Shot, ...]:
+    """Return the named photos the shop wants: the model's own, else the family's."""
+    published = catalogue.catalogue()
+    model = published.unit_models.get(answers.unit_model)
+    family = published.families.get(answers.family)
+    own = model.shots if model else ()
+    general = family.shots if family else ()
+    named = {shot.slug for shot in own}
+    return (*own, *(shot for shot in general if shot.slug not in named))
+
+
+def booking_photos(booking: Booking) -> tuple[Photo, ...]:
+    """Return the photos of a booking that were not withdrawn, in the order they came."""
+    return tuple(Photo.objects.filter(booking=booking, withdrawn_at__isnull=True).order_by("uploaded_at", "pk"))
+
+
+def booking_photo(booking: Booking, *, reference: str) -> Photo | None:
+    """Return one photo of this booking."""
+    return Photo.objects.filter(booking=booking, reference=reference, withdrawn_at__isnull=True).first()
+
+
+def judge_wish(answers: BookingAnswers, *, today: date) -> WishAnswer | None:
+    """Return how the wished date stands, counted with draining, airing and the post both ways.
+
+    Too soon means before the earliest day, tight before the latest; None when no date was wished.
+    """
+    if answers.wished_on is None:
+        return None
+    offer = family_offer(answers.family)
+    road_days = days_on_the_road(answers.family)
+    if offer is None or offer.lead is None:
+        return WishAnswer(WishVerdict.UNKNOWN, answers.wished_on, None, None, road_days)
+    # A range computed some days ago still says how long it takes, not on which day it is over.
+    road = timedelta(days=road_days) + (today - offer.lead.computed_on)
+    earliest_on, latest_on = offer.lead.earliest_on + road, offer.lead.latest_on + road
+    verdict = WishVerdict.FITS
+    if answers.wished_on < earliest_on:
+        verdict = WishVerdict.TOO_SOON
+    elif answers.wished_on < latest_on:
+        verdict = WishVerdict.TIGHT
+    return WishAnswer(verdict, answers.wished_on, earliest_on, latest_on, road_days)
+
+
+def days_on_the_road(family: str) -> int:
+    """Return the days of airing plus the carriers' longest days both ways; an estimate."""
+    published = catalogue.catalogue()
+    identity = shop.identity()
+    known = published.families.get(family)
+    airing_days = math.ceil(known.air_hours / 24) if known else 2
+    ways = (published.carriers.get(identity.carrier_in), published.carriers.get(identity.carrier_back))
+    return airing_days + sum(map(_post_days, ways))
+
+
+def _post_days(carrier: Carrier | None) -> int:
+    return carrier.days_most if carrier else POST_DAYS_UNKNOWN_CARRIER
+
+
+def _against(sentence: str) -> str:
+    return f"But {sentence}."
+
+
+def _offer(family: Family, *, models: Mapping[str, UnitModel], lead: LeadRange | None) -> FamilyOffer:
+    priced = [model for model in models.values() if model.family == family.slug and model.price_from_pence]
+    return FamilyOffer(
+        slug=family.slug,
+        name=family.name,
+        plural=family.plural,
+        price_from_pence=min((model.price_from_pence for model in priced), default=None),
+        price_to_pence=max((max(model.price_to_pence, model.price_from_pence) for model in priced), default=None),
+        lead=lead,
+    )
+
+
+def _lead(row: FamilyForecast) -> LeadRange:
+    return LeadRange(
+        earliest_on=row.earliest_on,
+        likely_on=row.likely_on,
+        latest_on=row.latest_on,
+        computed_on=row.computed_at.astimezone(shop.zone()).date(),
+        rests_on=row.based_on,
+    )

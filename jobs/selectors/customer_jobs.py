@@ -1,0 +1,247 @@
+"""What one customer may see of their own jobs; every read here needs the customer."""
+
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from jobs.domain.lifecycle import allowed_events
+from jobs.domain.replay import JobState, LogEntry, replay
+from jobs.domain.stages import EventKind, HoldKind, Role, Stage
+from jobs.models import Customer, ExtraWork, Job, JobForecast, Photo
+from jobs.selectors import shop
+from jobs.selectors.timeline import (
+    Exchange,
+    PromisedRange,
+    TimelineStep,
+    entries_of,
+    exchanges,
+    promised_ranges,
+    timeline,
+)
+from packing import selectors as catalogue
+from packing.catalogue.schema import Shot
+
+BEFORE_ARRIVAL = frozenset({Stage.BOOKED, Stage.CLEARED, Stage.POSTED})
+
+
+@dataclass(frozen=True, slots=True)
+class JobLine:
+    """One job in the customer's list."""
+
+    number: str
+    unit_words: str
+    number_as_read: str
+    stage: Stage
+    hold: HoldKind | None
+    needs_answer: bool
+    promise_latest_on: date | None
+    booked_on: date
+
+
+@dataclass(frozen=True, slots=True)
+class HoldSeen:
+    """Why the job does not go on for now, as the customer is told."""
+
+    kind: HoldKind
+    reason: str
+    since: date | None
+
+
+@dataclass(frozen=True, slots=True)
+class RangeNow:
+    """Today's range for the way back, what it was computed from, and what takes the time."""
+
+    earliest_on: date
+    latest_on: date
+    computed_on: date
+    reasons: tuple[tuple[str, float], ...]
+    rests_on: str
+
+
+@dataclass(frozen=True, slots=True)
+class ExtraWorkSeen:
+    """One request for extra work, with the answer once it is given."""
+
+    number: int
+    lines: tuple[tuple[str, int], ...]
+    price_pence: int
+    added_work_days: int
+    latest_on_if_approved: date | None
+    within_limit: bool
+    asked_on: date
+    decision: str
+    decided_by: str
+    decided_on: date | None
+
+
+@dataclass(frozen=True, slots=True)
+class JobSeen:
+    """Everything of one job that its customer may see."""
+
+    job: Job
+    state: JobState
+    unit_words: str
+    stage: Stage
+    hold: HoldSeen | None
+    steps: tuple[TimelineStep, ...]
+    promises: tuple[PromisedRange, ...]
+    range_now: RangeNow | None
+    talk: tuple[Exchange, ...]
+    extra_work: tuple[ExtraWorkSeen, ...]
+    allowed: frozenset[EventKind]
+    entries: tuple[LogEntry, ...]
+
+    @property
+    def extra_work_open(self) -> tuple[ExtraWorkSeen, ...]:
+        """The requests that wait for the customer's yes or no."""
+        return tuple(extra for extra in self.extra_work if not extra.decision)
+
+    @property
+    def awaits_parcel(self) -> bool:
+        """Whether the unit is still with the customer or on its way in."""
+        return self.stage in BEFORE_ARRIVAL
+
+    def may(self, kind: str) -> bool:
+        """Return whether the customer may record this kind of event now."""
+        return EventKind(kind) in self.allowed
+
+
+def customer(customer_id: int) -> Customer | None:
+    """Return the customer of a grant."""
+    return Customer.objects.filter(pk=customer_id).first()
+
+
+def find_job(number: str, *, customer_id: int) -> Job | None:
+    """Return the job of that number if it is this customer's; nobody else's job is ever found."""
+    return Job.objects.select_related("customer").filter(number=number, customer_id=customer_id).first()
+
+
+def job_lines(customer_id: int) -> tuple[JobLine, ...]:
+    """Return the customer's jobs, the newest first, in three queries."""
+    jobs = list(Job.objects.filter(customer_id=customer_id).order_by("-booked_at"))
+    waiting = set(
+        ExtraWork.objects.filter(job__in=jobs, decision="").values_list("job_id", flat=True)
+    )
+    zone = shop.zone()
+    published = catalogue.catalogue()
+    return tuple(
+        JobLine(
+            number=job.number,
+            unit_words=_unit_words(job, published=published),
+            number_as_read=job.number_as_read,
+            stage=Stage(job.stage),
+            hold=HoldKind(job.hold) if job.hold else None,
+            needs_answer=job.pk in waiting or job.hold == HoldKind.ANSWER.value,
+            promise_latest_on=job.promise_latest_on,
+            booked_on=job.booked_at.astimezone(zone).date(),
+        )
+        for job in jobs
+    )
+
+
+def see_job(job: Job) -> JobSeen:
+    """Return what the customer sees of a job that `find_job` gave."""
+    entries = entries_of(job)
+    state = replay(entries)
+    stage = Stage(job.stage)
+    return JobSeen(
+        job=job,
+        state=state,
+        unit_words=unit_words(job),
+        stage=stage,
+        hold=_hold(state),
+        steps=timeline(state),
+        promises=promised_ranges(entries),
+        range_now=_range_now(job),
+        talk=exchanges(entries),
+        extra_work=tuple(map(_extra, ExtraWork.objects.filter(job=job).order_by("number"))),
+        allowed=frozenset(allowed_events(stage, role=Role.CUSTOMER, hold=state.hold)),
+        entries=entries,
+    )
+
+
+def extra_work(job: Job, *, number: int) -> ExtraWorkSeen | None:
+    """Return one request for extra work on this job."""
+    row = ExtraWork.objects.filter(job=job, number=number).first()
+    return _extra(row) if row else None
+
+
+def job_shots(job: Job) -> tuple[Shot, ...]:
+    """Return the named photos the shop wants of this unit."""
+    published = catalogue.catalogue()
+    model = published.unit_models.get(job.unit_model)
+    family = published.families.get(job.family)
+    own = model.shots if model else ()
+    named = {shot.slug for shot in own}
+    return (*own, *(shot for shot in (family.shots if family else ()) if shot.slug not in named))
+
+
+def job_photos(job: Job, *, roles: frozenset[str] = frozenset()) -> tuple[Photo, ...]:
+    """Return the job's photos that were not withdrawn, of the given roles, or of all."""
+    found = Photo.objects.filter(job=job, withdrawn_at__isnull=True)
+    if roles:
+        found = found.filter(role__in=roles)
+    return tuple(found.order_by("uploaded_at", "pk"))
+
+
+def job_photo(job: Job, *, reference: str) -> Photo | None:
+    """Return one photo of this job."""
+    return Photo.objects.filter(job=job, reference=reference, withdrawn_at__isnull=True).first()
+
+
+def unit_words(job: Job) -> str:
+    """Return what the unit is called: its model, or its family while the model is not known."""
+    return _unit_words(job, published=catalogue.catalogue())
+
+
+def _unit_words(job: Job, *, published: catalogue.Catalogue) -> str:
+    model = published.unit_models.get(job.unit_model)
+    if model is not None:
+        return model.name
+    if job.unit_model and job.strip_list:
+        # Withdrawn from the catalogue since: the frozen list still knows its name.
+        return str(job.strip_list["model_name"])
+    family = published.families.get(job.family)
+    return family.name if family else job.family.replace("_", " ").capitalize()
+
+
+def _hold(state: JobState) -> HoldSeen | None:
+    if state.hold is None:
+        return None
+    since = state.hold_since.astimezone(shop.zone()).date() if state.hold_since else None
+    return HoldSeen(kind=state.hold, reason=state.hold_reason, since=since)
+
+
+def _range_now(job: Job) -> RangeNow | None:
+    row = JobForecast.objects.filter(job=job).first()
+    if row is None:
+        return None
+    return RangeNow(
+        earliest_on=row.earliest_on,
+        latest_on=row.latest_on,
+        computed_on=row.computed_at.astimezone(shop.zone()).date(),
+        reasons=tuple(_reason(reason) for reason in row.reasons[:4]),
+        rests_on=row.based_on,
+    )
+
+
+def _reason(stored: dict[str, object]) -> tuple[str, float]:
+    days = stored.get("working_days", 0.0)
+    return str(stored["sentence"]), float(days) if isinstance(days, int | float) else 0.0
+
+
+def _extra(row: ExtraWork) -> ExtraWorkSeen:
+    def day(moment: datetime | None) -> date | None:
+        return moment.astimezone(shop.zone()).date() if moment else None
+
+    return ExtraWorkSeen(
+        number=row.number,
+        lines=tuple((str(line["text"]), int(line["price_pence"])) for line in row.lines),
+        price_pence=row.price_pence,
+        added_work_days=row.added_work_days,
+        latest_on_if_approved=row.latest_on_if_approved,
+        within_limit=row.within_limit,
+        asked_on=row.asked_at.astimezone(shop.zone()).date(),
+        decision=row.decision,
+        decided_by=row.decided_by,
+        decided_on=day(row.decided_at),
+    )
