@@ -1,7 +1,8 @@
 """The periods within which carriers and transport law want damage, delay or loss reported, as published.
 
 Figures marked secondary come from pages about a carrier, not from the carrier; check them at the carrier
-before a claim depends on them. Nothing here is legal advice: the carrier's terms and the law of the place decide.
+before a claim depends on them. Nothing here is legal advice: the carrier's terms and local law
+decide.
 """
 
 from dataclasses import dataclass

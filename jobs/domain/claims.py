@@ -54,7 +54,8 @@ def claim_clocks(
     """Return every clock that runs for a parcel, the earliest first.
 
     `closed_days` are public holidays; Saturdays and Sundays are known. A clock whose starting day is not
-    known yet is left out. `periods` narrows to one carrier's. Raises: ClaimDatesError when the parcel was delivered before it was posted.
+    known yet is left out. `periods` narrows to one carrier's.
+    Raises: ClaimDatesError when the parcel was delivered before it was posted.
     """
     if posted_on and delivered_on and delivered_on < posted_on:
         raise ClaimDatesError(
@@ -69,8 +70,8 @@ def claim_clocks(
 def report_by(*, delivered_on: date) -> date:
     """Return by when a customer should report damage on the way back: two days after delivery.
 
-    Source: our own rule, so that the shop can still act; a courier's clock of three days is the shortest found
-    besides damage that can be seen at the door.
+    Source: our own rule, so that the shop can still act; the shortest clock found after damage that can be
+    seen at the door is a courier's three days.
     """
     return delivered_on + timedelta(days=REPORT_WITHIN_DAYS)
 
