@@ -35,6 +35,10 @@ def pytest_configure(config):
 
     socket.socket.connect = connect
 
+    from django.conf import settings
+
+    settings.STATIC_ROOT.mkdir(mode=0o700, parents=True, exist_ok=True)
+
 
 def pytest_collection_modifyitems(items):
     """Mark what runs on both databases by its folder, so that nobody has to remember."""

@@ -25,13 +25,13 @@ PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
 EMAIL_BACKEND = "django.core.mail.backends.locmem.EmailBackend"
 
 # Everything that a run writes lies in one folder of its own, so that runs beside each other do not meet.
+# tests/conftest.py makes the folder and takes it away.
 RUN_DIR = Path(tempfile.gettempdir()) / f"sheet-tests-{os.getuid()}-{os.getpid()}"
 DATA_DIR = RUN_DIR
 MEDIA_ROOT = RUN_DIR / "media"
 STATIC_ROOT = RUN_DIR / "static"
 BACKUP_DIR = RUN_DIR / "backups"
 EMAIL_FILE_PATH = str(RUN_DIR / "mail")
-STATIC_ROOT.mkdir(mode=0o700, parents=True, exist_ok=True)
 STATICFILES_DIRS = [BASE_DIR / "static"]
 STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},

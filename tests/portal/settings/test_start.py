@@ -10,6 +10,7 @@ import pytest
 
 from tests.conventions.sources import ROOT
 
+STORAGE = "import django; django.setup(); from django.core.files.storage import default_storage as s; "
 COMPLETE = {
     "DJANGO_SETTINGS_MODULE": "portal.settings.production",
     "ALLOWED_HOSTS": "bench.example",
@@ -34,6 +35,30 @@ def run(*command, **environment):
 def read_setting(name, **environment):
     code = f"from django.conf import settings; print(settings.{name})"
     return run("-c", code, DJANGO_SETTINGS_MODULE="portal.settings.development", **environment)
+
+
+def test_photos_go_to_the_bucket_when_one_is_named(tmp_path):
+    code = (
+        STORAGE
+        + "s.exists; print(type(s._wrapped).__name__, s.bucket_name, s.default_acl, s.querystring_auth)"
+    )
+    shown = run(
+        "-c",
+        code,
+        DJANGO_SETTINGS_MODULE="portal.settings.development",
+        DATA_DIR=str(tmp_path),
+        S3_BUCKET="photos",
+        S3_REGION="eu-west-2",
+    )
+    assert shown.stdout.split() == ["S3Storage", "photos", "private", "True"], shown.stderr
+
+
+def test_photos_on_disk_are_for_this_account_only(tmp_path):
+    code = STORAGE + "from django.core.files.base import ContentFile as C; s.save('a/b.jpg', C(b'x'))"
+    run("-c", code, DJANGO_SETTINGS_MODULE="portal.settings.development", DATA_DIR=str(tmp_path))
+    kept = tmp_path / "media/a/b.jpg"
+    assert stat.S_IMODE(kept.stat().st_mode) == 0o600
+    assert stat.S_IMODE(kept.parent.stat().st_mode) == 0o700
 
 
 def test_a_first_run_needs_no_setting_and_shows_no_faults(tmp_path):
