@@ -113,9 +113,11 @@ def _tables(text: str, *, file: str) -> dict[str, list[Any]]:
     try:
         data = tomllib.loads(text)
     except tomllib.TOMLDecodeError as refusal:
-        raise CatalogueError(
-            ((_named(file, "text"), f"this is not TOML yet: {refusal}. Mend that place first."),)
-        ) from refusal
+        found = re.search(r"line \d+", str(refusal))
+        sentence = (
+            "the text cannot be read from here on; look for a missing quotation mark, bracket or comma."
+        )
+        raise CatalogueError(((_named(file, found[0] if found else "end of text"), sentence),)) from refusal
     known = [kind.value for kind in EntryKind]
     problems: list[Problem] = []
     for name, value in data.items():

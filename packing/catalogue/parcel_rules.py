@@ -1,6 +1,6 @@
 """What is wrong, or only odd, with a material, a carton or a carrier that one field alone cannot show."""
 
-from packing.catalogue.field_rules import between, blank
+from packing.catalogue.field_rules import between, blank, repeated
 from packing.catalogue.schema import Carrier, Carton, Material
 from packing.plain import Problem
 
@@ -105,6 +105,19 @@ def carrier_problems(carrier: Carrier) -> tuple[Problem, ...]:
         problems.append(("handling_mass_kg", "it lies above what the carrier takes; correct one of the two."))
     if not 0 <= carrier.days_least <= carrier.days_most:
         problems.append(("days_most", "the days run backwards; give the fewest first."))
+    problems += repeated((charge.slug for charge in carrier.surcharges), key="surcharges")
+    for charge in carrier.surcharges:
+        figures = (
+            charge.length_over_mm,
+            charge.second_over_mm,
+            charge.length_girth_over_mm,
+            charge.volume_over_cm3,
+            charge.mass_over_kg,
+        )
+        if not any(figure is not None and figure > 0.0 for figure in figures):
+            problems.append(
+                (f"surcharges “{charge.slug}”", "give at least one figure above which it applies.")
+            )
     if carrier.tracking_url and not carrier.tracking_url.startswith("https://"):
         problems.append(("tracking_url", "begin the address with https://."))
     return tuple(problems)

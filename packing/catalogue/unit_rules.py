@@ -17,8 +17,10 @@ from packing.catalogue.schema import (
     NumberKind,
     Projection,
     StripAction,
+    StripStep,
     UnitModel,
 )
+from packing.identify.normalise import normalise
 from packing.plain import Problem
 
 FRAGILITY_LEAST_G, FRAGILITY_MOST_G = 5.0, 200.0
@@ -35,15 +37,6 @@ def face_size_mm(envelope: Envelope, *, face: Face) -> tuple[float, float]:
     if face in (Face.LEFT, Face.RIGHT):
         return envelope.width_mm, envelope.height_mm
     return envelope.length_mm, envelope.width_mm
-
-
-def number_key(text: str) -> str:
-    """Return a number as compared between models: upper case, without spaces, dashes, dots and slashes.
-
-    >>> number_key("bm4-c 25")
-    'BM4C25'
-    """
-    return "".join(sign for sign in text.upper() if sign not in " -./\u2010\u2011\u2012\u2013\u2014")
 
 
 def unit_model_problems(model: UnitModel, *, families: Mapping[str, Family]) -> tuple[Problem, ...]:
@@ -71,7 +64,7 @@ def _field_problems(model: UnitModel) -> tuple[Problem, ...]:
     problems += between(
         model.fragility_g, least=FRAGILITY_LEAST_G, most=FRAGILITY_MOST_G, key="fragility_g", unit="g"
     )
-    problems += repeated((f"{n.kind.value} {number_key(n.text)}" for n in model.numbers), key="numbers")
+    problems += repeated((f"{n.kind.value} {_compact(n.text)}" for n in model.numbers), key="numbers")
     for at, number in enumerate(model.numbers, 1):
         if not any(sign.isalnum() for sign in number.text):
             problems.append(
@@ -165,13 +158,7 @@ def _family_link_problems(model: UnitModel, *, families: Mapping[str, Family]) -
         return (("family", f"there is no family “{model.family}”; known are {known}."),)
     problems: list[Problem] = [
         *step_problems(model.strip_steps, magnetised=family.magnetised),
-        *list_problems((*family.strip_steps, *model.strip_steps), family=family),
-    ]
-    family_steps = {step.slug for step in family.strip_steps}
-    problems += [
-        ("strip_steps", f"“{step.slug}” is already a step of the family; give this one another slug.")
-        for step in model.strip_steps
-        if step.slug in family_steps
+        *list_problems(_whole_list(model, family=family), family=family),
     ]
     answers = {question.slug: question.answers for question in family.questions}
     for trait in model.traits:
@@ -185,6 +172,12 @@ def _family_link_problems(model: UnitModel, *, families: Mapping[str, Family]) -
                 (key, f"“{trait.answer}” is not an answer; choose from {', '.join(answers[trait.question])}.")
             )
     return tuple(problems)
+
+
+def _whole_list(model: UnitModel, *, family: Family) -> tuple[StripStep, ...]:
+    """Return family and model steps together; a model's step replaces the family's of the same slug."""
+    own = {step.slug for step in model.strip_steps}
+    return (*(step for step in family.strip_steps if step.slug not in own), *model.strip_steps)
 
 
 def unit_model_warnings(
@@ -236,4 +229,8 @@ def unit_model_warnings(
 
 
 def _identifying_keys(model: UnitModel) -> set[str]:
-    return {number_key(number.text) for number in model.numbers if number.kind in IDENTIFYING}
+    return {_compact(number.text) for number in model.numbers if number.kind in IDENTIFYING}
+
+
+def _compact(number: str) -> str:
+    return normalise(number).compact
