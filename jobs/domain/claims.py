@@ -12,7 +12,7 @@ from enum import StrEnum
 
 from jobs.domain.claim_periods import PERIODS, ClaimPeriod, Counting, Party, StartsAt
 from jobs.domain.errors import JobsError
-from packing.strip.safety import Leg
+from packing.parcel.unit import Leg
 
 REPORT_WITHIN_DAYS = 2
 
@@ -135,7 +135,7 @@ def _sentences(period: ClaimPeriod, last_on: date, start: StartsAt, actor: Actor
 def _actor(party: Party, *, leg: Leg) -> Actor:
     if party is Party.EITHER:
         return Actor.EITHER
-    shop_acts = (party is Party.RECIPIENT) == (leg is Leg.IN)
+    shop_acts = (party is Party.RECIPIENT) == (leg is Leg.TO_SHOP)
     return Actor.SHOP if shop_acts else Actor.CUSTOMER
 
 

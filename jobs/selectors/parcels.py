@@ -8,8 +8,9 @@ from jobs.selectors import shop
 from packing import selectors as catalogue
 from packing.catalogue.schema import Family
 from packing.parcel.outcome import ParcelPlan
+from packing.parcel.unit import Leg
 from packing.plain import from_plain
-from packing.strip.safety import GateAnswer, GateState, Leg, gate, needs_gate
+from packing.strip.safety import GateAnswer, GateState, gate, needs_gate
 from packing.strip.strip_list import StripList
 
 AIR_HOURS_UNKNOWN_FAMILY = 48.0
@@ -23,7 +24,7 @@ def family_of(job: Job) -> Family | None:
 def gate_for(job: Job, *, state: JobState, now: datetime) -> GateAnswer:
     """Return the drain-and-air gate's answer for the way in."""
     family = family_of(job)
-    if family is not None and not needs_gate(family, leg=Leg.IN):
+    if family is not None and not needs_gate(family, leg=Leg.TO_SHOP):
         return GateAnswer(GateState.OPEN, "This unit never held fuel, so nothing has to be drained.")
     return gate(
         drained_at=state.drained_at,

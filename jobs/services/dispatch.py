@@ -11,7 +11,8 @@ from jobs.domain.stages import EventKind, HoldKind
 from jobs.models import Job
 from jobs.services._steps import OpenLog, lock_job, sent_facts
 from packing import selectors as catalogue
-from packing.strip.safety import Leg, needs_gate
+from packing.parcel.unit import Leg
+from packing.strip.safety import needs_gate
 
 
 @transaction.atomic(durable=True)
@@ -85,7 +86,7 @@ def close_job(number: str, *, note: str, actor: Actor, now: datetime) -> Job:
 
 def _check_dry(log: OpenLog) -> None:
     family = catalogue.catalogue().families.get(log.job.family)
-    if family is not None and not needs_gate(family, leg=Leg.BACK):
+    if family is not None and not needs_gate(family, leg=Leg.TO_CUSTOMER):
         return
     if log.state.bench_fluid_smells is None:
         raise MissingFact(

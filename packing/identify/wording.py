@@ -13,6 +13,9 @@ KIND_WORDS: Mapping[NumberKind, str] = {
 }
 
 
+NAMED_MOST = 5
+
+
 def explain(read: str, *, stamped: str, kind: NumberKind, stated: NumberKind | None) -> str:
     """Return why `stamped` may have been read as `read`, with a warning where the kind of number asks for it.
 
@@ -28,8 +31,10 @@ def explain(read: str, *, stamped: str, kind: NumberKind, stated: NumberKind | N
 
 
 def list_models(names: Iterable[str]) -> str:
-    """Return names as "A", "A and B" or "A, B and C"."""
+    """Return names as "A", "A and B" or "A, B and C"; beyond five the rest is counted."""
     *most, last = names
+    if len(most) >= NAMED_MOST:
+        most, last = most[: NAMED_MOST - 1], f"{len(most) - NAMED_MOST + 2} more"
     return f"{', '.join(most)} and {last}" if most else last
 
 

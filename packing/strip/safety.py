@@ -18,6 +18,7 @@ from packing.catalogue.family_rules import ALWAYS_CAPPED, caps_every_port
 from packing.catalogue.schema import Family, StripAction, StripStep
 from packing.catalogue.wording import dangers_in
 from packing.errors import OutOfRange, PackingError
+from packing.parcel.unit import Leg
 from packing.strip.strip_list import StripItem, StripList
 
 AIR_HOURS_MOST = 336.0
@@ -38,13 +39,6 @@ CAP_EVERY_PORT = StripItem(
 
 
 # --- the drain-and-air gate ------------------------------------------------------------------------
-
-
-class Leg(StrEnum):
-    """Which way a parcel travels."""
-
-    IN = "in"
-    BACK = "back"
 
 
 class GateState(StrEnum):
@@ -75,12 +69,12 @@ class NaiveMoment(PackingError):
     """A time without its time zone cannot be compared with a posting day."""
 
 
-_FLUID = {Leg.IN: "fuel", Leg.BACK: "test fluid"}
+_FLUID = {Leg.TO_SHOP: "fuel", Leg.TO_CUSTOMER: "test fluid"}
 
 
 def needs_gate(family: Family, *, leg: Leg) -> bool:
     """Return whether `family` passes the gate: for fuel on the way in, and for bench fluid back."""
-    return family.holds_fuel or needs_capping(family) or (leg is Leg.BACK and family.wet_tested)
+    return family.holds_fuel or needs_capping(family) or (leg is Leg.TO_CUSTOMER and family.wet_tested)
 
 
 def gate(
@@ -90,7 +84,7 @@ def gate(
     smells: bool | None,
     air_hours: float,
     now: datetime,
-    leg: Leg = Leg.IN,
+    leg: Leg = Leg.TO_SHOP,
 ) -> GateAnswer:
     """Return whether the unit may be posted at `now`, whose time zone is the sender's.
 

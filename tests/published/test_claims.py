@@ -12,12 +12,12 @@ import pytest
 from jobs.domain.attribution import Cause, DamageEvidence, attribute
 from jobs.domain.claims import Actor, claim_clocks
 from jobs.domain.condition import CartonState, PackingFound, Severity
-from packing.strip.safety import Leg
+from packing.parcel.unit import Leg
 
 POSTED, DELIVERED = date(2026, 3, 10), date(2026, 3, 12)
 
 
-def clock(slug, *, leg=Leg.IN, posted_on=POSTED, delivered_on=DELIVERED, closed_days=()):
+def clock(slug, *, leg=Leg.TO_SHOP, posted_on=POSTED, delivered_on=DELIVERED, closed_days=()):
     found = claim_clocks(leg=leg, posted_on=posted_on, delivered_on=delivered_on, closed_days=closed_days)
     [one] = [each for each in found if each.period.slug == slug]
     return one
@@ -59,8 +59,8 @@ def test_disagreeing_sources_take_the_earlier_day_and_say_so():
 
 
 def test_air_clock_is_the_recipients():
-    assert clock("montreal_damage", leg=Leg.IN).actor is Actor.SHOP
-    assert clock("montreal_damage", leg=Leg.BACK).actor is Actor.CUSTOMER
+    assert clock("montreal_damage", leg=Leg.TO_SHOP).actor is Actor.SHOP
+    assert clock("montreal_damage", leg=Leg.TO_CUSTOMER).actor is Actor.CUSTOMER
 
 
 def test_damage_without_a_photo_from_before_posting_is_cannot_tell():

@@ -12,11 +12,11 @@ import pytest
 import packing.data
 from packing.catalogue.documents import entries_from_toml
 from packing.catalogue.schema import Family, StripAction, UnitModel
+from packing.parcel.unit import Leg
 from packing.strip.assemble import StripFlag, assemble_strip_list, family_strip_list
 from packing.strip.safety import (
     GateState,
     GoodsKind,
-    Leg,
     cautions,
     forbidden_words,
     gate,
@@ -64,7 +64,7 @@ def test_smell_test_of_another_day_does_not_open_it():
 
 
 def test_diesel_does_not_escape_the_gate():
-    assert needs_gate(diesel_family(), leg=Leg.IN)
+    assert needs_gate(diesel_family(), leg=Leg.TO_SHOP)
     assert any("Diesel counts" in caution for caution in cautions(diesel_family()))
 
 
@@ -76,7 +76,7 @@ def test_magnet_is_flagged_by_air_and_not_by_road():
 
 
 def test_every_wet_tested_unit_passes_the_gate_on_its_way_back():
-    assert needs_gate(magneto_family(wet_tested=True), leg=Leg.BACK)
+    assert needs_gate(magneto_family(wet_tested=True), leg=Leg.TO_CUSTOMER)
     assert ask(now=at(12, 9)).state is GateState.NOT_DRAINED
 
 
@@ -121,5 +121,5 @@ def test_family_with_fuel_is_drained_and_smelled(slug):
     shared = FAMILIES[slug]
     drains = family_strip_list(shared).only(StripAction.DRAIN)
     assert bool(drains) == shared.holds_fuel
-    assert needs_gate(shared, leg=Leg.IN) == shared.holds_fuel
+    assert needs_gate(shared, leg=Leg.TO_SHOP) == shared.holds_fuel
     assert not shared.holds_fuel or shared.air_hours >= timedelta(days=1) / timedelta(hours=1)

@@ -8,13 +8,13 @@ from hypothesis import strategies as st
 
 from jobs.domain.claim_periods import PERIODS, Counting, Service
 from jobs.domain.claims import Actor, ClaimDatesError, claim_clocks, last_day, report_by
-from packing.strip.safety import Leg
+from packing.parcel.unit import Leg
 
 POSTED, DELIVERED = date(2026, 3, 10), date(2026, 3, 12)
 DAYS = st.dates(min_value=date(2000, 1, 1), max_value=date(2060, 1, 1))
 
 
-def clocks(*, leg=Leg.IN, posted_on=POSTED, delivered_on=DELIVERED, closed_days=()):
+def clocks(*, leg=Leg.TO_SHOP, posted_on=POSTED, delivered_on=DELIVERED, closed_days=()):
     return claim_clocks(leg=leg, posted_on=posted_on, delivered_on=delivered_on, closed_days=closed_days)
 
 
@@ -36,13 +36,13 @@ def test_clock_without_its_starting_day_is_left_out():
     assert clocks(posted_on=None, delivered_on=None) == ()
 
 
-@pytest.mark.parametrize(("leg", "actor"), [(Leg.IN, Actor.SHOP), (Leg.BACK, Actor.CUSTOMER)])
+@pytest.mark.parametrize(("leg", "actor"), [(Leg.TO_SHOP, Actor.SHOP), (Leg.TO_CUSTOMER, Actor.CUSTOMER)])
 def test_recipient_is_the_shop_on_the_way_in_and_the_customer_on_the_way_back(leg, actor):
     road = [clock for clock in clocks(leg=leg) if clock.period.service is Service.CMR_ROAD]
     assert {clock.actor for clock in road} == {actor}
 
 
-@pytest.mark.parametrize(("leg", "actor"), [(Leg.IN, Actor.CUSTOMER), (Leg.BACK, Actor.SHOP)])
+@pytest.mark.parametrize(("leg", "actor"), [(Leg.TO_SHOP, Actor.CUSTOMER), (Leg.TO_CUSTOMER, Actor.SHOP)])
 def test_sender_is_the_other_side(leg, actor):
     [express] = [clock for clock in clocks(leg=leg) if clock.period.service is Service.DHL_EXPRESS]
     assert express.actor is actor
@@ -70,7 +70,7 @@ def test_delivery_before_posting_is_refused():
 
 
 def test_our_own_two_days_lie_inside_every_period_that_runs_after_delivery():
-    late = [clock for clock in clocks(leg=Leg.BACK) if clock.period.slug != "cmr_apparent"]
+    late = [clock for clock in clocks(leg=Leg.TO_CUSTOMER) if clock.period.slug != "cmr_apparent"]
     assert all(report_by(delivered_on=DELIVERED) < clock.last_on for clock in late)
 
 

@@ -184,3 +184,9 @@ def test_five_hundred_models_are_searched_without_a_wait():
     spent_ms = (time.perf_counter() - started) * 1000
     assert found.candidates[0].number == "KV0121B"
     assert spent_ms < 100  # measured at 5 to 10 ms; the rest is room for a busy machine
+
+
+def test_many_equal_fits_are_counted_not_listed():
+    models = [unit_model(f"m{at}", f"KV40{at}1B") for at in range(10)]
+    found = identify("KV40?1B", models=models)
+    assert "KV4001B, KV4011B, KV4021B, KV4031B and 6 more fit equally" in found.reason

@@ -10,12 +10,12 @@ from hypothesis import strategies as st
 
 from packing.catalogue.schema import StripAction
 from packing.errors import OutOfRange
+from packing.parcel.unit import Leg
 from packing.strip.assemble import family_strip_list
 from packing.strip.safety import (
     DEFERRAL,
     GateState,
     GoodsKind,
-    Leg,
     NaiveMoment,
     cautions,
     forbidden_words,
@@ -155,12 +155,12 @@ def test_time_without_zone_is_refused():
 
 
 def test_way_back_speaks_of_test_fluid():
-    assert "test fluid" in answer(drained_at=None, leg=Leg.BACK).sentence
+    assert "test fluid" in answer(drained_at=None, leg=Leg.TO_CUSTOMER).sentence
 
 
 def test_dry_unit_needs_no_gate_on_its_way_in():
-    assert not needs_gate(magneto_family(), leg=Leg.IN)
-    assert not needs_gate(magneto_family(), leg=Leg.BACK)
+    assert not needs_gate(magneto_family(), leg=Leg.TO_SHOP)
+    assert not needs_gate(magneto_family(), leg=Leg.TO_CUSTOMER)
 
 
 def test_lift_mark_follows_the_weighed_parcel():
