@@ -41,8 +41,8 @@ class BoxLimits:
 def lightest_row(wall: Wall, *, gross_mass_kg: float, united_mm: float) -> BoxRow | None:
     """Return the weakest Item 222 row of a wall that covers a gross mass and united size, or None.
 
-    United size is outside length + width + depth in mm. Both limits have to hold. Range: mass 0.01 to 200 kg, united
-    size 10 to 5000 mm. Source: NMFC Item 222 / UFC Rule 41.
+    United size is outside length + width + depth in mm. Both limits have to hold. Range: mass 0.01 to 200 kg,
+    united size 10 to 5000 mm. Source: NMFC Item 222 / UFC Rule 41.
     """
     require_between("gross_mass_kg", value=gross_mass_kg, least=0.01, most=200.0)
     require_between("united_mm", value=united_mm, least=10.0, most=5000.0)
@@ -82,8 +82,8 @@ def _meets(carton: Carton, row: BoxRow) -> bool:
 def advised_gross_kg(carton: Carton) -> float | None:
     """Return the advised ceiling of gross mass for dense goods by the carton's edge crush.
 
-    The cautious shipper's table starts at 32 lb/in; weaker board takes the same share (30/65) of its Item 222 row,
-    which is an estimate. A used carton counts one row lower. None when the board reaches no row at all.
+    The cautious shipper's table starts at 32 lb/in; weaker board takes the same share (30/65) of its Item 222
+    row, which is an estimate. A used carton counts one row lower. None when the board reaches no row at all.
     Source: Box Strength Guidelines, a2globalshipping.com.
     """
     limits = box_limits(carton)
@@ -114,7 +114,7 @@ def postal_requirement(gross_mass_kg: float) -> PostalRow:
 def meets_burst(carton: Carton, *, burst_psi: float) -> float:
     """Return how far a carton's board reaches a burst test figure: 1 is just enough.
 
-    Burst is compared directly; the edge crush alternative is the Item 222 pair of that figure, and the better counts.
+    Burst is compared directly; the edge crush alternative is the Item 222 pair of that figure; the better counts.
     A used carton counts at 0.8 of its figures (estimate).
     """
     share = 0.8 if carton.used else 1.0
@@ -169,7 +169,7 @@ def puncture_energy_j(beach_units: float) -> float:
 
 
 def wall_puncture_j(carton: Carton) -> float | None:
-    """Return the energy that pierces the carton's wall: as stated, else by its DIN 55468-1 grade, else None."""
+    """Return the energy that pierces the carton's wall: as stated, else by DIN 55468-1 grade, or None."""
     if carton.puncture_j is not None:
         return carton.puncture_j
     grade = board_grade(carton.wall, ect_kn_m=carton.ect_kn_m) if carton.wall is not Wall.TRIPLE else None

@@ -33,7 +33,7 @@ def compression_strength_intermediate_n(
     The exponents add to 1, so consistent units (mm) need no conversion.
     """
     perimeter_mm = _checked_perimeter_mm(ect_kn_m, caliper_mm, length_mm, width_mm)
-    return INTERMEDIATE_FACTOR * ect_kn_m * caliper_mm**0.508 * perimeter_mm**0.492
+    return float(INTERMEDIATE_FACTOR * ect_kn_m * caliper_mm**0.508 * perimeter_mm**0.492)
 
 
 def _checked_perimeter_mm(ect_kn_m: float, caliper_mm: float, length_mm: float, width_mm: float) -> float:  # noqa: PLR0917
@@ -66,7 +66,10 @@ def working_share(levels: Mapping[str, str]) -> float:
 
 def product_of(shares: Iterable[float]) -> float:
     """Return the product of shares, each from 0 to 1."""
-    return math.prod(require_between("share", value=share, least=0.0, most=1.0) for share in shares)
+    product = 1.0
+    for share in shares:
+        product *= require_between("share", value=share, least=0.0, most=1.0)
+    return product
 
 
 def parcel_working_share() -> float:
