@@ -28,6 +28,7 @@ LOOK_EVERY_SECONDS = 0.2
 FIRST_WAIT_SECONDS = 0.5
 LONGEST_WAIT_SECONDS = 30.0
 STEADY_AFTER_SECONDS = 60.0
+LOOPBACK = ("127.0.0.1:", "localhost:")
 SIGNAL_WHEN_PARENT_DIES = 1  # PR_SET_PDEATHSIG of Linux, prctl(2)
 
 Write = Callable[[str], object]
@@ -56,6 +57,9 @@ def run_site(*, bind: str, write: Write, with_worker: bool = True) -> int:
 
     Call `prepare_site` first. Status 0 is a wanted stop, 1 a web server that could not go on.
     """
+    if bind.startswith(LOOPBACK):
+        # On one machine the links in mails lead to where the site listens, unless somebody said otherwise.
+        os.environ.setdefault("SITE_URL", f"http://{bind}")
     stopping = _StopFlag()
     stopping.listen()
     web = _start(web_command(bind))
