@@ -10,6 +10,7 @@ from itertools import pairwise
 
 TEXT_HEIGHT = 19.0
 LETTER_WIDTH = 7.4
+LEAST_SPAN = 1e-6
 
 
 class ChartError(ValueError):
@@ -28,7 +29,8 @@ class Tick:
 def nice_ticks(low: float, high: float, *, most: int = 6) -> tuple[float, ...]:
     """Return at most `most` round values, spaced by 1, 2 or 5 times a power of ten, that hold low and high.
 
-    The first is not above `low`, the last not below `high`. Valid for finite low <= high and most >= 2.
+    The first is not above `low`, the last not below `high`. Valid for finite low <= high and most >= 4;
+    ends less than a millionth apart count as one value.
 
     Raises: ChartError outside that range.
 
@@ -37,17 +39,20 @@ def nice_ticks(low: float, high: float, *, most: int = 6) -> tuple[float, ...]:
     >>> nice_ticks(0, 0)
     (0.0, 1.0)
     """
-    if not (math.isfinite(low) and math.isfinite(high) and low <= high and most >= 2):
+    if not (math.isfinite(low) and math.isfinite(high) and low <= high and most >= 4):
         raise ChartError(f"An axis from {low} to {high} with {most} marks cannot be drawn.")
-    if low == high:
-        low, high = (0.0, 1.0) if low == 0 else (min(low, 0.0), max(high, 0.0))
+    if high - low < LEAST_SPAN:
+        low, high = min(low, 0.0), max(high, 0.0)
+    if high - low < LEAST_SPAN:
+        return (0.0, 1.0)
     power = 10.0 ** math.floor(math.log10((high - low) / (most - 1)))
-    for step in (power * factor for factor in (1, 2, 5, 10, 20, 50)):
+    # The widest of these steps always fits: 50 powers exceed the span when 4 marks are allowed.
+    for factor in (1, 2, 5, 10, 20, 50):
+        step = power * factor
         first, last = math.floor(low / step + 1e-9), math.ceil(high / step - 1e-9)
         if last - first + 1 <= most:
-            return tuple(round(count * step, 12) for count in range(first, last + 1))
-    # With two marks a range that straddles a round value cannot be held; one more than asked for then.
-    return (first * step, (first + 1) * step, last * step)
+            break
+    return tuple(round(count * step, 12) for count in range(first, last + 1))
 
 
 def plain_number(value: float) -> str:

@@ -121,6 +121,11 @@ def style_sample(*, today: date) -> STYLE_SAMPLE:
         "today": today,
         "now": today,
         "units": "metric",
+        "parts": (
+            Words(words="Words", url="#words"),
+            Words(words="Charts", url="#charts"),
+            Words(words="Forms", url="#forms"),
+        ),
         "sample_form": SampleForm(data={}),
         "range_start": today + timedelta(days=29),
         "range_end": today + timedelta(days=41),

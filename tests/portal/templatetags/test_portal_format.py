@@ -1,0 +1,110 @@
+"""Words for figures and dates: months spelled out, both units, no digits-only dates."""
+
+import re
+from datetime import UTC, date, datetime
+
+import pytest
+from django.template import Context, Template
+from hypothesis import given
+from hypothesis import strategies as st
+
+from packing.quantities import UnitChoice
+from portal.templatetags.portal_format import (
+    age,
+    day,
+    day_range,
+    day_short,
+    job_number,
+    length,
+    mass,
+    moment,
+    pence,
+    weeks_about,
+)  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("first", "last", "words"),
+    [
+        (date(2026, 5, 12), date(2026, 5, 22), "between Tuesday 12 May and Friday 22 May 2026"),
+        (date(2026, 12, 28), date(2027, 1, 8), "between Monday 28 December 2026 and Friday 8 January 2027"),
+        (date(2026, 5, 12), date(2026, 5, 12), "on Tuesday 12 May 2026"),
+        (date(2026, 5, 22), date(2026, 5, 12), "between Tuesday 12 May and Friday 22 May 2026"),
+    ],
+)
+def test_a_range_of_days_is_told_in_words(first, last, words):
+    assert day_range(first, last) == words
+
+
+@given(st.dates(date(2000, 1, 1), date(2100, 1, 1)), st.dates(date(2000, 1, 1), date(2100, 1, 1)))
+def test_no_date_is_digits_with_strokes_or_dashes(first, last):
+    for words in (day(first), day_short(last), day_range(first, last)):
+        assert not re.search(r"\d[/.-]\d", words)
+        assert re.search(r"[A-Z][a-z]+day|[A-Z][a-z]{2} ", words)
+
+
+def test_a_moment_late_in_the_evening_stays_on_its_local_day():
+    assert day(datetime(2026, 7, 1, 22, 30, tzinfo=UTC)) == "Wednesday 1 July 2026"
+    assert day(datetime(2026, 7, 1, 23, 30, tzinfo=UTC)) == "Thursday 2 July 2026"
+    assert moment(datetime(2026, 7, 1, 23, 30, tzinfo=UTC)) == "Thursday 2 July 2026, 00:30"
+
+
+@pytest.mark.parametrize(
+    ("first", "last", "words"),
+    [
+        (date(2026, 6, 10), date(2026, 6, 22), "about 4 to 6 weeks"),
+        (date(2026, 6, 8), date(2026, 6, 10), "about 4 weeks"),
+        (date(2026, 5, 15), date(2026, 5, 20), "about 3 to 8 days"),
+        (date(2026, 5, 13), date(2026, 5, 13), "about 1 day"),
+        (date(2026, 5, 1), date(2026, 5, 2), "about 1 day"),
+    ],
+)
+def test_how_far_off_is_told_roughly(first, last, words):
+    assert weeks_about(first, last, date(2026, 5, 12)) == words
+
+
+@pytest.mark.parametrize(
+    ("since", "words"),
+    [
+        (date(2026, 5, 12), "today"),
+        (date(2026, 5, 11), "1 day"),
+        (date(2026, 5, 9), "3 days"),
+        (date(2026, 5, 14), "in 2 days"),
+        (None, ""),
+    ],
+)
+def test_an_age_counts_whole_days(since, words):
+    assert age(since, date(2026, 5, 12)) == words
+
+
+@pytest.mark.parametrize(
+    ("amount_pence", "words"),
+    [(12000, "£120.00"), (5, "£0.05"), (-1250, "−£12.50"), (123456789, "£1,234,567.89"), (None, "")],
+)
+def test_money_is_exact(amount_pence, words):
+    assert pence(amount_pence) == words
+
+
+def test_the_sign_of_the_money_is_the_shops(settings):
+    settings.SHOP_CURRENCY = "$"
+    assert pence(100) == "$1.00"
+
+
+@pytest.mark.parametrize("number", ["4821093", 4821093, "482 109-3", "482-1093"])
+def test_a_job_number_is_written_as_on_the_slip(number):
+    assert job_number(number) == "482\u00a0109-3"
+
+
+def test_what_is_no_job_number_stays_as_it_is():
+    assert job_number("draft") == "draft"
+
+
+def test_lengths_and_masses_show_the_readers_choice_first():
+    assert length(88.9, "imperial") == "3 1/2 in (89 mm)"
+    assert length(88.9, UnitChoice.METRIC) == "89 mm (3 1/2 in)"
+    assert mass(2.4, "metric") == "2.40 kg (5 lb 5 oz)"
+
+
+def test_sizes_are_written_by_a_tag():
+    html = Template("{% load portal_format %}{% size 230 180 140 'imperial' %}").render(Context())
+    assert html == "9 × 7 1/8 × 5 1/2 in (230 × 180 × 140 mm)"
