@@ -134,7 +134,8 @@ def draw_arrivals(
     grid_weeks = np.linspace(0.0, weeks_ahead, math.ceil(weeks_ahead * 7 * 8) + 1)
     grid_hours = np.array([clock.hours_after_days(0.0, days=float(7.0 * week)) for week in grid_weeks])
     hours = np.interp(weeks, grid_weeks, grid_hours)
-    return np.where(weeks <= weeks_ahead, hours, np.inf)
+    # What came over a weekend opens in the order in which it came.
+    return np.where(weeks <= weeks_ahead, hours + 1e-6 * weeks, np.inf)
 
 
 def draw_ready(
@@ -167,7 +168,9 @@ def is_begun(job: LiveJob) -> bool:
     return job.started_at is not None and job.hold is None
 
 
-def stack_groups(groups: Sequence[Group], *, watched: int, replications: int) -> Draws:
+def stack_groups(
+    groups: Sequence[Group], *, watched: int, replications: int, follow_hours: float = 0.0
+) -> Draws:
     """Return the draws of all groups side by side; the first `watched` jobs are the ones to be finished."""
     longest = max((len(group.visits) for group in groups), default=0)
 
@@ -197,6 +200,7 @@ def stack_groups(groups: Sequence[Group], *, watched: int, replications: int) ->
         service_hours=np.concatenate([empty] + [widen(group.hours, np.nan) for group in groups], axis=1),
         wait_days=np.concatenate([empty] + [widen(group.wait_days, 0.0) for group in groups], axis=1),
         watched=watched,
+        follow_hours=follow_hours,
     )
 
 

@@ -23,7 +23,8 @@ IntArray = npt.NDArray[np.int64]
 def run_event_loop(floor: Floor, draws: Draws) -> Passage:
     """Return the passage of every replication.
 
-    Stations are worked as `jobs.leadtime.floor` states; a replication ends when its watched jobs are done.
+    Stations are worked as `jobs.leadtime.floor` states; a replication ends when its watched jobs are done
+    and the hours to be followed are over.
     """
     replications, jobs, visits = draws.service_hours.shape
     ready = np.full((replications, jobs, visits), NAN)
@@ -132,8 +133,8 @@ class _Run:
         self._seat_begun([job for job in coming if draws.in_progress[job]], arrivals)
 
     def follow(self) -> float:
-        """Work all events until the watched jobs are done; return the last hour reached."""
-        events, jobs = self.events, self.plan.jobs
+        """Work all events until the watched jobs are done; return the hour up to which all is known."""
+        events, jobs, follow_hours = self.events, self.plan.jobs, self.plan.draws.follow_hours
         join, end_service, give_out = self._join, self._end_service, self._give_out
         # What is already waiting joins its queue first, and work is given out once, at hour 0.
         touched: set[int] = set()
@@ -142,7 +143,7 @@ class _Run:
             join(job, hour, touched)
         now = 0.0
         give_out(set(range(len(self.queues))), now)
-        while events and self.left:
+        while events and (self.left or events[0][0] <= follow_hours):
             now = events[0][0]
             touched = set()
             while events and events[0][0] == now:
@@ -155,7 +156,7 @@ class _Run:
                     touched.add(code - 2 * jobs)
             if touched:
                 give_out(touched, now)
-        return now
+        return max(now, follow_hours)
 
     def _seat_begun(self, begun: list[int], arrivals: list[float]) -> None:
         """Put work that has begun on its benches; what finds none waits in front of its queue."""

@@ -53,7 +53,7 @@ class Draws:
     join its first queue: past moments are negative, infinite means the job does not come. `service_hours`
     (replication, job, visit) is not-a-number where a visit is skipped; `wait_days` follow the visit in
     calendar days. Jobs `in_progress` hold a bench at hour 0. The first `watched` jobs are those whose finish
-    is wanted; a replication may stop when all of them are done.
+    is wanted; a replication may stop when all of them are done and `follow_hours` are reached.
     """
 
     stations_of: tuple[tuple[int, ...], ...]
@@ -63,6 +63,7 @@ class Draws:
     service_hours: Array
     wait_days: Array
     watched: int
+    follow_hours: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, eq=False)

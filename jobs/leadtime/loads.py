@@ -110,12 +110,11 @@ def look_ahead(
     if not jobs:
         return (), None
     arrived = run.draws.ready_hours[:, first:]
-    waited = _first_waits(run, jobs=jobs)
-    so_far = run.passage.until_hours[:, None] - arrived
     soon_h = BEGUN_SOON_DAYS * day_hours
-    # Not begun when the run ended: late if it had waited longer than that already, else unknown.
-    late = np.where(np.isnan(waited), so_far > soon_h, waited > soon_h)
-    known = np.isfinite(arrived) & (np.isfinite(waited) | (so_far > soon_h))
+    waited = _first_waits(run, jobs=jobs)
+    late = np.isnan(waited) | (waited > soon_h)
+    # Of what came shortly before the run ended nobody knows whether it was begun soon.
+    known = np.isfinite(arrived) & (run.passage.until_hours[:, None] - arrived > soon_h)
     weeks: list[WeekOutlook] = []
     today = clock.date_at(0.0)
     monday = today - timedelta(days=today.weekday())
@@ -139,9 +138,8 @@ def _first_waits(run: Simulated, *, jobs: range) -> "np.ndarray[tuple[int, ...],
     """Return the queueing hours before the first visit, not-a-number if it was not begun."""
     start = run.passage.start_hours[:, jobs.start :, :]
     ready = run.passage.ready_hours[:, jobs.start :, :]
-    has_visit = np.isfinite(ready)
-    first = np.argmax(has_visit, axis=2)[:, :, None]
     if ready.shape[2] == 0:
         return np.full(ready.shape[:2], np.nan)
+    first = np.argmax(np.isfinite(ready), axis=2)[:, :, None]
     waited = np.take_along_axis(start, first, axis=2) - np.take_along_axis(ready, first, axis=2)
     return np.asarray(waited[:, :, 0], dtype=np.float64)

@@ -26,9 +26,9 @@ class LiveJob:
     """One job in the shop or on its way to it.
 
     `started_at` is when the step at hand was begun (`at_step` names it where the route leaves a choice);
-    `waiting_since` is when the job joined the queue it stands in, else its arrival counts; `skips` and
-    `needs` are skippable steps already decided. A held job is not worked until its hold ends,
-    about `hold_expected_at` where the shop has entered that.
+    `waiting_since` is when the job joined the queue it stands in, else its arrival counts; with no moment
+    given it stands in its queue now. `skips` and `needs` are skippable steps already decided. A held job is
+    not worked until its hold ends, about `hold_expected_at` where the shop has entered that.
     """
 
     job_number: str

@@ -1,0 +1,50 @@
+import numpy as np
+import pytest
+
+from jobs.leadtime.clock import start_clock
+from jobs.leadtime.draws import Luck, draw_live, stack_groups
+from jobs.leadtime.event_loop import run_event_loop
+from jobs.leadtime.ranges import ReasonKind
+from jobs.leadtime.reasons import account, rank_reasons
+from jobs.leadtime.routes import route_for
+from jobs.leadtime.scene import build_floor, fit_state
+from tests.jobs.leadtime.shops import NOW, busy_shop
+
+
+def test_the_parts_of_every_job_add_up_to_its_mean_lead_time():
+    state = busy_shop(jobs=18)
+    clock = start_clock(state.working_hours, now=NOW)
+    fits, luck = fit_state(state, routes=state.routes, clock=clock), Luck(1, 60, {})
+    groups = [
+        draw_live(
+            job,
+            route=route_for(state.routes, family=job.family),
+            state=state,
+            fits=fits,
+            luck=luck,
+            clock=clock,
+        )
+        for job in state.jobs
+    ]
+    draws = stack_groups(groups, watched=len(groups), replications=60)
+    passage = run_event_loop(build_floor(state, clock=clock), draws)
+    assert len(groups) == 18
+    for at, group in enumerate(groups):
+        parts = account(
+            group.visits, passage=passage, job=at, before=ReasonKind.ARRIVAL, centres=state.centres
+        )
+        assert min(parts.values()) >= -1e-9
+        assert sum(parts.values()) == pytest.approx(passage.finish_hours[:, at].mean(), rel=1e-9)
+        work_h = float(np.nansum(passage.end_hours[:, at] - passage.start_hours[:, at])) / 60
+        assert parts[ReasonKind.WORK, ""] == pytest.approx(work_h)
+
+
+def test_the_longest_reason_comes_first_in_plain_words():
+    state = busy_shop(jobs=0)
+    parts = {(ReasonKind.WORK, ""): 4.0, (ReasonKind.QUEUE, "fuel_bench"): 24.0, (ReasonKind.PARTS, ""): 0.1}
+    reasons = rank_reasons(parts, centres=state.centres, day_hours=8.0)
+    assert [(reason.kind, reason.working_days) for reason in reasons] == [
+        (ReasonKind.QUEUE, 3.0),
+        (ReasonKind.WORK, 0.5),
+    ]
+    assert reasons[0].sentence == "Queue at the fuel bench: about 3 working days."
