@@ -1,6 +1,7 @@
 """Where do dimension lines and their labels go so that no two labels meet?
 
-Horizontal dimensions get one row each under the section; upright ones get a line each beside it and a ladder of
+Horizontal dimensions get one row each under the section; upright ones get a line each beside it and a ladder
+of
 labels further right, joined by leaders. Both are safe by construction, not by trial.
 """
 

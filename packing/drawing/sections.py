@@ -6,28 +6,24 @@ from packing.catalogue.schema import Face
 from packing.drawing.layout import Ladder, Rows
 from packing.drawing.shapes import (
     LINE_HEIGHT,
-    PRINT_WIDTH_MM,
     SHEET_WIDTH,
     Area,
     Dimension,
     DrawingSheet,
-    Label,
     Stroke,
     View,
     make_label,
-    wrap,
 )
+from packing.drawing.title_block import MARGIN, draw_scale_bar, draw_title_block
 from packing.drawing.words import describe
-from packing.parcel.outcome import ParcelPlan
+from packing.parcel.outcome import CushionFace, ParcelPlan
 from packing.parcel.unit import PackUnit, PlacedProjection, stand
-from packing.quantities import UnitChoice, show_length, show_mass, show_size
+from packing.quantities import UnitChoice, show_length
 
-MARGIN = 8.0
 LEFT_MARGIN = 46.0
 VIEW_WIDTH = 182.0
 # Units a millimetre; at half a millimetre of paper a unit these are 1:1, 1:2, 1:2.5, 1:4, 1:5, 1:10, 1:20.
 RATIOS = (2.0, 1.0, 0.8, 0.5, 0.4, 0.2, 0.1)
-BAR_MM = 100.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,9 +45,10 @@ class _Frame:
 def section_views(
     plan: ParcelPlan, unit: PackUnit, *, choice: UnitChoice = UnitChoice.METRIC
 ) -> DrawingSheet:
-    """Return the sheet of a plan: front and side section at one stated ratio, dimensions, scale bar, title block.
+    """Return the sheet of a plan: two sections at one ratio, dimensions, scale bar, title block.
 
-    Every distance on the sheet is the plan's distance times `ratio`, to a thousandth of a unit. `unit` has to be the
+    Every distance on the sheet is the plan's distance times `ratio`, to a thousandth of a unit. `unit` has
+    to be the
     one the plan was made for. Raises: OutOfRange when it cannot stand as the plan says.
     """
     stance = stand(unit, down=plan.orientation.down, turn=plan.orientation.turn)
@@ -61,14 +58,14 @@ def section_views(
     top = MARGIN
     for axis, slug, title in (
         (0, "front", "Section from the front"),
-        (1, "side", "Section from the left side"),
+        (1, "side", "Section from the right side"),
     ):
         view, top = _view(
             plan, stance.projections, axis=axis, slug=slug, title=title, top=top, ratio=ratio, choice=choice
         )
         views.append(view)
-    bar, top = _scale_bar(top, ratio=ratio, choice=choice)
-    block, frame, bottom = _title_block(plan, top=top, ratio=ratio, choice=choice)
+    bar, top = draw_scale_bar(top, ratio=ratio, choice=choice)
+    block, frame, bottom = draw_title_block(plan, top=top, ratio=ratio, choice=choice)
     return DrawingSheet(
         slug=plan.unit or "unit",
         width=SHEET_WIDTH,
@@ -83,12 +80,7 @@ def section_views(
     )
 
 
-def scale_text(ratio: float) -> str:
-    """Return the scale as printed, such as "1 : 5", for a sheet printed 195 mm wide."""
-    return f"1 : {SHEET_WIDTH / PRINT_WIDTH_MM / ratio:g}"
-
-
-def _view(  # noqa: PLR0913
+def _view(
     plan: ParcelPlan,
     projections: tuple[PlacedProjection, ...],
     *,
@@ -175,17 +167,37 @@ def _cushions(plan: ParcelPlan, frame: _Frame, inside_mm: float) -> list[Area]:
     first, second = _faces(frame.axis)
     height = plan.carton.height_mm
     left, right = by_face[first].thickness_mm, by_face[second].thickness_mm
+    whole = (0.0, inside_mm)
+    lid_low = height - by_face[Face.TOP].thickness_mm
     areas = [
-        _area("cushion", "base", frame, across=(0, inside_mm), up=(0, by_face[Face.BASE].thickness_mm)),
+        _area(
+            "cushion",
+            "base",
+            frame,
+            across=_pad(by_face[Face.BASE], (low + high) / 2, whole, frame.axis),
+            up=(0, by_face[Face.BASE].thickness_mm),
+        ),
         _area(
             "cushion",
             "top",
             frame,
-            across=(0, inside_mm),
-            up=(height - by_face[Face.TOP].thickness_mm, height),
+            across=_pad(by_face[Face.TOP], (low + high) / 2, whole, frame.axis),
+            up=(lid_low, height),
         ),
-        _area("cushion", first.value, frame, across=(0, left), up=(base, top)),
-        _area("cushion", second.value, frame, across=(inside_mm - right, inside_mm), up=(base, top)),
+        _area(
+            "cushion",
+            first.value,
+            frame,
+            across=(0, left),
+            up=_pad(by_face[first], (base + top) / 2, (base, top), 1),
+        ),
+        _area(
+            "cushion",
+            second.value,
+            frame,
+            across=(inside_mm - right, inside_mm),
+            up=_pad(by_face[second], (base + top) / 2, (base, top), 1),
+        ),
     ]
     areas += _spreaders(plan, frame)
     middle, block = (low + high) / 2, plan.block
@@ -202,6 +214,14 @@ def _cushions(plan: ParcelPlan, frame: _Frame, inside_mm: float) -> list[Area]:
             _area("pad", "pad", frame, across=(middle - pad / 2, middle + pad / 2), up=(pad_low, pad_top))
         )
     return [area for area in areas if area.height > 0 and area.width > 0]
+
+
+def _pad(cushion: CushionFace, middle: float, whole: tuple[float, float], axis: int) -> tuple[float, float]:
+    """Return the extent of a cushion: the cut pad about its middle, or the whole side."""
+    if not cushion.cut_to_size:
+        return whole
+    half = (cushion.pad_length_mm if axis == 0 else cushion.pad_width_mm) / 2
+    return middle - half, middle + half
 
 
 def _spreaders(plan: ParcelPlan, frame: _Frame) -> list[Area]:
@@ -301,7 +321,7 @@ def _levels(plan: ParcelPlan, *, axis: int, inside_mm: float) -> list[tuple[str,
 
 
 def _layer_heights(plan: ParcelPlan, frame: _Frame, *, choice: UnitChoice) -> list[Dimension]:
-    """Return the heights of the layers from the floor as ticks on the left, lowest first, never overlapping."""
+    """Return the heights of the layers from the floor as ticks on the left, lowest first, never touching."""
     found: list[Dimension] = []
     lowest = frame.floor + 2
     for layer in plan.layers:
@@ -322,44 +342,3 @@ def _layer_heights(plan: ParcelPlan, frame: _Frame, *, choice: UnitChoice) -> li
             )
         )
     return found
-
-
-def _scale_bar(top: float, *, ratio: float, choice: UnitChoice) -> tuple[Dimension, float]:
-    y = top + 8
-    end = round(MARGIN + BAR_MM * ratio, 3)
-    text = f"{show_length(BAR_MM, choice=choice)}, scale {scale_text(ratio)} printed {PRINT_WIDTH_MM:.0f} mm wide"
-    below = end + 6 + 200 > SHEET_WIDTH
-    lines = wrap(text, room=SHEET_WIDTH - 2 * MARGIN if below else SHEET_WIDTH - end - 8 - MARGIN)
-    label = make_label("scale", lines=lines, x=MARGIN if below else end + 8, top=y + 6 if below else y - 7)
-    bar = Dimension("scale-bar", "scale", BAR_MM, MARGIN, y, end, y, (), label)
-    return bar, max(label.y + label.height, y) + 10
-
-
-def _title_block(
-    plan: ParcelPlan, *, top: float, ratio: float, choice: UnitChoice
-) -> tuple[tuple[Label, ...], tuple[Stroke, ...], float]:
-    """Return the texts and rules at the foot of the sheet, and its lower edge."""
-    carton = plan.carton
-    size = show_size(carton.length_mm, carton.width_mm, carton.height_mm, choice=choice)
-    rows = (
-        plan.unit_name,
-        f"Carton {carton.name}: inside {size}",
-        f"{plan.cushions[0].name}. {plan.orientation.sentence}",
-        f"Gross {show_mass(plan.gross_mass_kg, choice=choice)}. Fall of "
-        f"{show_length(plan.drop.drop_height_m * 1000, choice=choice)}. Scale {scale_text(ratio)}",
-    )
-    labels: list[Label] = []
-    strokes = [Stroke("rule", MARGIN, top, SHEET_WIDTH - MARGIN, top)]
-    y = top
-    for text in rows:
-        label = make_label(
-            "title", lines=wrap(text, room=SHEET_WIDTH - 2 * MARGIN - 8), x=MARGIN + 4, top=y + 3
-        )
-        labels.append(label)
-        y = label.y + label.height + 3
-        strokes.append(Stroke("rule", MARGIN, y, SHEET_WIDTH - MARGIN, y))
-    strokes += [
-        Stroke("rule", MARGIN, top, MARGIN, y),
-        Stroke("rule", SHEET_WIDTH - MARGIN, top, SHEET_WIDTH - MARGIN, y),
-    ]
-    return tuple(labels), tuple(strokes), y + MARGIN

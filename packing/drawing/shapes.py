@@ -1,6 +1,7 @@
 """What is a drawing sheet made of? Plain shapes in sheet units, ready for a template.
 
-One sheet unit is one CSS pixel on a phone 390 pixels wide and half a millimetre on paper when the sheet is printed
+One sheet unit is one CSS pixel on a phone 390 pixels wide and half a millimetre on paper when the sheet is
+printed
 195 mm wide. `ratio` of a sheet is units for each millimetre of the parcel.
 """
 

@@ -14,7 +14,8 @@ def describe(plan: ParcelPlan, *, choice: UnitChoice = UnitChoice.METRIC) -> tup
     ]
     if plan.block is not None:
         sentences.append(
-            f"Under its support face is a block {show_length(plan.block.height_mm, choice=choice)} high on a board pad "
+            f"Under its support face is a block {show_length(plan.block.height_mm, choice=choice)} high on "
+            f"a board pad "
             f"{show_length(plan.block.pad_thickness_mm, choice=choice)} thick."
         )
     sentences += [_cushion(cushion, choice) for cushion in plan.cushions]
@@ -31,7 +32,7 @@ def describe(plan: ParcelPlan, *, choice: UnitChoice = UnitChoice.METRIC) -> tup
     return tuple(sentences)
 
 
-def _size(length_mm: float, width_mm: float, height_mm: float, choice: UnitChoice) -> str:  # noqa: PLR0917
+def _size(length_mm: float, width_mm: float, height_mm: float, choice: UnitChoice) -> str:
     return show_size(length_mm, width_mm, height_mm, choice=choice)
 
 
@@ -48,6 +49,7 @@ def _cushion(cushion: CushionFace, choice: UnitChoice) -> str:
 def _clearance(item: Clearance, choice: UnitChoice) -> str:
     deepest = show_length(max(0.0, item.at_deepest_mm), choice=choice)
     return (
-        f"{item.name.capitalize()}: {show_length(max(0.0, item.at_rest_mm), choice=choice)} from the carton at the "
+        f"{item.name.capitalize()}: {show_length(max(0.0, item.at_rest_mm), choice=choice)} from the "
+        f"carton at the "
         f"{item.face.value}, {deepest} at the deepest moment of a fall."
     )

@@ -1,4 +1,7 @@
-"""How does one unit, standing one way, sit in one carton with one material, and what does the parcel weigh?"""
+"""How does one unit, standing one way, sit in one carton with one material.
+
+And what does the parcel weigh?
+"""
 
 from dataclasses import dataclass
 from functools import lru_cache
@@ -48,7 +51,10 @@ class BoxFacts:
 
 @lru_cache(maxsize=1024)
 def box_facts(carton: Carton) -> BoxFacts:
-    """Return the carton's outside size, empty mass with tape, limits and working strength. Raises: OutOfRange."""
+    """Return the carton's outside size, empty mass with tape, limits and working strength.
+
+    Raises: OutOfRange.
+    """
     inside = inside_size(carton)
     outside = outside_size(inside, caliper_mm=carton.caliper_mm)
     new_n = compression_strength_n(
@@ -147,7 +153,10 @@ class Arranger:
     def arrange(
         self, stance: Stance, *, box: BoxFacts, material: Material, base_padding_mm: float | None = None
     ) -> Arrangement:
-        """Return the unit placed: slack shared evenly, or set on `base_padding_mm` of material as it was found."""
+        """Return the unit placed.
+
+        Slack shared evenly, or set on `base_padding_mm` of material as it was found.
+        """
         gross_kg, height_m = self.weigh(stance, box=box, material=material)
         needs = self.needs(stance, material=material, drop_height_m=height_m)
         gaps = side_gaps_mm(stance, box=box, needs=needs)

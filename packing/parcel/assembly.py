@@ -1,7 +1,5 @@
 """How does a computed arrangement become the plan that people read and the job keeps?"""
 
-import math
-
 from packing.catalogue.schema import Carrier
 from packing.parcel.arrangement import Arrangement
 from packing.parcel.board import used_refusal
@@ -19,8 +17,8 @@ from packing.parcel.outcome import (
     Place,
     Verdict,
 )
-from packing.parcel.padding import BASE, SPREAD_OVERHANG_MM, WALL_DISTANCE_MM
-from packing.parcel.sequence import crown_of, fills_of, layers_of, steps_of
+from packing.parcel.padding import BASE, WALL_DISTANCE_MM, is_cut_to_size
+from packing.parcel.sequence import crown_of, fills_of, layers_of, pad_size_mm, steps_of
 from packing.parcel.tables import load_table
 from packing.parcel.unit import FACES, Turn, overshoot_mm
 
@@ -33,7 +31,7 @@ def assemble(
     """Return the whole plan of an arrangement."""
     checks = checks_of(packed, carrier=carrier)
     worst = limiting(checks)
-    box, stance, sides = packed.box, packed.stance, packed.sides
+    box, sides = packed.box, packed.sides
     billing = None if carrier is None else bill(box.outside, gross_mass_kg=packed.gross_kg, carrier=carrier)
     return ParcelPlan(
         unit=packed.unit.slug,
@@ -104,24 +102,13 @@ def _cushion(packed: Arrangement, *, at: int) -> CushionFace:
         area_cm2=side.area_m2 * 1e4,
         pad_length_mm=pad_length_mm,
         pad_width_mm=pad_width_mm,
+        cut_to_size=is_cut_to_size(material),
         spreader_mm=side.spreader_mm,
         packed_out_mm=side.packed_out_mm,
         static_stress_kpa=side.stress_kpa,
         peak_g=side.peak_g,
         compression_mm=side.deepest_mm,
     )
-
-
-def pad_size_mm(packed: Arrangement, *, at: int) -> tuple[float, float]:
-    """Return the two sides of the pad of one face: the face's own proportions at the designed area."""
-    first, second = packed.stance.support_mm if at == BASE else packed.stance.sides_mm[at]
-    scale = math.sqrt(packed.sides[at].area_m2 * 1e6 / (first * second))
-    if scale <= 1:
-        return first * scale, second * scale
-    # The overhang is the same all round, as a board pad is cut.
-    half_sum, missing = (first + second) / 2, packed.sides[at].area_m2 * 1e6 - first * second
-    overhang_mm = min(SPREAD_OVERHANG_MM, (-half_sum + math.sqrt(half_sum**2 + missing)) / 2)
-    return first + 2 * overhang_mm, second + 2 * overhang_mm
 
 
 def _block(packed: Arrangement) -> Block | None:

@@ -114,7 +114,8 @@ def postal_requirement(gross_mass_kg: float) -> PostalRow:
 def meets_burst(carton: Carton, *, burst_psi: float) -> float:
     """Return how far a carton's board reaches a burst test figure: 1 is just enough.
 
-    Burst is compared directly; the edge crush alternative is the Item 222 pair of that figure; the better counts.
+    Burst is compared directly; the edge crush alternative is the Item 222 pair of that figure; the better
+    counts.
     A used carton counts at 0.8 of its figures (estimate).
     """
     share = 0.8 if carton.used else 1.0
@@ -179,7 +180,8 @@ def wall_puncture_j(carton: Carton) -> float | None:
 def used_refusal(carton: Carton, *, gross_mass_kg: float) -> str:
     """Return why a used carton cannot travel at this gross mass, or an empty string.
 
-    A used carton counts one grade lower and is refused above 20 lb: the shop's judgement, since no measured loss of
+    A used carton counts one grade lower and is refused above 20 lb: the shop's judgement, since no measured
+    loss of
     strength was found.
     """
     ceiling_kg = used_ceiling_kg()

@@ -56,7 +56,8 @@ def outside_size(inside: BoxSize, *, caliper_mm: float) -> BoxSize:
 def blank_area_m2(inside: BoxSize, *, caliper_mm: float) -> float:
     """Return the flat board of a regular slotted carton (FEFCO 0201).
 
-    Length 2 (L + a) + 2 (W + a) + tab, width (D + c) + (W + a), with the score allowances a = 1.2 T, c = 2.4 T (C flute:
+    Length 2 (L + a) + 2 (W + a) + tab, width (D + c) + (W + a), with the score allowances a = 1.2 T, c = 2.4
+    T (C flute:
     3/16 and 3/8 in, pack-design.com); tab 35 mm from memory.
     """
     along_mm, deep_mm = 1.2 * caliper_mm, 2.4 * caliper_mm

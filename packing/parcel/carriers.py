@@ -58,7 +58,10 @@ def _sorted_sides(size: BoxSize) -> tuple[float, float, float]:
 
 
 def rounded_size(size: BoxSize, *, rounding: SideRounding) -> BoxSize:
-    """Return the size a carrier computes with: each side up to the next whole inch or centimetre, or as it is."""
+    """Return the size a carrier computes with.
+
+    Each side up to the next whole inch or centimetre, or as it is.
+    """
     _sorted_sides(size)
     if rounding is SideRounding.NONE:
         return size
@@ -87,9 +90,12 @@ def step_up_kg(mass_kg: float, *, step_kg: float) -> float:
 
 
 def bill(size: BoxSize, *, gross_mass_kg: float, carrier: Carrier) -> Billing:
-    """Return the billed mass of a parcel by its outside size: the larger of actual and dimensional, rounded up.
+    """Return the billed mass of a parcel by its outside size: the larger of actual and dimensional.
 
-    A surcharge that bills a least mass raises it. Range: gross mass 0.001 to 200 kg. Source: the carrier entry.
+    Rounded up to the billing step.
+
+    A surcharge that bills a least mass raises it. Range: gross mass 0.001 to 200 kg. Source: the carrier
+    entry.
     """
     require_between("gross_mass_kg", value=gross_mass_kg, least=0.001, most=200.0)
     by_size_kg = dimensional_kg(size, carrier=carrier)
@@ -129,17 +135,22 @@ def surcharge_notes(size: BoxSize, *, gross_mass_kg: float, carrier: Carrier) ->
     longest = max(_sorted_sides(size))
     if carrier.handling_mass_kg is not None and gross_mass_kg > carrier.handling_mass_kg:
         notes.append(
-            f"Above {carrier.handling_mass_kg:.1f} kg {carrier.name} {carrier.service} charges extra handling."
+            f"Above {carrier.handling_mass_kg:.1f} kg {carrier.name} {carrier.service} charges extra "
+            f"handling."
         )
     if carrier.handling_length_mm is not None and longest > carrier.handling_length_mm:
         notes.append(
-            f"Above {carrier.handling_length_mm:.0f} mm {carrier.name} {carrier.service} charges extra handling."
+            f"Above {carrier.handling_length_mm:.0f} mm {carrier.name} {carrier.service} charges extra "
+            f"handling."
         )
     return tuple(notes)
 
 
 def carrier_limits(size: BoxSize, *, gross_mass_kg: float, carrier: Carrier) -> tuple[CarrierLimit, ...]:
-    """Return every limit of the service with what the parcel has; a parcel is accepted when none is exceeded."""
+    """Return every limit of the service with what the parcel has.
+
+    A parcel is accepted when none is exceeded.
+    """
     shortest, middle, longest = _sorted_sides(size)
     rows = (
         ("mass", "gross mass", gross_mass_kg, carrier.mass_most_kg, "kg"),

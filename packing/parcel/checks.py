@@ -45,8 +45,10 @@ def checks_of(packed: Arrangement, *, carrier: Carrier | None) -> tuple[Check, .
 def limiting(checks: tuple[Check, ...]) -> Check:
     """Return the check that decides: the least margin, but causes before what follows from them.
 
-    A tip that has less than half the room it needs comes first, then a material that will not do, then clearance and
-    wall distance, since a cushion without room is also too hard. Rules that must hold come before advised ones.
+    A tip that has less than half the room it needs comes first, then a material that will not do, then
+    clearance and
+    wall distance, since a cushion without room is also too hard. Rules that must hold come before advised
+    ones.
     """
     failed = [check for check in checks if check.margin_ratio < 1 - 1e-6]
     among = [check for check in failed if check.force is Force.MUST] or failed or list(checks)
@@ -109,7 +111,8 @@ def _evidence(margin: Margin, *, packed: Arrangement, carrier: Carrier | None) -
         "advised_mass": (board["advised_source"]["text"], Origin.PUBLISHED, 0.1),
         "dense_goods": (board["postal_source"]["text"], Origin.PUBLISHED, 0.0),
         "stacking": (
-            "McKee's simplified formula, derated for 10 days, 80 % humidity and rough handling; stack of 1.5 m assumed",
+            "McKee's simplified formula, derated for 10 days, 80 % humidity and rough handling; stack of "
+            "1.5 m assumed",
             Origin.ESTIMATE,
             0.25,
         ),
@@ -132,29 +135,38 @@ def _sentence(margin: Margin, *, packed: Arrangement, carrier: Carrier | None) -
         return f"There is no cushion at the {where}: nothing stops the unit before the wall."
     kept = "within" if margin.ratio >= 1 - 1e-6 else "above"
     sentences = {
-        "wall_distance": f"The least distance between the unit's body and a carton wall is {length(margin.actual)}, at "
+        "wall_distance": f"The least distance between the unit's body and a carton wall is "
+        "{length(margin.actual)}, at "
         f"the {where}; {length(WALL_DISTANCE_MM)} is the published minimum.",
         "peak_g": f"A fall of {length(packed.fall.drop_height_m * 1000)} on the {where} stops the unit with "
         f"{margin.actual:.0f} G; it may take {margin.required:.0f} G.",
         "stress": f"The cushion at the {where} carries {margin.actual:.2f} kPa; the "
         f"material works up to {margin.required:.2g} kPa.",
-        "buckling": f"The pad at the {where} has {margin.actual:.0f} cm²; under {margin.required:.0f} cm² a pad of its "
+        "buckling": f"The pad at the {where} has {margin.actual:.0f} cm²; under {margin.required:.0f} cm² "
+        "a pad of its "
         f"thickness folds over sideways.",
-        "smallest_face": f"A fall of {length(packed.fall.deepest_drop_height_m * 1000)} on the smallest face squeezes "
-        f"the cushion by {min(margin.actual, 100):.0f} % at most; beyond {margin.required:.0f} % it bottoms out.",
-        "board_mass": f"The parcel weighs {mass(margin.actual)}, {kept} the {mass(margin.required)} that the freight "
+        "smallest_face": f"A fall of {length(packed.fall.deepest_drop_height_m * 1000)} on the smallest "
+        "face squeezes "
+        f"the cushion by {min(margin.actual, 100):.0f} % at most; beyond {margin.required:.0f} % it "
+        f"bottoms out.",
+        "board_mass": f"The parcel weighs {mass(margin.actual)}, {kept} the {mass(margin.required)} that "
+        "the freight "
         f"rule allows this board.",
         "board_size": f"Length, width and height together are {length(margin.actual)}, {kept} the "
         f"{length(margin.required)} that the freight rule allows this board.",
-        "advised_mass": f"For dense metal this board is advised up to {mass(margin.required)}; the parcel weighs "
+        "advised_mass": f"For dense metal this board is advised up to {mass(margin.required)}; the parcel "
+        "weighs "
         f"{mass(margin.actual)}.",
-        "dense_goods": f"For dense goods of this mass the post asks for a {margin.required:.0f} lb burst test; this "
+        "dense_goods": f"For dense goods of this mass the post asks for a {margin.required:.0f} lb burst "
+        "test; this "
         f"board reaches {margin.ratio:.2f} of it.",
-        "stacking": f"Equal parcels stacked on top load it with {margin.actual:.0f} N; worn by the journey it still "
+        "stacking": f"Equal parcels stacked on top load it with {margin.actual:.0f} N; worn by the journey "
+        "it still "
         f"carries {margin.required:.0f} N.",
         "certificate": f"The certificate on the carton allows {mass(margin.required)}; the parcel weighs "
         f"{mass(margin.actual)}.",
-        "used_carton": f"A used carton is taken up to {mass(margin.required)} only, one grade lower; the parcel weighs "
+        "used_carton": f"A used carton is taken up to {mass(margin.required)} only, one grade lower; the "
+        "parcel weighs "
         f"{mass(margin.actual)}.",
     }
     return sentences[margin.slug]
@@ -189,7 +201,8 @@ def _clearance_sentence(margin: Margin, *, packed: Arrangement) -> str:
         rest = f"the deepest fall takes {length(margin.required - TIP_RESERVE_MM)} of it."
     else:
         rest = f"the deepest fall would need {length(margin.required)}, so it would strike."
-    return f"The {who} is {length(margin.actual)} from the {wall}; {rest}{_puncture(packed, struck=margin.ratio < 1)}"
+    more = _puncture(packed, struck=margin.ratio < 1)
+    return f"The {who} is {length(margin.actual)} from the {wall}; {rest}{more}"
 
 
 def _stands_out(low: tuple[float, ...], high: tuple[float, ...], at: int, packed: Arrangement) -> bool:

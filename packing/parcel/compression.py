@@ -15,7 +15,8 @@ MCKEE_UNCERTAINTY_SHARE = 0.25  # Urbanik and Frank; Popil: the plain formula is
 def compression_strength_n(ect_kn_m: float, *, caliper_mm: float, length_mm: float, width_mm: float) -> float:
     """Return the top-to-bottom strength of a slotted box by the simplified McKee form, in newtons.
 
-    BCT = 5.87 ECT sqrt(h Z), Z = 2 (L + W); ECT in kN/m = N/mm, h and Z in mm. Flutes upright; good to +-25 % at
+    BCT = 5.87 ECT sqrt(h Z), Z = 2 (L + W); ECT in kN/m = N/mm, h and Z in mm. Flutes upright; good to +-25
+    % at
     best. Range: ECT 0.5 to 40, caliper 0.5 to 25 mm, sides 20 to 2000 mm. Source: McKee, Gander and Wachuta.
 
     >>> round(compression_strength_n(5.6041, caliper_mm=4.064, length_mm=406.4, width_mm=304.8))
@@ -28,7 +29,9 @@ def compression_strength_n(ect_kn_m: float, *, caliper_mm: float, length_mm: flo
 def compression_strength_intermediate_n(
     ect_kn_m: float, *, caliper_mm: float, length_mm: float, width_mm: float
 ) -> float:
-    """Return the same with the exponents 0.508 and 0.492 (from memory), in newtons; ranges as the simplified form.
+    """Return the same with the exponents 0.508 and 0.492 (from memory), in newtons.
+
+    Ranges as the simplified form.
 
     The exponents add to 1, so consistent units (mm) need no conversion.
     """
@@ -36,7 +39,7 @@ def compression_strength_intermediate_n(
     return float(INTERMEDIATE_FACTOR * ect_kn_m * caliper_mm**0.508 * perimeter_mm**0.492)
 
 
-def _checked_perimeter_mm(ect_kn_m: float, caliper_mm: float, length_mm: float, width_mm: float) -> float:  # noqa: PLR0917
+def _checked_perimeter_mm(ect_kn_m: float, caliper_mm: float, length_mm: float, width_mm: float) -> float:
     require_between("ect_kn_m", value=ect_kn_m, least=0.5, most=40.0)
     require_between("caliper_mm", value=caliper_mm, least=0.5, most=25.0)
     require_between("length_mm", value=length_mm, least=20.0, most=2000.0)
@@ -45,7 +48,10 @@ def _checked_perimeter_mm(ect_kn_m: float, caliper_mm: float, length_mm: float, 
 
 
 def derating_share(kind: str, *, level: str) -> float:
-    """Return one published multiplier, such as kind "humidity", level "80 %". Raises: OutOfRange for another."""
+    """Return one published multiplier, such as kind "humidity", level "80 %".
+
+    Raises: OutOfRange for another.
+    """
     for row in deratings():
         if (row.kind, row.level) == (kind, level):
             return row.share
@@ -73,7 +79,10 @@ def product_of(shares: Iterable[float]) -> float:
 
 
 def parcel_working_share() -> float:
-    """Return what is left of a new box's strength in the parcel post: 10 days, 80 % humidity, rough handling."""
+    """Return what is left of a new box's strength in the parcel post.
+
+    10 days, 80 % humidity, rough handling.
+    """
     return working_share(load_table("derating")["parcel"])
 
 

@@ -1,11 +1,13 @@
 """How hard does a cushion stop a falling unit, how thick must it be, and how far does it give?
 
-The stress-energy form: a cushion of thickness t under a static stress s absorbs s h / t of energy in each unit of
+The stress-energy form: a cushion of thickness t under a static stress s absorbs s h / t of energy in each
+unit of
 volume when the unit falls from h, and the peak stress it answers with is a exp(b E). Two constants give every
 curve. Stresses are kPa, energies kJ/m3 (the same number as kPa), thicknesses and heights metres.
 
 Dividing d(stress)/d(energy) out of the same form gives the strain, so the deepest compression needs no third
-constant: strain = (1 - exp(-b E)) / (a b). At the optimum it is 0.598 for the plank of the published example, inside
+constant: strain = (1 - exp(-b E)) / (a b). At the optimum it is 0.598 for the plank of the published
+example, inside
 the usual usable strain of 0.5 to 0.65.
 """
 
@@ -64,7 +66,8 @@ def bearing_area_m2(mass_kg: float, *, stress_kpa: float) -> float:
 def peak_g(curve: StressEnergy, *, stress_kpa: float, drop_height_m: float, thickness_m: float) -> float:
     """Return the peak acceleration of the first drop, in multiples of gravity: G = (a / s) exp(b s h / t).
 
-    Range: stress 0.001 to 10000 kPa, height 0.01 to 3 m, thickness 1 mm to 1 m. A hopelessly overloaded cushion
+    Range: stress 0.001 to 10000 kPa, height 0.01 to 3 m, thickness 1 mm to 1 m. A hopelessly overloaded
+    cushion
     gives 10000, not an overflow. Source: stress-energy form.
     """
     require_between("stress_kpa", value=stress_kpa, least=0.001, most=10_000.0)
@@ -82,7 +85,9 @@ def optimum_stress_kpa(curve: StressEnergy, *, drop_height_m: float, thickness_m
 
 
 def least_cushion_factor(curve: StressEnergy) -> float:
-    """Return the smallest cushion factor of a material, C = a b e (no unit): t = C h / G at the optimum stress.
+    """Return the smallest cushion factor of a material, C = a b e.
+
+    No unit; t = C h / G at the optimum stress.
 
     >>> round(least_cushion_factor(StressEnergy(63.69, 0.016598)), 3)
     2.874
@@ -101,7 +106,8 @@ def required_thickness_m(
 ) -> float:
     """Return the thickness at which a cushion under a given stress just keeps to an allowed peak.
 
-    t = b s h / ln(G s / a). Raises: OutOfRange when G s is not above a: the pad is then too large (its stress too
+    t = b s h / ln(G s / a). Raises: OutOfRange when G s is not above a: the pad is then too large (its
+    stress too
     low) for any thickness, and a smaller pad is needed.
     """
     require_between("drop_height_m", value=drop_height_m, least=0.01, most=3.0)
@@ -149,7 +155,8 @@ def deepest_strain(
 ) -> float:
     """Return the share of its thickness by which a cushion gives: (1 - exp(-b E)) / (a b), at most 1.
 
-    Derived from the stress-energy form by integrating dE / stress; no published check beyond the usual 0.5 to 0.65.
+    Derived from the stress-energy form by integrating dE / stress; no published check beyond the usual 0.5
+    to 0.65.
     """
     require_between("thickness_m", value=thickness_m, least=0.001, most=1.0)
     energy = stress_kpa * drop_height_m / thickness_m
@@ -176,7 +183,10 @@ def spring_peak_g(mass_kg: float, *, stiffness_n_m: float, drop_height_m: float)
 
 
 def buckling_area_m2(thickness_m: float) -> float:
-    """Return the smallest area of one pad that does not fold over sideways: (1.33 t)^2 (Kerstner, from memory)."""
+    """Return the smallest area of one pad that does not fold over sideways.
+
+    (1.33 t)^2 (Kerstner, from memory).
+    """
     require_between("thickness_m", value=thickness_m, least=0.001, most=1.0)
     return (BUCKLING_SLENDERNESS * thickness_m) ** 2
 

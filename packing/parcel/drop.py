@@ -152,8 +152,10 @@ def drop_energy_j(mass_kg: float, *, drop_height_m: float) -> float:
 def parcel_class(length_mm: float, *, width_mm: float, height_mm: float, gross_mass_kg: float) -> ParcelClass:
     """Return the ISTA 3A class of a parcel by its outside size and gross mass, sides in any order.
 
-    Small: under 800 cubic inches, longest side at most 14 in, at most 10 lb. Elongated: longest at least 36 in, the
-    others each at most 20 % of it; it beats flat. Flat: shortest at most 8 in, the next at least four times it, at
+    Small: under 800 cubic inches, longest side at most 14 in, at most 10 lb. Elongated: longest at least 36
+    in, the
+    others each at most 20 % of it; it beats flat. Flat: shortest at most 8 in, the next at least four times
+    it, at
     least 800 cubic inches. Source: ISTA 3A.
     """
     table = load_table("drop_heights")

@@ -44,9 +44,12 @@ def voids(
     block_litres: float = 0.0,
     block_mm: float = 0.0,
 ) -> tuple[Void, ...]:
-    """Return the regions to fill, bottom to top: base, round the block, sides, top. Together: carton minus body.
+    """Return the regions to fill, bottom to top: base, round the block, sides, top.
 
-    `below_mm` is the height of the body above the floor, `block_mm` the part of it that the block and its pad take.
+    Together they are the carton less the body.
+
+    `below_mm` is the height of the body above the floor, `block_mm` the part of it that the block and its
+    pad take.
 
     >>> parts = voids((300, 300, 300), body_mm=(100, 100, 100), below_mm=80)
     >>> round(sum(part.litres for part in parts), 6)
@@ -102,7 +105,8 @@ def crown_mm(top_thickness_mm: float, *, settles_share: float) -> float:
 def read_lid(lid_mm: float) -> Lid:
     """Return what a closed lid's height over (or, below 0, under a hand's push) the flat tells.
 
-    A slight bulge of 2 to 15 mm is right; a lid that a hand pushes down means the unit can move; more than 15 mm
+    A slight bulge of 2 to 15 mm is right; a lid that a hand pushes down means the unit can move; more than
+    15 mm
     strains the tape. Common practice, no published source.
     """
     require_between("lid_mm", value=lid_mm, least=-300.0, most=300.0)
@@ -121,8 +125,10 @@ def settle_gross_mass_kg(
 ) -> tuple[float, float]:
     """Return the gross mass and drop height that agree with each other.
 
-    A heavier parcel is dropped from less, needs less cushion, and is lighter: the loop is repeated until the height
-    stands still. Where two bands alternate, the higher fall is kept. Raises: OutOfRange when it never settles.
+    A heavier parcel is dropped from less, needs less cushion, and is lighter: the loop is repeated until the
+    height
+    stands still. Where two bands alternate, the higher fall is kept. Raises: OutOfRange when it never
+    settles.
     """
     drop_height_m = drop_height_for(start_kg)
     seen: list[float] = []

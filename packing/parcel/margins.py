@@ -26,7 +26,10 @@ MARGIN_MOST = 99.0
 
 @dataclass(frozen=True, slots=True)
 class Margin:
-    """One rule: what it requires, what there is, and their ratio (1 is just enough). `side` indexes FACES or -1."""
+    """One rule.
+
+    What it requires, what there is, and their ratio (1 is just enough). `side` indexes FACES or -1.
+    """
 
     slug: str
     ratio: float
@@ -52,12 +55,15 @@ def at_least(slug: str, *, actual: float, least: float, unit: str, side: int = -
 def material_refusal(unit: PackUnit, *, material: Material) -> str:
     """Return why a material may not cushion this unit on its own, or an empty string.
 
-    Bubble, pillows, loose fill and flat newspaper are refused for dense metal above 2 kg and for anything with parts
-    that must not be touched (common practice; UPS says the same of loose fill). Paper is advised to 7 kg by its
+    Bubble, pillows, loose fill and flat newspaper are refused for dense metal above 2 kg and for anything
+    with parts
+    that must not be touched (common practice; UPS says the same of loose fill). Paper is advised to 7 kg by
+    its
     supplier.
     """
     if unit.heavy and not material.heavy_allowed:
-        return f"{material.name} alone will not do for a dense unit above {HEAVY_OVER_KG:.0f} kg. {material.note}"
+        what = f"a dense unit above {HEAVY_OVER_KG:.0f} kg"
+        return f"{material.name} alone will not do for {what}. {material.note}"
     if unit.sharp and not material.sharp_allowed:
         return f"{material.name} alone will not do round parts that stick out. {material.note}"
     if material.mass_most_kg is not None and unit.mass_kg > material.mass_most_kg:

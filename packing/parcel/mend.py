@@ -31,7 +31,9 @@ BOARD_SLUGS = frozenset({"board_mass", "board_size", "stacking", "certificate", 
 def find_changes(
     packed: Arrangement, *, arranger: Arranger, at_hand: Sequence[Material], carrier: Carrier | None
 ) -> tuple[Change, ...]:
-    """Return one or two changes after which every rule holds, the cheapest first: material, board, size, service.
+    """Return one or two changes after which every rule holds, the cheapest first.
+
+    In the order material, board, size, service.
 
     A change of material or size is computed through before it is proposed.
     """

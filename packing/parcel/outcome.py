@@ -11,11 +11,12 @@ from packing.parcel.unit import Leg, Turn
 class Verdict(StrEnum):
     """Whether the parcel may travel like this.
 
-    PASS_WITH_CHANGES needs nothing to be fetched that is not at hand: only done differently, or better board advised.
+    PASS_WITH_CHANGES needs nothing to be fetched that is not at hand: only done differently, or better board
+    advised.
     """
 
     PASS = "pass"  # noqa: S105
-    PASS_WITH_CHANGES = "pass_with_changes"
+    PASS_WITH_CHANGES = "pass_with_changes"  # noqa: S105
     NO = "no"
 
 
@@ -71,8 +72,11 @@ class Place:
 class CushionFace:
     """The cushion between one side of the unit and one wall of the carton.
 
-    `spreader_mm` is the thickness of a folded board pad between unit and cushion (0: none), `packed_out_mm` what is
-    filled with folded board behind the cushion because its layers do not fill the gap.
+    `spreader_mm` is the thickness of a folded board pad between unit and cushion (0: none), `packed_out_mm`
+    what is
+    filled with folded board behind the cushion because its layers do not fill the gap. `cut_to_size` pads
+    cover
+    `pad_length_mm` x `pad_width_mm` only; other materials surround the whole side.
     """
 
     face: Face
@@ -84,6 +88,7 @@ class CushionFace:
     area_cm2: float
     pad_length_mm: float
     pad_width_mm: float
+    cut_to_size: bool
     spreader_mm: float
     packed_out_mm: float
     static_stress_kpa: float
@@ -105,7 +110,10 @@ class Block:
 
 @dataclass(frozen=True, slots=True)
 class Clearance:
-    """The distance from the unit, or from a projection's tip, to a wall; `projection` is empty for the body."""
+    """The distance from the unit, or from a projection's tip, to a wall.
+
+    `projection` is empty for the body.
+    """
 
     face: Face
     projection: str

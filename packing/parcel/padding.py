@@ -1,6 +1,7 @@
 """How much room does each side of a unit need for a given material and fall, before any carton is looked at?
 
-Everything here depends on the unit's stance, the material and the drop heights only, so a search over many cartons
+Everything here depends on the unit's stance, the material and the drop heights only, so a search over many
+cartons
 computes it once.
 """
 
@@ -32,7 +33,10 @@ BASE, TOP = 4, 5
 
 @dataclass(frozen=True, slots=True)
 class SideNeed:
-    """What one side needs: the cushion laid, its pad, the gap to the wall, and the stress it was designed for."""
+    """What one side needs.
+
+    The cushion laid, its pad, the gap to the wall, and the stress it was designed for.
+    """
 
     gap_mm: float
     laid_mm: float
@@ -61,7 +65,7 @@ def is_cut_to_size(material: Material) -> bool:
 
 
 def laid_in_layers_mm(thickness_mm: float, *, material: Material) -> float:
-    """Return the thickness rounded up to whole layers of the thinnest stock, or as it is for paper and fill."""
+    """Return the thickness rounded up to whole layers of the thinnest stock; paper as it is."""
     if not material.thicknesses_mm:
         return thickness_mm
     layer_mm = min(material.thicknesses_mm)
@@ -77,7 +81,10 @@ def layers_within_mm(room_mm: float, *, material: Material) -> float:
 
 
 def left_mm(laid_mm: float, *, material: Material, at: int) -> float:
-    """Return what is left of a cushion on the side `at` after settling; on top the crown makes up for 15 mm."""
+    """Return what is left of a cushion on the side `at` after settling.
+
+    On top the crown makes up for 15 mm.
+    """
     loss_mm = laid_mm * material.settles_share
     return laid_mm - (max(0.0, loss_mm - CROWN_MOST_MM) if at == TOP else loss_mm)
 
@@ -96,7 +103,8 @@ def side_needs(
 ) -> tuple[SideNeed, ...]:
     """Return what each of the six sides needs, in the order of `FACES`.
 
-    The cushion keeps the peak to `allowed_g` after settling; no tip reaches the wall at the deepest compression; the
+    The cushion keeps the peak to `allowed_g` after settling; no tip reaches the wall at the deepest
+    compression; the
     body stays 50 mm from every wall; projections below the support face hang beside a block.
     """
     task = _Task(material, mass_kg=mass_kg, allowed_g=allowed_g, fall=fall)
@@ -124,7 +132,8 @@ def deepest_mm(
 ) -> float:
     """Return how far the unit can come towards the wall: settling plus the deepest compression with its band.
 
-    The strain of the stress-energy form (see `cushion.deepest_strain`), raised by the material's uncertainty, at
+    The strain of the stress-energy form (see `cushion.deepest_strain`), raised by the material's
+    uncertainty, at
     most 95 % of what settling left. 0 for no cushion.
     """
     after_mm = left_mm(laid_mm, material=material, at=at)
@@ -135,7 +144,10 @@ def deepest_mm(
 
 
 def strain_with_band(left_mm: float, *, material: Material, stress_kpa: float, drop_height_m: float) -> float:
-    """Return the strain of the stress-energy form with the material's uncertainty; above 0.95 it bottoms out."""
+    """Return the strain of the stress-energy form with the material's uncertainty.
+
+    Above 0.95 it bottoms out.
+    """
     bend = material.curve_b_m3_kj * stress_kpa * drop_height_m / (left_mm / 1000)
     strain = (1 - math.exp(-min(bend, 50.0))) / (material.curve_a_kpa * material.curve_b_m3_kj)
     return strain * (1 + material.uncertainty_share)
@@ -169,7 +181,7 @@ class _Task:
         return SideNeed(gap_mm, laid_mm, spreader_mm, 0.0, area_m2, stress_kpa)
 
     def _thickness_m(self, most_m2: float, *, bearing_m2: float, at: int) -> tuple[float, float]:
-        """Return the thickness after settling (m) and the static stress (kPa) that keep the peak and the strain."""
+        """Return the thickness after settling (m) and the static stress (kPa) that keep both limits."""
         material, height_m = self.material, self.fall.drop_height_m
         thickness_m = least_cushion_factor(curve_of(material)) * height_m / self.allowed_g
         stress_kpa = 0.0
@@ -212,7 +224,8 @@ class _Task:
     def tip_gap_mm(self, need: SideNeed, *, reach_mm: float, at: int) -> float:
         """Return the gap that keeps a tip off the wall at the deepest moment.
 
-        Pads keep their thickness and are packed out behind; paper fills the gap, so its thickness grows with it (a
+        Pads keep their thickness and are packed out behind; paper fills the gap, so its thickness grows with
+        it (a
         contraction, solved by repetition).
         """
         if need.laid_mm >= UNREACHABLE_MM:

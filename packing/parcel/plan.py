@@ -58,7 +58,7 @@ def plan_parcel(
     return _judged(packed, arranger=arranger, materials=materials, carrier=carrier)
 
 
-def judge_carton(  # noqa: PLR0913
+def judge_carton(
     unit: PackUnit,
     *,
     carton: Carton,
@@ -69,9 +69,12 @@ def judge_carton(  # noqa: PLR0913
 ) -> ParcelPlan:
     """Return the verdict on a carton the customer has, with the materials at hand.
 
-    PASS: every rule holds with the unit on its preferred face. PASS_WITH_CHANGES: nothing has to be fetched, but it
-    must be done as told (built up instead of set on `base_padding_mm`, stood on another face), or only the cautious
-    board figures are missed. NO: the limiting check says what stands against it, the changes what would mend it.
+    PASS: every rule holds with the unit on its preferred face. PASS_WITH_CHANGES: nothing has to be fetched,
+    but it
+    must be done as told (built up instead of set on `base_padding_mm`, stood on another face), or only the
+    cautious
+    board figures are missed. NO: the limiting check says what stands against it, the changes what would mend
+    it.
     Without materials the carton is judged with balled paper bags and the like in mind. Raises: OutOfRange.
     """
     _require_choice(cartons=[carton], materials=materials)
@@ -132,7 +135,8 @@ def _search(
 ) -> Candidate | None:
     """Return the passing candidate that bills least, then takes the least material and the smallest carton.
 
-    Cartons are tried in the order of the least they can bill; the search stops when no later one can be better.
+    Cartons are tried in the order of the least they can bill; the search stops when no later one can be
+    better.
     """
     floors = sorted(
         ((_billed_kg(box, arranger.unit.mass_kg + box.empty_kg, carrier=carrier), box) for box in boxes),
@@ -166,7 +170,10 @@ def _nearest(
     materials: Sequence[Material],
     carrier: Carrier | None,
 ) -> Candidate:
-    """Return the candidate whose worst margin is greatest; of equal ones the smallest carton, least material."""
+    """Return the candidate whose worst margin is greatest.
+
+    Of equal ones the smallest carton, least material.
+    """
     ranked: list[tuple[float, float, float, Candidate]] = []
     found = sorted(
         _candidates(arranger, standing=standing, boxes=boxes, materials=materials),

@@ -1,7 +1,9 @@
 """In which order is the parcel packed, layer by layer and step by step, and why?"""
 
+import math
+
 from packing.parcel.arrangement import Arrangement
-from packing.parcel.checks import length
+from packing.parcel.checks import length, side_name
 from packing.parcel.fill import (
     SHEET_FILL_KG_M3,
     count_sentence,
@@ -11,7 +13,7 @@ from packing.parcel.fill import (
     voids,
 )
 from packing.parcel.outcome import Fill, Layer, PackStep
-from packing.parcel.padding import BASE, TOP, is_cut_to_size
+from packing.parcel.padding import BASE, SPREAD_OVERHANG_MM, TOP, is_cut_to_size
 from packing.parcel.tables import load_table
 from packing.parcel.unit import Leg
 
@@ -24,7 +26,10 @@ REGION_NAMES = {
 
 
 def fills_of(packed: Arrangement) -> tuple[Fill, ...]:
-    """Return what goes into each region, counted; cut pads are counted by volume and the rest is loose kraft."""
+    """Return what goes into each region, counted.
+
+    Cut pads are counted by volume and the rest is loose kraft.
+    """
     base = packed.sides[BASE]
     block_litres = packed.stance.support_mm[0] * packed.stance.support_mm[1] * base.block_mm / 1e6
     regions = voids(
@@ -83,7 +88,10 @@ def _pads_and_rest(packed: Arrangement, *, region: str, litres: float, pads: flo
 
 
 def layers_of(packed: Arrangement) -> tuple[Layer, ...]:
-    """Return the layers from the carton floor up, without gaps: base, seat, sides, top; each with its heights."""
+    """Return the layers from the carton floor up, without gaps.
+
+    Base, seat, sides, top; each with its heights.
+    """
     base, top = packed.sides[BASE], packed.sides[TOP]
     name = packed.material.name.lower()
     height_mm = packed.box.inside.height_mm
@@ -142,6 +150,18 @@ def crown_of(packed: Arrangement) -> float:
     return crown_mm(packed.sides[TOP].laid_mm, settles_share=packed.material.settles_share)
 
 
+def pad_size_mm(packed: Arrangement, *, at: int) -> tuple[float, float]:
+    """Return the two sides of the pad of one face: the face's own proportions at the designed area."""
+    first, second = packed.stance.support_mm if at == BASE else packed.stance.sides_mm[at]
+    scale = math.sqrt(packed.sides[at].area_m2 * 1e6 / (first * second))
+    if scale <= 1:
+        return first * scale, second * scale
+    # The overhang is the same all round, as a board pad is cut.
+    half_sum, missing = (first + second) / 2, packed.sides[at].area_m2 * 1e6 - first * second
+    overhang_mm = min(SPREAD_OVERHANG_MM, (-half_sum + math.sqrt(half_sum**2 + missing)) / 2)
+    return first + 2 * overhang_mm, second + 2 * overhang_mm
+
+
 def steps_of(packed: Arrangement) -> tuple[PackStep, ...]:
     """Return the packer's steps, each with its reason."""
     tape, base = load_table("handling")["tape"], packed.sides[BASE]
@@ -159,10 +179,15 @@ def steps_of(packed: Arrangement) -> tuple[PackStep, ...]:
             steps.append(
                 PackStep(
                     f"cap_{item.slug}",
-                    f"Slip a cap of card tube over the {item.name} that bears on the body, not on the {item.name}.",
+                    f"Slip a cap of card tube over the {item.name} that bears on the body, not on the "
+                    f"{item.name}.",
                     "The load then goes round it.",
                 )
             )
+    if is_cut_to_size(packed.material):
+        steps.append(
+            PackStep("cut", _cutting(packed), "A pad larger than told is too hard, a smaller one goes flat.")
+        )
     steps += [
         PackStep(
             "carton",
@@ -172,7 +197,8 @@ def steps_of(packed: Arrangement) -> tuple[PackStep, ...]:
         ),
         PackStep(
             "base",
-            f"Build the base up: {length(base.gap_mm - base.block_mm - base.spreader_mm)} of {name}, pressed down hard.",
+            f"Build the base up: {length(base.gap_mm - base.block_mm - base.spreader_mm)} of {name}, "
+            f"pressed down hard.",
             "A loose base goes flat on the way and the unit ends on the carton floor.",
         ),
     ]
@@ -180,7 +206,8 @@ def steps_of(packed: Arrangement) -> tuple[PackStep, ...]:
         steps.append(
             PackStep(
                 "block",
-                f"Set a block of glued board, {length(base.block_mm)} high and no larger than the support face, on "
+                f"Set a block of glued board, {length(base.block_mm)} high and no larger than the support "
+                f"face, on "
                 f"its pad; stand the unit on it.",
                 "What hangs below the support face then hangs free instead of carrying the unit.",
             )
@@ -201,7 +228,8 @@ def steps_of(packed: Arrangement) -> tuple[PackStep, ...]:
         ),
         PackStep(
             "close",
-            f"Fill until it stands about {length(crown_of(packed))} over the edge, close, and tape the top as an H.",
+            f"Fill until it stands about {length(crown_of(packed))} over the edge, close, and tape the top "
+            f"as an H.",
             "The fill settles; a slight bulge now is no hollow later.",
         ),
         PackStep(
@@ -211,3 +239,12 @@ def steps_of(packed: Arrangement) -> tuple[PackStep, ...]:
         ),
     ]
     return tuple(steps)
+
+
+def _cutting(packed: Arrangement) -> str:
+    """Return the cutting list of the pads: sides and thickness for each wall."""
+    pads = []
+    for at, side in enumerate(packed.sides):
+        first, second = pad_size_mm(packed, at=at)
+        pads.append(f"{side_name(at)} {length(first)} by {length(second)}, {length(side.laid_mm)} thick")
+    return f"Cut pads of {packed.material.name.lower()}: {'; '.join(pads)}."

@@ -94,7 +94,8 @@ class PackUnit:
 def pack_unit(model: UnitModel, *, leg: Leg) -> PackUnit:
     """Return a catalogue model as it travels on one leg.
 
-    To the shop, projections marked `taken_off` are already off; to the customer everything is refitted. Range: sides
+    To the shop, projections marked `taken_off` are already off; to the customer everything is refitted.
+    Range: sides
     10 to 900 mm, mass 0.02 to 50 kg, fragility 5 to 300 G. Raises: OutOfRange.
     """
     staying = tuple(item for item in model.projections if leg is Leg.TO_CUSTOMER or not item.taken_off)
@@ -127,8 +128,10 @@ class PlacedProjection:
 class Stance:
     """A unit standing on one support face, seen in the carton's directions.
 
-    `reaches_mm` says how far projections stand past the body on each of the six faces in the order of `FACES`.
-    `sides_mm` are the two sides of the body on each face, `bearings_m2` the area each face offers to a cushion.
+    `reaches_mm` says how far projections stand past the body on each of the six faces in the order of
+    `FACES`.
+    `sides_mm` are the two sides of the body on each face, `bearings_m2` the area each face offers to a
+    cushion.
     """
 
     down: Face
@@ -185,7 +188,7 @@ def stand(unit: PackUnit, *, down: Face, turn: Turn) -> Stance:
 
 
 def overshoot_mm(item: PlacedProjection, *, at: int, size_mm: Point) -> float:
-    """Return how far one projection stands past the body on the face with index `at` of `FACES`, at least 0."""
+    """Return how far one projection stands past the body on face `at` of `FACES`, at least 0."""
     axis, high = divmod(at, 2)
     half = size_mm[axis] / 2
     return max(0.0, item.high_mm[axis] - half if high else -half - item.low_mm[axis])
