@@ -1,6 +1,7 @@
 """What the customer is told about a unit, frozen on the job so that it never changes behind their back."""
 
 from datetime import datetime
+from typing import Any
 
 from jobs.models import Job
 from jobs.selectors import shop
@@ -39,8 +40,7 @@ def freeze_instructions(job: Job, *, unit_model: str, now: datetime) -> None:
             model, family=published.families[model.family], symptoms=job.symptoms, flags=_strip_flags(job)
         )
         job.strip_list = to_plain(strip_list)
-        job.plan = to_plain(_plan(model, leg=Leg.TO_SHOP))
-        job.plan_back = to_plain(_plan(model, leg=Leg.TO_CUSTOMER))
+        job.plan, job.plan_back = both_plans(model)
     job.save(update_fields=["family", "unit_model", "unit_model_revision", "strip_list", "plan", "plan_back"])
 
 
@@ -49,6 +49,11 @@ def _strip_flags(job: Job) -> tuple[str, ...]:
     known = {flag.value for flag in StripFlag}
     unread = () if job.number_as_read else (StripFlag.NUMBER_UNREADABLE.value,)
     return (*(flag for flag in job.flags if flag in known), *unread)
+
+
+def both_plans(model: UnitModel) -> tuple[Any, Any]:
+    """Return the parcel plans for the way in and the way back, as they are kept on a job."""
+    return to_plain(_plan(model, leg=Leg.TO_SHOP)), to_plain(_plan(model, leg=Leg.TO_CUSTOMER))
 
 
 def _plan(model: UnitModel, *, leg: Leg) -> object:
