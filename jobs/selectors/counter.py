@@ -1,0 +1,185 @@
+"""What does the counter expect: parcels on the way, boxes without a name, bookings, smells, holds."""
+
+from collections import defaultdict
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+
+from jobs.domain.facts import Arrived, BoxRecorded, Held, load_facts
+from jobs.domain.stages import EventKind, HoldKind, Stage
+from jobs.leadtime.words import date_in_words
+from jobs.models import ExtraWork, Job, JobEvent
+from jobs.selectors import shop
+from jobs.selectors.unit_names import name_unit
+from packing import selectors as catalogue
+from packing.selectors import Catalogue
+
+E = EventKind
+CLEARED_LATE = timedelta(days=21)
+POST_DAYS_UNKNOWN = 5
+SMELL_STAGES = (Stage.ARRIVED.value, Stage.INSPECTED.value)
+
+
+@dataclass(frozen=True, slots=True)
+class CounterLine:
+    """One job in a list at the counter, and the sentence that says why it stands there."""
+
+    number: str
+    unit_words: str
+    customer_name: str
+    stage: Stage
+    since: datetime
+    words: str = ""
+    tracking_number: str = ""
+    is_late: bool = False
+    next_words: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class CounterLists:
+    """Everything the counter's page shows under the scan field."""
+
+    posted: tuple[CounterLine, ...]
+    cleared_late: tuple[CounterLine, ...]
+    nameless: tuple[CounterLine, ...]
+    bookings: tuple[CounterLine, ...]
+    smells: tuple[CounterLine, ...]
+    holds_to_check: tuple[CounterLine, ...]
+    to_inspect: tuple[CounterLine, ...]
+
+
+def counter_lists(*, now: datetime) -> CounterLists:
+    """Return the lists of the counter, in a constant number of queries."""
+    wanted = [Stage.BOOKED, Stage.CLEARED, Stage.POSTED, Stage.ARRIVED, Stage.INSPECTED]
+    rows = list(
+        Job.objects.filter(stage__in=[stage.value for stage in wanted])
+        .select_related("customer")
+        .order_by("stage_since", "pk")
+    )
+    held = list(Job.objects.exclude(hold="").select_related("customer").order_by("hold_since", "pk"))
+    published = catalogue.catalogue()
+    latest = _latest_facts([*rows, *held])
+    days = _days_on_the_road(published)
+    by_stage: dict[Stage, list[Job]] = defaultdict(list)
+    for job in rows:
+        by_stage[Stage(job.stage)].append(job)
+    arrived = by_stage[Stage.ARRIVED]
+    smells = [job for job in rows if job.stage in SMELL_STAGES and _smells(latest[job.pk])]
+    return CounterLists(
+        posted=tuple(_posted(job, published=published, days=days, now=now) for job in by_stage[Stage.POSTED]),
+        cleared_late=tuple(
+            _line(job, published=published, words="Cleared, but nothing has been posted.")
+            for job in by_stage[Stage.CLEARED]
+            if now - job.stage_since > CLEARED_LATE
+        ),
+        nameless=tuple(
+            _line(job, published=published, words=_sender(latest[job.pk]))
+            for job in arrived
+            if job.customer_id is None
+        ),
+        bookings=tuple(
+            _line(job, published=published, words=_question(latest[job.pk])) for job in by_stage[Stage.BOOKED]
+        ),
+        smells=tuple(
+            _line(job, published=published, words="Smells of fuel: it stays outdoors until it does not.")
+            for job in smells
+        ),
+        holds_to_check=tuple(_holds(held, latest=latest, published=published, now=now)),
+        to_inspect=tuple(
+            _line(job, published=published, words="Opened, not inspected yet.")
+            for job in arrived
+            if job.customer_id is not None
+        ),
+    )
+
+
+def bookings_to_answer() -> tuple[CounterLine, ...]:
+    """Return the bookings that wait for the shop's answer, the oldest first."""
+    rows = list(Job.objects.filter(stage=Stage.BOOKED.value).select_related("customer").order_by("booked_at"))
+    published, latest = catalogue.catalogue(), _latest_facts(rows)
+    return tuple(_line(job, published=published, words=_question(latest[job.pk])) for job in rows)
+
+
+def _latest_facts(jobs: list[Job]) -> dict[int, dict[EventKind, JobEvent]]:
+    """Return the newest event of each kind that the lists speak of, per job, in one query."""
+    kinds = (E.ARRIVED, E.BOX_RECORDED, E.QUESTION_ASKED, E.QUESTION_ANSWERED, E.HELD)
+    found: dict[int, dict[EventKind, JobEvent]] = defaultdict(dict)
+    rows = JobEvent.objects.filter(
+        job__in={job.pk for job in jobs}, kind__in=[kind.value for kind in kinds]
+    ).order_by("job_id", "number")
+    for row in rows:
+        found[row.job_id][EventKind(row.kind)] = row
+    return found
+
+
+def _smells(latest: dict[EventKind, JobEvent]) -> bool:
+    row = latest.get(E.ARRIVED) or latest.get(E.BOX_RECORDED)
+    return bool(row and load_facts(EventKind(row.kind), stored=row.facts).smells_of_fuel)
+
+
+def _sender(latest: dict[EventKind, JobEvent]) -> str:
+    row = latest.get(E.BOX_RECORDED)
+    if row is None:
+        return ""
+    facts: BoxRecorded | Arrived = load_facts(E.BOX_RECORDED, stored=row.facts)
+    sender = facts.sender_on_box if isinstance(facts, BoxRecorded) else ""
+    return f"On the box: {sender}." if sender else "No sender on the box."
+
+
+def _question(latest: dict[EventKind, JobEvent]) -> str:
+    asked, answered = latest.get(E.QUESTION_ASKED), latest.get(E.QUESTION_ANSWERED)
+    if asked is None:
+        return ""
+    if answered is not None and answered.number > asked.number:
+        return "Your question was answered."
+    return "Asked; waiting for the customer's answer."
+
+
+def _holds(
+    held: list[Job], *, latest: dict[int, dict[EventKind, JobEvent]], published: Catalogue, now: datetime
+) -> list[CounterLine]:
+    """Return the held jobs whose reason may have ended: answered, decided, or past the expected day."""
+    open_work = set(ExtraWork.objects.filter(job__in=held, decision="").values_list("job_id", flat=True))
+    today = now.astimezone(shop.zone()).date()
+    lines = []
+    for job in held:
+        words = _why_it_may_end(job, latest=latest[job.pk], waits_for_yes=job.pk in open_work, today=today)
+        if words:
+            lines.append(_line(job, published=published, words=words))
+    return lines
+
+
+def _why_it_may_end(job: Job, *, latest: dict[EventKind, JobEvent], waits_for_yes: bool, today: date) -> str:
+    row = latest.get(E.HELD)
+    facts: Held | None = load_facts(E.HELD, stored=row.facts) if row else None
+    if job.hold == HoldKind.ANSWER.value and not waits_for_yes:
+        asked, answered = latest.get(E.QUESTION_ASKED), latest.get(E.QUESTION_ANSWERED)
+        if asked is None or (answered is not None and answered.number > asked.number):
+            return f"Nothing is open with the customer any more. It was held for: {job.hold_reason}"
+    if facts is not None and facts.expected_on is not None and facts.expected_on <= today:
+        day = date_in_words(facts.expected_on, today=today)
+        return f"Expected by {day}: {job.hold_reason}"
+    return ""
+
+
+def _posted(job: Job, *, published: Catalogue, days: int, now: datetime) -> CounterLine:
+    late = now - job.stage_since > timedelta(days=days)
+    words = f"Longer on the way than the carrier's {days} days: ask the customer." if late else ""
+    return _line(job, published=published, words=words, is_late=late)
+
+
+def _days_on_the_road(published: Catalogue) -> int:
+    carrier = published.carriers.get(shop.identity().carrier_in)
+    return carrier.days_most if carrier else POST_DAYS_UNKNOWN
+
+
+def _line(job: Job, *, published: Catalogue, words: str, is_late: bool = False) -> CounterLine:
+    return CounterLine(
+        number=job.number,
+        unit_words=name_unit(job, published=published),
+        customer_name=job.customer.name if job.customer else "",
+        stage=Stage(job.stage),
+        since=job.stage_since,
+        words=words,
+        tracking_number=job.tracking_in,
+        is_late=is_late,
+    )

@@ -1,0 +1,120 @@
+"""Which one thing is done next with a job, at the counter or at the bench, and why?"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from jobs.domain.facts import ReadingsRecorded
+from jobs.domain.replay import EVENT_OF_STEP, JobState, LogEntry
+from jobs.domain.stages import EventKind, HoldKind, Stage
+from jobs.models import Job
+from jobs.selectors import shop
+from jobs.selectors.queue import step_offers
+from packing.catalogue.schema import UnitModel
+
+E = EventKind
+
+
+@dataclass(frozen=True, slots=True)
+class StepOffer:
+    """A bench step that may be taken up now: its event when finished, where, and by whom."""
+
+    step: str
+    kind: EventKind
+    centre_slug: str
+    centre_name: str
+    people: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class NextAction:
+    """The one thing to do next: the event it records, the step it is about, and why it is this."""
+
+    kind: EventKind | None
+    step: str = ""
+    why: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class TestBench:
+    """What decides at the test stand: the model with its limits, the log, and the last readings."""
+
+    model: UnitModel | None
+    standing: Sequence[LogEntry]
+    judged: ReadingsRecorded | None
+
+
+def step_offers_of(job: Job, *, state: JobState) -> tuple[StepOffer, ...]:
+    """Return the bench steps that may be taken up now, with their work centre and its people."""
+    centres = {centre.slug: centre for centre in shop.work_centres()}
+    people = {person.slug: person.name for person in shop.people()}
+    found = []
+    for step, slug in step_offers(job, state=state, routes=shop.routes()):
+        centre = centres.get(slug)
+        names = tuple(people[each] for each in centre.people if each in people) if centre else ()
+        kind = EVENT_OF_STEP[step.value]
+        found.append(StepOffer(step.value, kind, slug, centre.name if centre else slug, names))
+    return tuple(found)
+
+
+def find_next(
+    job: Job, *, state: JobState, offers: tuple[StepOffer, ...], wet: bool, test: TestBench
+) -> NextAction:
+    """Return the one large action of the page; `wet` units are drained and smelled before they are packed."""
+    stage = Stage(job.stage)
+    if state.hold is not None and not (state.hold is HoldKind.PAYMENT and stage is not Stage.PACKED):
+        return NextAction(E.RELEASED, why="Nothing goes on until this hold has ended.")
+    if stage is Stage.ARRIVED and job.customer_id is None:
+        return NextAction(E.MATCHED, why="Nobody announced this box. Find the booking that it belongs to.")
+    if stage in _FIXED:
+        return _FIXED[stage]
+    if stage is Stage.SIGNED_OFF and wet and state.bench_fluid_smells is not False:
+        return NextAction(E.BENCH_FLUID_CHECKED, why="It ran on the test stand: drained is not empty.")
+    if not offers:
+        return NextAction(None, why="No route takes this family. The owner sets it under Owner, Routes.")
+    return _next_at_bench(state, offers=offers, test=test)
+
+
+def _next_at_bench(state: JobState, *, offers: tuple[StepOffer, ...], test: TestBench) -> NextAction:
+    first = next((offer for offer in offers if offer.step == state.working_step), offers[0])
+    if first.kind in {E.SIGNED_OFF, E.PACKED}:
+        return NextAction(first.kind, step=first.step)
+    if not state.working_step:
+        return NextAction(E.WORK_STARTED, step=first.step)
+    if first.kind is E.TESTED and test.model is not None and test.model.test_lines:
+        return _next_at_test(state, test=test)
+    return NextAction(first.kind, step=first.step)
+
+
+def _next_at_test(state: JobState, *, test: TestBench) -> NextAction:
+    kind = E.READINGS_RECORDED
+    last = next((entry for entry in reversed(test.standing) if entry.kind is kind), None)
+    if (
+        last is None
+        or test.judged is None
+        or (state.working_since and last.happened_at < state.working_since)
+    ):
+        return NextAction(kind, step="test", why="Read every line against the model's limits.")
+    if not test.judged.passed:
+        outside = ", ".join(test.judged.outside)
+        return NextAction(E.TEST_FAILED, step="test", why=f"Outside the limits: {outside}.")
+    return NextAction(E.TESTED, step="test", why="Every reading lies within the limits.")
+
+
+_FIXED: dict[Stage, NextAction] = {
+    Stage.BOOKED: NextAction(E.CLEARED, why="The customer waits for the shop's yes before sending it."),
+    Stage.CLEARED: NextAction(E.ARRIVED, why="The shop said yes. If the box is here, receive it."),
+    Stage.POSTED: NextAction(E.ARRIVED, why="It is on its way. If the box is here, receive it."),
+    Stage.ARRIVED: NextAction(E.INSPECTED, why="The box was opened. Now look at the unit itself."),
+    Stage.PACKED: NextAction(E.SENT_BACK, why="It is packed. Hand it to the carrier and record the number."),
+    Stage.SENT_BACK: NextAction(E.CLOSED, why="It is on its way back. Close it when the customer has it."),
+    Stage.CLOSED: NextAction(None, why="The job is closed: nothing is left to do."),
+    Stage.DECLINED: NextAction(
+        None,
+        why="The shop declined it. If the unit is here all the same, record its box as one nobody announced.",
+    ),
+    Stage.CANCELLED: NextAction(
+        None,
+        why="It was cancelled. If the unit is here all the same, record its box as one nobody announced.",
+    ),
+    Stage.RETURNED_UNREPAIRED: NextAction(None, why="It went back unrepaired: nothing is left to do."),
+}

@@ -1,0 +1,249 @@
+"""What waits in the shop, in which order to take it up, and which promise is at risk?"""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from datetime import date, datetime
+
+from django.core.paginator import Page, Paginator
+
+from jobs.domain.replay import JobState
+from jobs.domain.stages import HOLD_LABELS, IN_SHOP, ON_BENCH, HoldKind, Stage
+from jobs.leadtime.errors import NoRoute
+from jobs.leadtime.routes import BenchStep, Route, next_steps, route_for
+from jobs.leadtime.words import date_in_words
+from jobs.models import Job, JobForecast
+from jobs.selectors import shop
+from jobs.selectors.scan import search_jobs
+from jobs.selectors.shop_state import states_of
+from jobs.selectors.unit_names import name_family, name_unit
+from packing import selectors as catalogue
+from packing.selectors import Catalogue
+
+PAGE_ROWS = 25
+STEP_WORDS: dict[BenchStep, str] = {
+    BenchStep.STRIP: "Strip",
+    BenchStep.CLEAN: "Clean",
+    BenchStep.MACHINE: "Machine",
+    BenchStep.ASSEMBLE: "Assemble",
+    BenchStep.TEST: "Test",
+    BenchStep.SIGN_OFF: "Sign off",
+    BenchStep.PACK: "Pack",
+}
+STAGE_ORDER = tuple(Stage)
+
+
+@dataclass(frozen=True, slots=True)
+class JobLine:
+    """One job in a list: what it is, where it stands, what was promised, and what threatens the promise."""
+
+    number: str
+    unit_words: str
+    customer_name: str
+    stage: Stage
+    hold: HoldKind | None
+    hold_reason: str
+    since: datetime
+    promise_end: date | None
+    risk_words: str
+    priority: bool
+    next_words: str = ""
+    working: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class CentreQueue:
+    """What to do next at one work centre: under way first, then by promise; held jobs stand apart."""
+
+    name: str
+    benches: int
+    people: tuple[str, ...]
+    lines: tuple[JobLine, ...]
+    held: tuple[JobLine, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class StageQueue:
+    """The jobs of one stage."""
+
+    stage: Stage
+    lines: tuple[JobLine, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class ShopQueue:
+    """The shop's work: by work centre, by stage, and the jobs whose family has no route."""
+
+    centres: tuple[CentreQueue, ...]
+    stages: tuple[StageQueue, ...]
+    without_route: tuple[JobLine, ...]
+    count: int
+
+
+@dataclass(frozen=True, slots=True)
+class JobFilter:
+    """What the list of all jobs is narrowed to; empty values narrow nothing."""
+
+    text: str = ""
+    stage: str = ""
+    family: str = ""
+    hold: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class JobPage:
+    """One page of the list, and Django's own page for the pager."""
+
+    lines: tuple[JobLine, ...]
+    page: "Page[Job]"
+
+
+def shop_queue(*, today: date) -> ShopQueue:
+    """Return everything that is in the shop, in a constant number of queries."""
+    jobs = list(Job.objects.filter(stage__in=[stage.value for stage in IN_SHOP]).select_related("customer"))
+    states = states_of(jobs)
+    lines = dict(zip((job.pk for job in jobs), job_lines(jobs, today=today), strict=True))
+    routes, centres, people = shop.routes(), shop.work_centres(), {each.slug: each for each in shop.people()}
+    at_centre: dict[str, list[JobLine]] = {centre.slug: [] for centre in centres}
+    lost: list[JobLine] = []
+    for job in sorted(jobs, key=_urgency):
+        if Stage(job.stage) is Stage.ARRIVED:
+            continue
+        offer = _offer(job, state=states[job.pk], routes=routes)
+        line = _with_offer(lines[job.pk], offer=offer, state=states[job.pk])
+        lines[job.pk] = line
+        if offer is None:
+            lost.append(line)
+        else:
+            at_centre.setdefault(offer[1], []).append(line)
+    return ShopQueue(
+        centres=tuple(
+            CentreQueue(
+                name=centre.name,
+                benches=centre.benches,
+                people=tuple(people[slug].name for slug in centre.people if slug in people),
+                lines=_in_order(at_centre[centre.slug]),
+                held=tuple(line for line in at_centre[centre.slug] if not _may_go_on(line)),
+            )
+            for centre in centres
+        ),
+        stages=tuple(
+            StageQueue(stage, listed)
+            for stage in STAGE_ORDER
+            if (listed := tuple(lines[job.pk] for job in sorted(jobs, key=_urgency) if job.stage == stage))
+        ),
+        without_route=tuple(lost),
+        count=len(jobs),
+    )
+
+
+def list_jobs(narrowed: JobFilter, *, page_number: str | int, today: date) -> JobPage:
+    """Return one page of the jobs that fit, the newest first; an unknown page is the nearest one."""
+    found = search_jobs(narrowed.text) if narrowed.text.strip() else Job.objects.all()
+    if narrowed.stage:
+        found = found.filter(stage=narrowed.stage)
+    if narrowed.family:
+        found = found.filter(family=narrowed.family)
+    if narrowed.hold:
+        found = found.exclude(hold="") if narrowed.hold == "any" else found.filter(hold=narrowed.hold)
+    rows = found.select_related("customer").order_by("-booked_at", "-pk")
+    page = Paginator(rows, PAGE_ROWS).get_page(page_number)
+    return JobPage(job_lines(list(page.object_list), today=today), page)
+
+
+def job_lines(jobs: Sequence[Job], *, today: date) -> tuple[JobLine, ...]:
+    """Return the rows of these jobs, in their order, in two queries."""
+    if not jobs:
+        return ()
+    published = catalogue.catalogue()
+    ends = dict(
+        JobForecast.objects.filter(job__in=[job.pk for job in jobs]).values_list("job_id", "latest_on")
+    )
+    return tuple(_line(job, published=published, ends_on=ends.get(job.pk), today=today) for job in jobs)
+
+
+def family_choices() -> tuple[tuple[str, str], ...]:
+    """Return every published family as (slug, name)."""
+    published = catalogue.catalogue()
+    return tuple((slug, name_family(slug, published=published)) for slug in published.families)
+
+
+def risk_words(job: Job, *, ends_on: date | None, today: date) -> str:
+    """Return what threatens the promised day, in words, or nothing.
+
+    `ends_on` is today's forecast: 8 in 10 such jobs are done by then.
+    """
+    promised = job.promise_latest_on
+    if promised is None or Stage(job.stage) not in IN_SHOP or job.stage == Stage.PACKED.value:
+        return ""
+    if promised < today:
+        return f"the promised day passed {_days((today - promised).days)} ago."
+    waiting = f" It is held: {HOLD_LABELS[HoldKind(job.hold)].lower()}." if job.hold else ""
+    if ends_on is not None and ends_on > promised:
+        late = _days((ends_on - promised).days)
+        until = date_in_words(ends_on, today=today)
+        return f"as things stand it may take until {until}, {late} after the promise.{waiting}"
+    return ""
+
+
+def step_offers(job: Job, *, state: JobState, routes: Iterable[Route]) -> tuple[tuple[BenchStep, str], ...]:
+    """Return the steps that may come next with their work centres; empty without a route."""
+    try:
+        route = route_for(routes, family=job.family)
+    except NoRoute:
+        return ()
+    done = tuple(BenchStep(step) for step in state.done_steps if step in set(BenchStep))
+    centres = {planned.step: planned.work_centre for planned in route.steps}
+    return tuple((step, centres[step]) for step in next_steps(route, done=done))
+
+
+def _offer(job: Job, *, state: JobState, routes: Sequence[Route]) -> tuple[BenchStep, str] | None:
+    """Return the step a job stands before, with its centre: the one under way, else the first possible."""
+    offers = step_offers(job, state=state, routes=routes)
+    under_way = next((offer for offer in offers if offer[0].value == state.working_step), None)
+    if job.stage == Stage.PACKED.value:
+        packing = next(
+            (step.work_centre for route in routes for step in route.steps if step.step is BenchStep.PACK), ""
+        )
+        return (BenchStep.PACK, packing) if packing else None
+    return under_way or (offers[0] if offers else None)
+
+
+def _with_offer(line: JobLine, *, offer: tuple[BenchStep, str] | None, state: JobState) -> JobLine:
+    if line.stage is Stage.PACKED:
+        return replace(line, next_words="Send back")
+    words = STEP_WORDS[offer[0]] if offer else ""
+    return replace(line, next_words=words, working=bool(state.working_step))
+
+
+def _in_order(lines: Iterable[JobLine]) -> tuple[JobLine, ...]:
+    """Return the lines that may be worked on, those under way first, otherwise as they came."""
+    ready = [line for line in lines if _may_go_on(line)]
+    return tuple(sorted(ready, key=lambda line: not line.working))
+
+
+def _may_go_on(line: JobLine) -> bool:
+    """Return whether work may go on: waiting for payment stops only the sending back."""
+    return line.hold is None or (line.hold is HoldKind.PAYMENT and line.stage is not Stage.PACKED)
+
+
+def _urgency(job: Job) -> tuple[bool, date, datetime]:
+    return (not job.priority, job.promise_latest_on or date.max, job.arrived_at or job.booked_at)
+
+
+def _line(job: Job, *, published: Catalogue, ends_on: date | None, today: date) -> JobLine:
+    return JobLine(
+        number=job.number,
+        unit_words=name_unit(job, published=published),
+        customer_name=job.customer.name if job.customer else "",
+        stage=Stage(job.stage),
+        hold=HoldKind(job.hold) if job.hold else None,
+        hold_reason=job.hold_reason,
+        since=job.arrived_at or job.stage_since if Stage(job.stage) in ON_BENCH else job.stage_since,
+        promise_end=job.promise_latest_on,
+        risk_words=risk_words(job, ends_on=ends_on, today=today),
+        priority=job.priority,
+    )
+
+
+def _days(count: int) -> str:
+    return "1 day" if count == 1 else f"{count} days"

@@ -1,0 +1,275 @@
+"""Which job is meant by what the scanner, or a person at the counter, typed into one field?
+
+It reads and never writes. One job is opened; several are listed with the reason why each fits; a job number
+whose check digit fails is never corrected in silence: the likely ones that exist are offered.
+"""
+
+import re
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from datetime import datetime
+from enum import StrEnum
+
+from django.db.models import Exists, OuterRef, Q, QuerySet, Value
+from django.db.models.functions import Replace, Upper
+
+from jobs.domain import job_number
+from jobs.domain.job_number import JobNumberError
+from jobs.domain.stages import ENDED, EventKind, HoldKind, Stage
+from jobs.models import Job, JobEvent
+from jobs.selectors.unit_names import name_unit
+from packing import selectors as catalogue
+from packing.identify.normalise import UNREADABLE, normalise
+
+HITS_MOST = 20
+TEXT_MOST = 200
+PHONE_END_LEAST = 4
+NUMBER_LEAST = 4
+PARCEL_END_LEAST = 6
+NAME_LEAST = 2
+_SCAN_ADDRESS = re.compile(r"/W/([0-9]{7})(?:[/?#]|$)", re.IGNORECASE)
+_PHONE = re.compile(r"[0-9+()./ -]+")
+_PARCEL_KINDS = (EventKind.ARRIVED.value, EventKind.BOX_RECORDED.value)
+
+
+class ScanOutcome(StrEnum):
+    """What the page does with a scan."""
+
+    NOTHING_TYPED = "nothing_typed"
+    ONE = "one"
+    SEVERAL = "several"
+    MISREAD = "misread"
+    NONE = "none"
+
+
+@dataclass(frozen=True, slots=True)
+class ScanHit:
+    """One job that may be meant, and why."""
+
+    number: str
+    unit_words: str
+    customer_name: str
+    stage: Stage
+    hold: HoldKind | None
+    since: datetime
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class ScanResult:
+    """The jobs that fit what was typed, and a sentence for the person at the counter.
+
+    `parcel_number`, `unit_number` and `sender` prefill the record of a box nobody announced.
+    """
+
+    text: str
+    outcome: ScanOutcome
+    hits: tuple[ScanHit, ...]
+    sentence: str
+    parcel_number: str = ""
+    unit_number: str = ""
+    sender: str = ""
+
+    @property
+    def only(self) -> ScanHit | None:
+        """The one job that is opened at once."""
+        return self.hits[0] if self.outcome is ScanOutcome.ONE else None
+
+
+def find_by_scan(text: str, *, now: datetime) -> ScanResult:
+    """Return the jobs meant by a slip, a job number, a parcel number, a person or a stamped number."""
+    typed = clean(text)
+    if not typed:
+        return ScanResult("", ScanOutcome.NOTHING_TYPED, (), "Scan the slip, or type what is on the box.")
+    address = _SCAN_ADDRESS.search(typed)
+    if address:
+        return _by_number(address.group(1), typed=typed)
+    compact = "".join(sign for sign in typed if sign.isalnum())
+    if len(compact) == job_number.DIGITS and compact.isdigit():
+        found = _by_number(compact, typed=typed)
+        # Seven digits may also be the end of a phone or a parcel number.
+        others = found if found.outcome is ScanOutcome.ONE else _by_words(typed, now=now)
+        return others if others.hits and found.outcome is ScanOutcome.NONE else found
+    letters_read = _as_digits(typed)
+    if letters_read is not None:
+        return letters_read
+    return _by_words(typed, now=now)
+
+
+def clean(text: str) -> str:
+    """Return what was typed without the control signs that a scanner puts before and after it."""
+    printable = "".join(sign if sign.isprintable() else " " for sign in text[:TEXT_MOST])
+    return " ".join(printable.split())
+
+
+def _by_number(digits: str, *, typed: str) -> ScanResult:
+    try:
+        number = job_number.parse(digits)
+    except JobNumberError as misread:
+        hits = _hits(
+            Job.objects.filter(number__in=misread.corrections),
+            reason=lambda job: f"Job {job_number.show(job.number)} is one misread digit away.",
+        )
+        return ScanResult(typed, ScanOutcome.MISREAD, hits, _misread_sentence(digits, hits))
+    hits = _hits(Job.objects.filter(number=number), reason=lambda job: "The job number.")
+    if hits:
+        return ScanResult(typed, ScanOutcome.ONE, hits, "")
+    sentence = f"{job_number.show(number)} reads well, but no job of this shop has that number."
+    return ScanResult(typed, ScanOutcome.NONE, (), sentence)
+
+
+def _misread_sentence(digits: str, hits: tuple[ScanHit, ...]) -> str:
+    shown = job_number.show(digits)
+    if not hits:
+        return (
+            f"{shown} is not a job number: a digit is wrong or two are swapped, and no job lies one "
+            "digit away. Compare it with the slip."
+        )
+    meant = " or ".join(job_number.show(hit.number) for hit in hits)
+    return f"{shown} is not a job number: a digit is wrong or two are swapped. It is likely {meant}."
+
+
+def _as_digits(typed: str) -> ScanResult | None:
+    """Return what seven signs with letters among them may mean as a job number, if such a job exists."""
+    try:
+        job_number.parse(typed)
+    except JobNumberError as misread:
+        compact = "".join(sign for sign in typed if sign.isalnum())
+        if len(compact) != job_number.DIGITS or not misread.corrections:
+            return None
+        hits = _hits(
+            Job.objects.filter(number__in=misread.corrections),
+            reason=lambda job: "The job number, with a letter read for a digit.",
+        )
+        return ScanResult(typed, ScanOutcome.MISREAD, hits, str(misread)) if hits else None
+    return None
+
+
+def _by_words(typed: str, *, now: datetime) -> ScanResult:
+    del now
+    found = _wide_search(typed)
+    hits = _hits(found, reason=lambda job: _reason(job, typed=typed))
+    parcel, unit, sender = _prefill(typed)
+    if not hits:
+        sentence = f"Nothing here answers to “{typed}”."
+        return ScanResult(typed, ScanOutcome.NONE, (), sentence, parcel, unit, sender)
+    if len(hits) == 1:
+        return ScanResult(typed, ScanOutcome.ONE, hits, hits[0].reason)
+    more = " These are the newest; type more to narrow it down." if len(hits) == HITS_MOST else ""
+    sentence = f"{len(hits)} jobs answer to “{typed}”.{more}"
+    return ScanResult(typed, ScanOutcome.SEVERAL, hits, sentence, parcel, unit, sender)
+
+
+def search_jobs(text: str) -> QuerySet[Job]:
+    """Return the jobs that answer to some words: a number, a parcel, a person or a stamped number."""
+    typed = clean(text)
+    try:
+        return Job.objects.filter(number=job_number.parse(typed))
+    except JobNumberError:
+        return _wide_search(typed)
+
+
+def _wide_search(typed: str) -> QuerySet[Job]:
+    asked = Q(pk__in=[])
+    for part in _questions(typed):
+        asked |= part
+    bare = Upper("number_as_read"), Upper("number_found")
+    return Job.objects.annotate(
+        phone_digits=_without("customer__phone", signs=" -.()/+"),
+        bare_as_read=_without(bare[0], signs=" -./"),
+        bare_found=_without(bare[1], signs=" -./"),
+        parcel_seen=Exists(
+            JobEvent.objects.filter(
+                job=OuterRef("pk"),
+                kind__in=_PARCEL_KINDS,
+                facts__parcel_number__iexact=_compact(typed),
+            )
+        ),
+    ).filter(asked)
+
+
+def _questions(typed: str) -> Iterator[Q]:
+    compact = _compact(typed)
+    if "@" in typed:
+        yield Q(customer__email__istartswith=typed)
+        return
+    if len(compact) >= PARCEL_END_LEAST and any(sign.isdigit() for sign in compact):
+        yield Q(tracking_in__endswith=compact) | Q(tracking_out__endswith=compact) | Q(parcel_seen=True)
+    digits = "".join(sign for sign in typed if sign.isdigit())
+    if _PHONE.fullmatch(typed) and len(digits) >= PHONE_END_LEAST:
+        yield Q(phone_digits__endswith=digits.lstrip("0") or digits)
+    number = normalise(typed).compact
+    has_digit = any(sign.isdigit() for sign in number)
+    if len(number) >= NUMBER_LEAST and has_digit and UNREADABLE not in number:
+        yield Q(bare_as_read__contains=number) | Q(bare_found__contains=number)
+    words = [word for word in typed.split() if any(sign.isalpha() for sign in word)]
+    if words and len(typed) >= NAME_LEAST:
+        person = Q()
+        for word in words:
+            person &= Q(customer__name__icontains=word)
+        yield person
+
+
+def _reason(job: Job, *, typed: str) -> str:
+    compact = _compact(typed)
+    for number, words in (
+        (job.tracking_in, "The parcel to the shop has this number."),
+        (job.tracking_out, "The parcel back has this number."),
+    ):
+        if number and compact and number.endswith(compact):
+            return words if number == compact else f"{words[:-1]} at its end: {number}."
+    if getattr(job, "parcel_seen", False):
+        return "This number stood on the box when it came."
+    number = normalise(typed).compact
+    for text, words in ((job.number_found, "we read"), (job.number_as_read, "the customer read")):
+        if number and number in normalise(text).compact:
+            return f"The number on the unit: {words} “{text}”."
+    customer = job.customer
+    if customer is None:
+        return "It fits."
+    if "@" in typed:
+        return f"The customer's mail address is {customer.email}."
+    if not any(sign.isalpha() for sign in typed):
+        return f"The customer's phone number is {customer.phone}."
+    return f"The customer is {customer.name}."
+
+
+def _prefill(typed: str) -> tuple[str, str, str]:
+    """Return (parcel number, number on the unit, sender), whichever the text looks like."""
+    compact = _compact(typed)
+    digits = sum(sign.isdigit() for sign in compact)
+    if digits == 0 or "@" in typed:
+        return "", "", typed
+    return (compact, "", "") if digits >= 8 else ("", typed, "")
+
+
+def _hits(found: QuerySet[Job], *, reason: Callable[[Job], str]) -> tuple[ScanHit, ...]:
+    ended = [stage.value for stage in ENDED]
+    jobs = list(found.select_related("customer").order_by("-stage_since")[: HITS_MOST * 2])
+    jobs.sort(key=lambda job: job.stage in ended)
+    published = catalogue.catalogue() if jobs else None
+    if published is None:
+        return ()
+    return tuple(
+        ScanHit(
+            number=job.number,
+            unit_words=name_unit(job, published=published),
+            customer_name=job.customer.name if job.customer else "",
+            stage=Stage(job.stage),
+            hold=HoldKind(job.hold) if job.hold else None,
+            since=job.stage_since,
+            reason=reason(job),
+        )
+        for job in jobs[:HITS_MOST]
+    )
+
+
+def _compact(typed: str) -> str:
+    return "".join(sign for sign in typed.upper() if sign.isascii() and sign.isalnum())
+
+
+def _without(field: str | Upper, *, signs: str) -> Replace:
+    stripped: str | Upper | Replace = field
+    for sign in signs:
+        stripped = Replace(stripped, Value(sign), Value(""))
+    return stripped  # type: ignore[return-value]  # there is at least one sign

@@ -1,0 +1,20 @@
+"""What is a job's unit called on a page? By its model, or by its family while the model is not known."""
+
+from jobs.models import Job
+from packing.selectors import Catalogue
+
+
+def name_unit(job: Job, *, published: Catalogue) -> str:
+    """Return the name of the job's unit; a model withdrawn since is named by the job's frozen list."""
+    model = published.unit_models.get(job.unit_model)
+    if model is not None:
+        return model.name
+    if job.unit_model and job.strip_list:
+        return str(job.strip_list["model_name"])
+    return name_family(job.family, published=published)
+
+
+def name_family(slug: str, *, published: Catalogue) -> str:
+    """Return the family's name, or its slug as words when it is not published."""
+    family = published.families.get(slug)
+    return family.name if family else slug.replace("_", " ").capitalize()
