@@ -111,7 +111,9 @@ def _customer(tale: Tale, *, dice: Random) -> Customer:
         name=name,
         email=f"{name.lower().replace(' ', '.')}{dice.randrange(10, 99)}@example.com",
         phone=f"01632 960 {dice.randrange(200, 999)}",
-        address_lines=f"{dice.randrange(1, 90)} {dice.choice(scenario.STREETS)}\n{dice.choice(scenario.TOWNS)}",
+        address_lines="\n".join(
+            (f"{dice.randrange(1, 90)} {dice.choice(scenario.STREETS)}", dice.choice(scenario.TOWNS))
+        ),
         postal_code=f"SM{dice.randrange(1, 30)} {dice.randrange(1, 10)}QF",
         unit_choice=dice.choice(("metric", "metric", "imperial")),
         created_at=tale.recorded[0].happened_at,

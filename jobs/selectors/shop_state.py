@@ -125,7 +125,7 @@ def _needs(*, now: datetime) -> tuple[StepNeed, ...]:
 
 
 def _history(hours: WorkingHours, *, now: datetime) -> tuple[tuple[StageVisit, ...], tuple[WaitVisit, ...]]:
-    kinds = [*FINISHING, E.WORK_STARTED.value, E.WORK_PAUSED.value, E.HELD.value, E.RELEASED.value]
+    kinds = [*FINISHING, E.WORK_STARTED.value, E.TEST_FAILED.value, E.HELD.value, E.RELEASED.value]
     rows = (
         JobEvent.objects.filter(kind__in=kinds, happened_at__gt=now - HISTORY)
         .order_by("job_id", "number")
@@ -135,9 +135,13 @@ def _history(hours: WorkingHours, *, now: datetime) -> tuple[tuple[StageVisit, .
     waits: list[WaitVisit] = []
     started: tuple[int, str, datetime] | None = None
     held: tuple[int, HoldKind, datetime] | None = None
+    reworked = 0
     for job_id, family, kind_name, facts, at in rows.iterator():
         kind = EventKind(kind_name)
-        if kind is E.WORK_STARTED:
+        if kind is E.TEST_FAILED:
+            # A second round is shorter; counting it would make first rounds look shorter than they are.
+            started, reworked = None, job_id
+        elif kind is E.WORK_STARTED and reworked != job_id:
             started = (job_id, load_facts(kind, stored=facts).step, at)
         elif kind is E.HELD:
             held = (job_id, load_facts(kind, stored=facts).hold, at)

@@ -1,0 +1,323 @@
+"""The awkward jobs of the demo shop, each led to where it hurts by the same services the pages use."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from typing import Any
+from uuid import uuid4
+
+from jobs.demo.pictures import add_demo_photos
+from jobs.domain.actors import Actor
+from jobs.domain.booking import BookingStep
+from jobs.domain.facts import Arrived, BenchWork, BoxRecorded, Finding, PartUsed
+from jobs.domain.stages import HoldKind, Role
+from jobs.models import Job
+from jobs.photos.demo import DemoSubject
+from jobs.services import answers, arrivals, bench, bookings, dispatch, extra_work, parcels
+from packing import selectors as catalogue
+
+DAY, HOUR = timedelta(days=1), timedelta(hours=1)
+STEPS = ("strip", "clean", "machine", "assemble", "test")
+
+
+@dataclass(frozen=True, slots=True)
+class Stagehand:
+    """Leads jobs through the services at back-dated times."""
+
+    staff: Sequence[Actor]
+    now: datetime
+
+    def book(self, unit_model: str, *, name: str, days_ago: float, **given: Any) -> Job:
+        """Return a job that was booked so many days ago, with photos of the unit."""
+        at = self.now - DAY * days_ago
+        model = catalogue.catalogue().unit_models.get(unit_model)
+        booking = bookings.start_booking(now=at)
+        for step in BookingStep:
+            bookings.save_answers(booking, step=step, changes={}, now=at)
+        answered = {
+            "family": model.family if model else "carburettor",
+            "number_as_read": model.numbers[-1].text if model else "",
+            "cannot_read": model is None,
+            "unit_model": unit_model,
+            "fitted_to": model.fitted_to if model else "An old launch",
+            "name": name,
+            "email": f"{name.lower().replace(' ', '.')}@example.com",
+            "phone": "01632 960 301",
+            "address_lines": "7 Lockside\nBrackwater",
+            "postal_code": "SM4 2QF",
+            "spend_limit_pence": 2500,
+            **given,
+        }
+        bookings.save_answers(booking, step=BookingStep.CHECK, changes=answered, now=at)
+        add_demo_photos(
+            booking=booking,
+            job=None,
+            family=answered["family"],
+            number=answered["number_as_read"],
+            subjects=(DemoSubject.WHOLE_UNIT, DemoSubject.NUMBER),
+            role="before",
+            actor=Actor(role=Role.CUSTOMER, name=name),
+            now=at,
+        )
+        return bookings.send_booking(booking.reference, now=at)
+
+    def clear(self, job: Job, *, days_ago: float) -> Job:
+        """Say yes."""
+        return answers.clear_job(
+            job.number, unit_model=job.unit_model, note="", **self.shop(days_ago=days_ago)
+        )
+
+    def drain(self, job: Job, *, days_ago: float) -> Job:
+        """Let the customer drain the unit."""
+        at = self.now - DAY * days_ago
+        return parcels.record_drained(job.number, drained_at=at, actor=self.customer(job), now=at)
+
+    def post(self, job: Job, *, days_ago: float) -> Job:
+        """Let the customer make the smell test and post it; drained four days before."""
+        self.drain(job, days_ago=days_ago + 4)
+        at = self.now - DAY * days_ago
+        who = {"actor": self.customer(job), "now": at}
+        parcels.record_smell(job.number, smells=False, **who)
+        return parcels.record_posted(
+            job.number, on=at.date(), carrier="", tracking_number=f"QF{job.number}9", **who
+        )
+
+    def receive(self, job: Job, *, days_ago: float, **seen: Any) -> Job:
+        """Take the box in."""
+        facts = Arrived(**{"carton_state": "sound", "packing_found": "suspended", **seen})
+        return arrivals.record_arrival(job.number, arrived=facts, **self.shop(days_ago=days_ago))
+
+    def inspect(self, job: Job, *, days_ago: float, **found: Any) -> Job:
+        """Inspect what was in it."""
+        job.refresh_from_db()
+        inspection = arrivals.Inspection(
+            **{
+                "grade": "complete",
+                "number_read": job.number_as_read,
+                "unit_model": job.unit_model,
+                "contents_found": ("unit",),
+                "contents_missing": (),
+                "marks": (),
+                **found,
+            }
+        )
+        return arrivals.record_inspection(job.number, inspection=inspection, **self.shop(days_ago=days_ago))
+
+    def in_shop(self, unit_model: str, *, name: str, days_ago: float, **given: Any) -> Job:
+        """Return a job whose unit was booked, posted, received and inspected; inspected so long ago."""
+        job = self.book(unit_model, name=name, days_ago=days_ago + 12, **given)
+        self.clear(job, days_ago=days_ago + 10)
+        self.post(job, days_ago=days_ago + 3)
+        self.receive(job, days_ago=days_ago + 0.1)
+        return self.inspect(job, days_ago=days_ago)
+
+    def work(self, job: Job, *, through: str, days_ago: float, each_days: float = 0.5) -> Job:
+        """Work the unit through the steps up to `through`; the last is finished so long ago."""
+        wanted = STEPS[: STEPS.index(through) + 1]
+        for at, step in enumerate(wanted):
+            ago = days_ago + (len(wanted) - 1 - at) * each_days
+            work = BenchWork(step=step)
+            bench.start_work(job.number, work=work, **self.shop(days_ago=ago + 0.1))
+            bench.finish_work(job.number, work=work, **self.shop(days_ago=ago))
+        return job
+
+    def hold(self, job: Job, *, kind: HoldKind, reason: str, days_ago: float, expected_days: int) -> Job:
+        """Put the job on hold."""
+        expected = (self.now + DAY * expected_days).date()
+        return bench.hold_job(
+            job.number, hold=kind, reason=reason, expected_on=expected, **self.shop(days_ago=days_ago)
+        )
+
+    def shop(self, *, days_ago: float, person: int = 1) -> dict[str, Any]:
+        """Return who of the shop does it, when, and that no page was open before."""
+        return {
+            "actor": self.staff[person % len(self.staff)],
+            "now": self.now - DAY * days_ago,
+            "expected_count": None,
+        }
+
+    def customer(self, job: Job) -> Actor:
+        """Return the customer of the job."""
+        name = job.customer.name if job.customer else ""
+        return Actor(role=Role.CUSTOMER, name=name, customer_id=job.customer_id)
+
+
+def stage_bookings(hand: Stagehand) -> None:
+    """Make bookings that wait for the shop, and give answers of every kind."""
+    hand.book("tolvane-kv4081", name="Ottoline Brackley", days_ago=0.3, number_as_read="KV4O8IB")
+    hand.book("", name="Cuthbert Merrow", days_ago=1.1, family="magneto", own_words="The plate is blank.")
+    hand.book(
+        "tolvane-vv38", name="Isadora Plumtree", days_ago=0.6, own_words="A pair; this is the front one."
+    )
+    asked = hand.book("osterwyn-op4", name="Hector Saltonstall", days_ago=3)
+    answers.ask_question(
+        asked.number, text="Is the pump still on the engine, or off it?", **hand.shop(days_ago=2)
+    )
+    no = hand.book("brennick-bm1", name="Prudence Oake", days_ago=9, fitted_to="A light aeroplane")
+    answers.decline_job(
+        no.number,
+        reason="Magnetos of aircraft may only be rebuilt by licensed workshops. Ask one of those.",
+        **hand.shop(days_ago=8.5),
+    )
+    gone = hand.book("tolvane-kw34", name="Barnaby Frost", days_ago=20)
+    answers.cancel_job(
+        gone.number,
+        reason="Sold the boat.",
+        actor=hand.customer(gone),
+        now=hand.now - DAY * 18,
+        expected_count=None,
+    )
+
+
+def stage_parcels(hand: Stagehand) -> None:
+    """Units at the customer's: airing, ready for the smell test, smelling; and one long on its way."""
+    for name, drained_ago in (("Felicity Wrack", 0.4), ("Gideon Stallard", 6.0)):
+        job = hand.book("tolvane-kv4081", name=name, days_ago=9)
+        hand.clear(job, days_ago=8)
+        hand.drain(job, days_ago=drained_ago)
+    smelly = hand.book("pellmar-pl2030", name="Rosalind Tarn", days_ago=7)
+    hand.clear(smelly, days_ago=6)
+    hand.drain(smelly, days_ago=4)
+    parcels.record_smell(smelly.number, smells=True, actor=hand.customer(smelly), now=hand.now - DAY * 0.2)
+    late = hand.book("brennick-db4080", name="Everard Ling", days_ago=26)
+    hand.clear(late, days_ago=25)
+    hand.post(late, days_ago=11)
+
+
+def stage_arrivals(hand: Stagehand) -> None:
+    """Boxes with no name, a box that smells, the wrong unit, damage in transit, parts kept back."""
+    for days_ago, number in ((0.2, "KV4087B"), (3.0, "")):
+        box = arrivals.record_box(
+            box=BoxRecorded(
+                sender_on_box="nothing readable",
+                carton_state="scuffed",
+                packing_found="loose_or_moved",
+                note="No name, no letter, no slip.",
+            ),
+            family="carburettor",
+            number_found=number,
+            submission_key=uuid4(),
+            actor=hand.staff[1],
+            now=hand.now - DAY * days_ago,
+        )
+        hand_photos(hand, box, subjects=(DemoSubject.OPEN_CARTON, DemoSubject.WHOLE_UNIT), days_ago=days_ago)
+    for name, smells in (("Lavinia Crewe", True), ("Tobias Pike", False)):
+        job = hand.book("tolvane-qf4", name=name, days_ago=14)
+        hand.clear(job, days_ago=12)
+        hand.post(job, days_ago=3)
+        hand.receive(job, days_ago=0.3, smells_of_fuel=smells)
+    wrong = hand.book("brennick-bm4-c25", name="Auberon Kell", days_ago=17)
+    hand.clear(wrong, days_ago=15)
+    hand.post(wrong, days_ago=6)
+    hand.receive(wrong, days_ago=2.1)
+    hand.inspect(
+        wrong, days_ago=2, grade="not_as_booked", number_read="BM4-A25", unit_model="brennick-bm4-a25"
+    )
+    damaged = hand.book("tolvane-ds45", name="Constance Mayhew", days_ago=16)
+    hand.clear(damaged, days_ago=14)
+    hand.post(damaged, days_ago=5)
+    hand.receive(damaged, days_ago=1.1, carton_state="panel_crushed", packing_found="touching")
+    hand_photos(hand, damaged, subjects=(DemoSubject.OPEN_CARTON, DemoSubject.BENT_LEVER), days_ago=1.05)
+    mark = arrivals.MarkEntry(
+        zone=catalogue.catalogue().families["carburettor"].zones[0],
+        damage_kind="bent",
+        severity=3,
+        origin="in_transit_poorly_packed",
+        note="The spindle end met the carton wall.",
+        photo_id=damaged.photos.order_by("-pk").values_list("pk", flat=True).first(),
+        x_share=0.62,
+        y_share=0.41,
+    )
+    hand.inspect(damaged, days_ago=1, grade="complete_with_damage", marks=(mark,))
+    parted = hand.book("osterwyn-or4", name="Milo Garrick", days_ago=18)
+    hand.clear(parted, days_ago=16)
+    hand.post(parted, days_ago=7)
+    hand.receive(parted, days_ago=4.1)
+    hand.inspect(
+        parted, days_ago=4, grade="incomplete_cannot_start", contents_missing=("shut-off solenoid", "levers")
+    )
+
+
+def stage_bench(hand: Stagehand) -> None:
+    """Lead units to a silent customer, a back order, an outside trade, and a second signature that is due."""
+    silent = hand.in_shop("tolvane-kv4087", name="Peregrine Sloe", days_ago=26, spend_limit_pence=0)
+    hand.work(silent, through="strip", days_ago=24.5)
+    bench.record_finding(
+        silent.number,
+        finding=Finding("Old crack in one ear, filled with paint", "flange/base", 3),
+        **hand.shop(days_ago=24.4),
+    )
+    hand_photos(hand, silent, subjects=(DemoSubject.CRACKED_FLANGE,), days_ago=24.4, role="finding")
+    ask(hand, silent, text="Make one new ear and braze it in", price_pence=9200, days_ago=24.2)
+    short = hand.in_shop("osterwyn-or6", name="Delphine Harrow", days_ago=44)
+    hand.work(short, through="clean", days_ago=41)
+    hand.hold(
+        short, kind=HoldKind.PARTS, reason="Head seal kit, on back order", days_ago=40.5, expected_days=-6
+    )
+    plated = hand.in_shop("brennick-bm6-c35", name="Jocelyn Wadham", days_ago=16)
+    hand.work(plated, through="machine", days_ago=12)
+    hand.hold(plated, kind=HoldKind.OUTSIDE, reason="Coil at the winder", days_ago=11.8, expected_days=3)
+    asked = hand.in_shop("tolvane-kw34", name="Sybil Ormerod", days_ago=5, spend_limit_pence=1000)
+    hand.work(asked, through="strip", days_ago=1.5)
+    ask(hand, asked, text="Re-bush the spindle and fit a new spindle", price_pence=6400, days_ago=1.2)
+    tested = hand.in_shop("brennick-bm4-c25", name="Lysander Cope", days_ago=9)
+    hand.work(tested, through="test", days_ago=0.3)
+    put_together = hand.in_shop("tolvane-kv4081", name="Henrietta Voss", days_ago=8)
+    hand.work(put_together, through="assemble", days_ago=0.6)
+    bench.use_part(put_together.number, part=PartUsed("Needle valve and seat"), **hand.shop(days_ago=0.55))
+    bench.fail_test(
+        put_together.number, note="Leaks at the needle after ten minutes.", **hand.shop(days_ago=0.2)
+    )
+    stage_way_back(hand)
+
+
+def stage_way_back(hand: Stagehand) -> None:
+    """Lead one signed-off unit to an unpaid invoice, and pack another."""
+    leads: tuple[tuple[str, str, Callable[[Job], object]], ...] = (
+        (
+            "tolvane-vv38",
+            "Cressida Blythe",
+            lambda job: hand.hold(
+                job, kind=HoldKind.PAYMENT, reason="Invoice is open", days_ago=0.5, expected_days=4
+            ),
+        ),
+        ("pellmar-pl2080", "Ignatius Furl", lambda job: pack(hand, job, days_ago=0.4)),
+    )
+    for unit_model, name, finish in leads:
+        job = hand.in_shop(unit_model, name=name, days_ago=11)
+        hand.work(job, through="test", days_ago=1.2)
+        bench.sign_off(job.number, note="", **hand.shop(days_ago=0.9, person=2))
+        finish(job)
+
+
+def pack(hand: Stagehand, job: Job, *, days_ago: float) -> None:
+    """Check for bench fluid and pack."""
+    dispatch.check_bench_fluid(job.number, smells=False, **hand.shop(days_ago=days_ago + 0.1))
+    dispatch.pack_job(job.number, note="", **hand.shop(days_ago=days_ago))
+
+
+def ask(hand: Stagehand, job: Job, *, text: str, price_pence: int, days_ago: float) -> None:
+    """Ask the customer for extra work."""
+    extra_work.ask_extra_work(
+        job.number,
+        lines=(extra_work.ExtraLine(text=text, price_pence=price_pence),),
+        added_work_days=3,
+        latest_on_if_approved=None,
+        **hand.shop(days_ago=days_ago),
+    )
+
+
+def hand_photos(
+    hand: Stagehand, job: Job, *, subjects: Sequence[DemoSubject], days_ago: float, role: str = "packing"
+) -> None:
+    """Add photos taken at the counter or the bench."""
+    add_demo_photos(
+        booking=None,
+        job=job,
+        family=job.family,
+        number=job.number_as_read or job.number_found,
+        subjects=tuple(subjects),
+        role=role,
+        actor=hand.staff[1],
+        now=hand.now - DAY * days_ago,
+    )
