@@ -76,7 +76,7 @@ class Stagehand:
         """Let the customer make the smell test and post it; drained four days before."""
         self.drain(job, days_ago=days_ago + 4)
         at = self.now - DAY * days_ago
-        who = {"actor": self.customer(job), "now": at}
+        who: dict[str, Any] = {"actor": self.customer(job), "now": at}
         parcels.record_smell(job.number, smells=False, **who)
         return parcels.record_posted(
             job.number, on=at.date(), carrier="", tracking_number=f"QF{job.number}9", **who

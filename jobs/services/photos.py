@@ -1,7 +1,7 @@
 """Photos: kept at once as they are sent, converted by the worker one at a time, withdrawn, never edited."""
 
 from datetime import datetime
-from typing import BinaryIO
+from typing import BinaryIO, cast
 from uuid import uuid4
 
 from django.core.files.base import ContentFile, File
@@ -24,7 +24,7 @@ class TooManyPhotos(JobsError):
 
 
 def add_photo(
-    file: BinaryIO,
+    file: BinaryIO | File[bytes],
     *,
     booking: Booking | None,
     job: Job | None,
@@ -38,7 +38,7 @@ def add_photo(
 
     Raises: PhotoRefused with the reason in words; TooManyPhotos.
     """
-    look(file)
+    look(cast(BinaryIO, file))
     file.seek(0)
     standing = Photo.objects.filter(booking=booking, job=job, withdrawn_at__isnull=True)
     if booking is not None and standing.count() >= PHOTOS_PER_JOB_FROM_CUSTOMER:
@@ -57,7 +57,7 @@ def add_photo(
         by_name=actor.name[:120],
         uploaded_at=now,
     )
-    photo.raw.save(reference.hex, File(file), save=False)
+    photo.raw.save(reference.hex, File(cast(BinaryIO, file)), save=False)
     photo.save()
     return photo
 

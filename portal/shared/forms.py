@@ -10,6 +10,7 @@ from typing import Any
 
 from django import forms
 from django.forms.boundfield import BoundField
+from django.utils.functional import Promise
 from django.utils.translation import gettext as _
 
 from portal.shared.crispy import SheetHelper
@@ -53,9 +54,9 @@ class SheetForm(forms.Form):
     """
 
     use_required_attribute = False
-    named: Mapping[str, str] = {}
+    named: Mapping[str, str | Promise] = {}
     question_field: str = ""
-    option_hints: Mapping[str, Mapping[str, str]] = {}
+    option_hints: Mapping[str, Mapping[str, str | Promise]] = {}
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         kwargs.setdefault("label_suffix", "")
