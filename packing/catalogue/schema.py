@@ -8,15 +8,18 @@ width front to back, height base to top. All lengths are millimetres, all masses
 from dataclasses import dataclass
 from enum import StrEnum
 
-from packing.catalogue.origin import Origin as Origin
-from packing.catalogue.origin import Source as Source
-from packing.catalogue.parcel_schema import Carrier as Carrier
-from packing.catalogue.parcel_schema import Carton as Carton
-from packing.catalogue.parcel_schema import Material as Material
-from packing.catalogue.parcel_schema import MaterialKind as MaterialKind
-from packing.catalogue.parcel_schema import SideRounding as SideRounding
-from packing.catalogue.parcel_schema import Surcharge as Surcharge
-from packing.catalogue.parcel_schema import Wall as Wall
+from packing.catalogue.origin import Origin, Source
+from packing.catalogue.parcel_schema import (
+    Carrier,
+    Carton,
+    Material,
+    MaterialKind,
+    SideRounding,
+    Surcharge,
+    Wall,
+)
+
+__all__ = ["MaterialKind", "Origin", "SideRounding", "Source", "Surcharge", "Wall"]
 
 
 class EntryKind(StrEnum):
