@@ -19,7 +19,35 @@ from packing.catalogue.parcel_schema import (
     Wall,
 )
 
-__all__ = ["MaterialKind", "Origin", "SideRounding", "Source", "Surcharge", "Wall"]
+__all__ = [
+    "ENTRY_CLASSES",
+    "Carrier",
+    "Carton",
+    "Entry",
+    "EntryKind",
+    "Envelope",
+    "Face",
+    "Family",
+    "Material",
+    "MaterialKind",
+    "NumberKind",
+    "Origin",
+    "Projection",
+    "Shot",
+    "SideRounding",
+    "Source",
+    "StampedNumber",
+    "StripAction",
+    "StripStep",
+    "SupportFace",
+    "Surcharge",
+    "Symptom",
+    "TestLine",
+    "Trait",
+    "TraitQuestion",
+    "UnitModel",
+    "Wall",
+]
 
 
 class EntryKind(StrEnum):
