@@ -24,7 +24,7 @@ class TooManyPhotos(JobsError):
 
 
 def add_photo(
-    file: BinaryIO | File[bytes],
+    file: "BinaryIO | File[bytes]",
     *,
     booking: Booking | None,
     job: Job | None,
