@@ -7,7 +7,7 @@ rows stay, and the next one finds them.
 from celery import shared_task
 from django.utils import timezone
 
-from jobs.services import forecasts, messages, photos
+from jobs.services import forecasts, messages, photos, upkeep
 
 MAILS_A_TASK = 50
 PHOTOS_A_TASK = 10
@@ -31,3 +31,9 @@ def convert_photos() -> None:
 def refresh_forecasts() -> None:
     """Bring the forecasts up to date when the queue has changed."""
     forecasts.refresh_if_stale(now=timezone.now())
+
+
+@shared_task(name="jobs.tasks.keep_house")
+def keep_house() -> None:
+    """Queue reminders that are due and close what is long back."""
+    upkeep.do_upkeep(now=timezone.now())

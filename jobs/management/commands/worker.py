@@ -17,27 +17,34 @@ from django.core.management.base import BaseCommand
 from django.db import close_old_connections
 from django.utils import timezone
 
-from jobs.services import forecasts, messages, photos
+from jobs.services import forecasts, messages, photos, upkeep
 
 log = logging.getLogger("jobs.worker")
 POLL_SECONDS = 0.5
 MAILS_A_ROUND = 20
 LONGEST_WAIT = timedelta(minutes=5)
+UPKEEP_EVERY = timedelta(minutes=1)
 
 
 @dataclass(slots=True)
 class Work:
-    """One kind of background work; `run` says whether it found something to do."""
+    """One kind of background work; `run` says whether it found something to do, at most once `every`."""
 
     name: str
     run: Callable[[datetime], bool]
+    every: timedelta = timedelta(0)
     failures: int = 0
     not_before: datetime | None = None
 
 
 def all_work() -> list[Work]:
     """Return the kinds of work, in the order of a round."""
-    return [Work("mail", deliver_mail), Work("photos", convert_photo), Work("forecasts", refresh_forecasts)]
+    return [
+        Work("mail", deliver_mail),
+        Work("photos", convert_photo),
+        Work("forecasts", refresh_forecasts),
+        Work("upkeep", keep_house, every=UPKEEP_EVERY),
+    ]
 
 
 def deliver_mail(now: datetime) -> bool:
@@ -56,6 +63,12 @@ def refresh_forecasts(now: datetime) -> bool:
     return False
 
 
+def keep_house(now: datetime) -> bool:
+    """Queue reminders that are due and close what is long back; never asks for another round at once."""
+    upkeep.do_upkeep(now=now)
+    return False
+
+
 def do_round(work: list[Work], *, clock: Callable[[], datetime]) -> bool:
     """Call each kind of work that is not waiting after a failure; say whether there is more to do at once."""
     has_more = False
@@ -71,7 +84,7 @@ def do_round(work: list[Work], *, clock: Callable[[], datetime]) -> bool:
             kind.not_before = now + wait
             log.exception("%s failed; tried again in %d s", kind.name, wait.total_seconds())
         else:
-            kind.failures, kind.not_before = 0, None
+            kind.failures, kind.not_before = 0, now + kind.every if kind.every else None
     return has_more
 
 
