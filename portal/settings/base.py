@@ -247,7 +247,12 @@ CELERY_WORKER_HIJACK_ROOT_LOGGER = False
 CELERY_BEAT_SCHEDULE_FILENAME = str(DATA_DIR / "beat")
 CELERY_BEAT_SCHEDULE = {
     task: {"task": f"jobs.tasks.{task}", "schedule": seconds, "options": {"expires": seconds}}
-    for task, seconds in (("deliver_messages", 5.0), ("convert_photos", 5.0), ("refresh_forecasts", 60.0))
+    for task, seconds in (
+        ("deliver_messages", 5.0),
+        ("convert_photos", 5.0),
+        ("refresh_forecasts", 60.0),
+        ("keep_house", 60.0),
+    )
 }
 
 # --- Logs: one JSON line each, nothing about a person ----------------------------------------------------
