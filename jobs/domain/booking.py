@@ -50,6 +50,7 @@ class BookingAnswers:
     family: str = ""
     number_as_read: str = ""
     number_where: str = ""
+    number_kind: str = ""
     cannot_read: bool = False
     unit_model: str = ""
     identified_by: str = ""

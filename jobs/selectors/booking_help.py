@@ -1,10 +1,11 @@
-"""What helps somebody to book: families with price and range, the candidates for a number, shots, the wish."""
+"""What helps somebody to book: families with price and range, candidates for a number, shots, the wish."""
 
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
 from enum import StrEnum
+from uuid import UUID
 
 from jobs.domain.booking import BookingAnswers
 from jobs.models import Booking, FamilyForecast, Photo
@@ -152,10 +153,12 @@ def wanted_shots(answers: BookingAnswers) -> tuple[Shot, ...]:
 
 def booking_photos(booking: Booking) -> tuple[Photo, ...]:
     """Return the photos of a booking that were not withdrawn, in the order they came."""
-    return tuple(Photo.objects.filter(booking=booking, withdrawn_at__isnull=True).order_by("uploaded_at", "pk"))
+    return tuple(
+        Photo.objects.filter(booking=booking, withdrawn_at__isnull=True).order_by("uploaded_at", "pk")
+    )
 
 
-def booking_photo(booking: Booking, *, reference: str) -> Photo | None:
+def booking_photo(booking: Booking, *, reference: UUID) -> Photo | None:
     """Return one photo of this booking."""
     return Photo.objects.filter(booking=booking, reference=reference, withdrawn_at__isnull=True).first()
 
@@ -207,7 +210,9 @@ def _offer(family: Family, *, models: Mapping[str, UnitModel], lead: LeadRange |
         name=family.name,
         plural=family.plural,
         price_from_pence=min((model.price_from_pence for model in priced), default=None),
-        price_to_pence=max((max(model.price_to_pence, model.price_from_pence) for model in priced), default=None),
+        price_to_pence=max(
+            (max(model.price_to_pence, model.price_from_pence) for model in priced), default=None
+        ),
         lead=lead,
     )
 

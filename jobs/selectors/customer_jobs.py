@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from datetime import date, datetime
+from uuid import UUID
 
 from jobs.domain.lifecycle import allowed_events
 from jobs.domain.replay import JobState, LogEntry, replay
@@ -118,9 +119,7 @@ def find_job(number: str, *, customer_id: int) -> Job | None:
 def job_lines(customer_id: int) -> tuple[JobLine, ...]:
     """Return the customer's jobs, the newest first, in three queries."""
     jobs = list(Job.objects.filter(customer_id=customer_id).order_by("-booked_at"))
-    waiting = set(
-        ExtraWork.objects.filter(job__in=jobs, decision="").values_list("job_id", flat=True)
-    )
+    waiting = set(ExtraWork.objects.filter(job__in=jobs, decision="").values_list("job_id", flat=True))
     zone = shop.zone()
     published = catalogue.catalogue()
     return tuple(
@@ -183,7 +182,7 @@ def job_photos(job: Job, *, roles: frozenset[str] = frozenset()) -> tuple[Photo,
     return tuple(found.order_by("uploaded_at", "pk"))
 
 
-def job_photo(job: Job, *, reference: str) -> Photo | None:
+def job_photo(job: Job, *, reference: UUID) -> Photo | None:
     """Return one photo of this job."""
     return Photo.objects.filter(job=job, reference=reference, withdrawn_at__isnull=True).first()
 

@@ -1,0 +1,167 @@
+"""What a customer sends to a job: an answer, a decision, a reason, the draining, the posting."""
+
+from datetime import date, datetime
+from typing import Any
+
+from django import forms
+from django.core.exceptions import ValidationError
+from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
+from packing.catalogue.schema import Carrier
+from portal.customer.forms.contact import AddressFields
+from portal.shared.forms import SheetForm
+
+DAY_FORMATS = ["%Y-%m-%d", "%d %B %Y", "%d %b %Y", "%B %d %Y", "%B %d, %Y", "%d.%m.%Y"]
+
+
+def _carrier_field() -> forms.CharField:
+    return forms.CharField(
+        label=gettext_lazy("Which carrier?"),
+        max_length=60,
+        required=False,
+        widget=forms.TextInput(attrs={"class": "w-24", "autocomplete": "off", "list": "carriers"}),
+    )
+
+
+class AnswerForm(SheetForm):
+    """The answer to the shop's question."""
+
+    text = forms.CharField(
+        label=gettext_lazy("Your answer"), max_length=2000, widget=forms.Textarea(attrs={"rows": 4})
+    )
+
+
+class CancelForm(SheetForm):
+    """Why a booking is cancelled."""
+
+    reason = forms.CharField(
+        label=gettext_lazy("Why do you cancel it?"),
+        help_text=gettext_lazy("A word or two is enough; it helps us."),
+        max_length=500,
+        widget=forms.Textarea(attrs={"rows": 3}),
+    )
+    named = {"reason": gettext_lazy("a word or two why you cancel it")}
+
+
+class DecisionForm(SheetForm):
+    """A note with the yes or no to extra work."""
+
+    note = forms.CharField(
+        label=gettext_lazy("Anything the bench should know?"),
+        max_length=300,
+        required=False,
+        widget=forms.Textarea(attrs={"rows": 2}),
+    )
+
+
+class DetailsForm(AddressFields):
+    """Contact and return address of a job; the email address is the way in: only the shop changes it."""
+
+
+class DrainedForm(SheetForm):
+    """When the unit was drained and set out in the air."""
+
+    drained_on = forms.DateField(
+        label=gettext_lazy("Day"),
+        input_formats=DAY_FORMATS,
+        widget=forms.DateInput(format="%Y-%m-%d", attrs={"type": "date", "class": "w-16"}),
+        error_messages={"invalid": gettext_lazy("Enter the day like 12 May 2027 or 2027-05-12")},
+    )
+    drained_time = forms.TimeField(
+        label=gettext_lazy("Time"),
+        input_formats=["%H:%M", "%H:%M:%S", "%H.%M", "%I:%M %p", "%I %p"],
+        widget=forms.TimeInput(format="%H:%M", attrs={"type": "time", "class": "w-8"}),
+        error_messages={"invalid": gettext_lazy("Enter the time like 17:30")},
+    )
+    named = {
+        "drained_on": gettext_lazy("the day on which you drained it"),
+        "drained_time": gettext_lazy("the time at which you drained it"),
+    }
+
+    def drained_at(self) -> datetime:
+        """Return the moment in the site's zone, which the page names."""
+        moment = datetime.combine(self.cleaned_data["drained_on"], self.cleaned_data["drained_time"])
+        return timezone.make_aware(moment)
+
+
+class SmellForm(SheetForm):
+    """The nose's answer, on the day of posting."""
+
+    smells = forms.ChoiceField(
+        label=gettext_lazy("Does it smell of fuel at its open ports?"),
+        choices=[
+            ("no", gettext_lazy("No smell at all")),
+            ("yes", gettext_lazy("Yes, or I am not certain")),
+        ],
+        widget=forms.RadioSelect,
+    )
+    named = {"smells": gettext_lazy("whether it smells of fuel")}
+
+    def it_smells(self) -> bool:
+        """Return the answer."""
+        return bool(self.cleaned_data["smells"] == "yes")
+
+
+class PostedForm(SheetForm):
+    """When and with whom the parcel was handed over."""
+
+    posted_on = forms.DateField(
+        label=gettext_lazy("When did you hand it over?"),
+        input_formats=DAY_FORMATS,
+        widget=forms.DateInput(format="%Y-%m-%d", attrs={"type": "date", "class": "w-16"}),
+        error_messages={"invalid": gettext_lazy("Enter the day like 12 May 2027 or 2027-05-12")},
+    )
+    carrier = _carrier_field()
+    tracking_number = forms.CharField(
+        label=gettext_lazy("Tracking number"),
+        help_text=gettext_lazy("It is on the receipt. Spaces do not matter; you can add it later."),
+        max_length=60,
+        required=False,
+        widget=forms.TextInput(
+            attrs={
+                "class": "w-24 code",
+                "autocapitalize": "characters",
+                "spellcheck": "false",
+                "autocomplete": "off",
+            }
+        ),
+    )
+
+    def __init__(self, *args: Any, today: date, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.today = today
+
+    def clean_posted_on(self) -> date:
+        """Return the day, which cannot lie ahead."""
+        posted: date = self.cleaned_data["posted_on"]
+        if posted > self.today:
+            raise ValidationError(
+                _("Enter today or an earlier day: the slip is signed for a parcel that is gone")
+            )
+        return posted
+
+
+class TrackingForm(SheetForm):
+    """The tracking number, when it comes later."""
+
+    carrier = _carrier_field()
+    tracking_number = forms.CharField(
+        label=gettext_lazy("Tracking number"),
+        help_text=gettext_lazy("It is on the receipt. Spaces do not matter."),
+        max_length=60,
+        widget=forms.TextInput(
+            attrs={
+                "class": "w-24 code",
+                "autocapitalize": "characters",
+                "spellcheck": "false",
+                "autocomplete": "off",
+            }
+        ),
+    )
+
+
+def carrier_names(carriers: tuple[Carrier, ...]) -> tuple[str, ...]:
+    """Return the carriers' names once each, to choose from; any other may be typed."""
+    return tuple(dict.fromkeys(carrier.name for carrier in carriers))

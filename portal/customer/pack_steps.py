@@ -1,0 +1,139 @@
+"""The strip-and-pack page as steps to tick: the frozen strip list by kind, then the frozen plan in order."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from django.utils.translation import gettext_lazy
+
+from packing.catalogue.schema import StripAction
+from packing.parcel.outcome import Check, Force, ParcelPlan
+from packing.strip.safety import DEFERRAL
+from packing.strip.strip_list import StripItem, StripList
+
+A = StripAction
+
+ACTION_WORDS = {
+    A.PHOTOGRAPH: gettext_lazy("Photograph first"),
+    A.DRAIN: gettext_lazy("Drain and air"),
+    A.CAP: gettext_lazy("Cap"),
+    A.TAKE_OFF: gettext_lazy("Take off and keep"),
+    A.LEAVE_ON: gettext_lazy("Leave on"),
+    A.SEND_ALONG: gettext_lazy("Send along"),
+}
+
+GENERAL_STEPS = (
+    (
+        "wrap",
+        gettext_lazy("Put the unit into a plastic bag, and the slip into a second bag beside it."),
+        gettext_lazy(
+            "Paper dust stays out of the ports, and a parcel without a label still has a name in it."
+        ),
+    ),
+    (
+        "carton",
+        gettext_lazy(
+            "Take a sound carton of double-wall board, at least 100 mm (4 in) longer, wider and higher than "
+            "the unit with everything that sticks out. Tape the bottom with plastic tape 50 mm (2 in) or "
+            "more wide, in the shape of an H."
+        ),
+        gettext_lazy("That leaves 50 mm (2 in) of cushion on every side, the usual least."),
+    ),
+    (
+        "cushion",
+        gettext_lazy(
+            "Press balled paper hard into the bottom, stand the unit on its machined face, and fill all four "
+            "sides and the top the same way. No loose chips, no air pillows round a heavy unit."
+        ),
+        gettext_lazy("A heavy unit wanders through loose fill until it meets the wall."),
+    ),
+    (
+        "block",
+        gettext_lazy(
+            "Nothing that sticks out may touch the carton or carry the weight: slip card tube over it."
+        ),
+        gettext_lazy("A lever that meets the wall bends its shaft."),
+    ),
+    (
+        "close",
+        gettext_lazy("Fill until it stands a little over the edge, close, and tape the top as an H."),
+        gettext_lazy("The fill settles on the way."),
+    ),
+    (
+        "push_test",
+        gettext_lazy("Push on the closed lid with a flat hand, then shake the carton gently."),
+        gettext_lazy("Anything that is heard or felt to move needs more fill."),
+    ),
+)
+
+
+@dataclass(frozen=True, slots=True)
+class TickStep:
+    """One step to tick, as `_step.html` draws it."""
+
+    key: str
+    words: str
+    why: str
+    caution: str
+    ticked: bool
+
+
+@dataclass(frozen=True, slots=True)
+class StepGroup:
+    """Steps of one kind under their heading."""
+
+    title: str
+    steps: tuple[TickStep, ...]
+
+
+def strip_groups(listed: StripList, *, ticked: frozenset[str]) -> tuple[StepGroup, ...]:
+    """Return the strip list in its order, cut where the kind of step changes."""
+    groups: list[tuple[StripAction, list[TickStep]]] = []
+    for item in listed.items:
+        if not groups or groups[-1][0] is not item.action:
+            groups.append((item.action, []))
+        groups[-1][1].append(_strip_step(item, ticked=ticked))
+    return tuple(StepGroup(str(ACTION_WORDS[action]), tuple(steps)) for action, steps in groups)
+
+
+def pack_steps(plan: ParcelPlan | None, *, ticked: frozenset[str]) -> tuple[TickStep, ...]:
+    """Return the plan's packing steps, or the general ones when there is no plan."""
+    if plan is None:
+        return tuple(
+            _step(f"pack-{slug}", str(words), str(why), ticked=ticked) for slug, words, why in GENERAL_STEPS
+        )
+    return tuple(_step(f"pack-{step.slug}", step.instruction, step.why, ticked=ticked) for step in plan.steps)
+
+
+def without_deferral(cautions: Sequence[str]) -> tuple[str, ...]:
+    """Return the cautions without the sentence that ends each, which the page says once below them."""
+    return tuple(caution.removesuffix(DEFERRAL).strip() for caution in cautions)
+
+
+def keys_of(groups: Sequence[StepGroup]) -> tuple[str, ...]:
+    """Return the keys of every step in the groups."""
+    return tuple(step.key for group in groups for step in group.steps)
+
+
+def main_checks(plan: ParcelPlan) -> tuple[Check, ...]:
+    """Return the checks that decide, the tightest first, at most five."""
+    must = [check for check in plan.checks if check.force is Force.MUST]
+    return tuple(sorted(must, key=lambda check: check.margin_ratio)[:5])
+
+
+def inside_parts(listed: StripList) -> tuple[str, ...]:
+    """Return the names of the loose parts that travel with the unit, for the slip."""
+    return tuple(item.part for item in listed.only(A.SEND_ALONG))
+
+
+def kept_parts(listed: StripList) -> tuple[str, ...]:
+    """Return the names of the parts the customer takes off and keeps, for the slip."""
+    return tuple(item.part for item in listed.only(A.TAKE_OFF))
+
+
+def _strip_step(item: StripItem, *, ticked: frozenset[str]) -> TickStep:
+    key = f"strip-{item.slug}"
+    return TickStep(key, item.instruction, item.why, item.caution, key in ticked)
+
+
+def _step(key: str, words: str, why: str, *, ticked: frozenset[str]) -> TickStep:
+    return TickStep(key, words, why, "", key in ticked)

@@ -1,0 +1,122 @@
+"""What stands on the slip: number, code to scan, contact, what is declared, what is inside, and the times."""
+
+from dataclasses import dataclass
+from datetime import datetime
+from io import BytesIO
+
+import segno
+from django.conf import settings
+from django.utils.safestring import SafeString
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
+from jobs.domain.replay import JobState
+from jobs.models import Customer, Job
+from jobs.selectors import customer_jobs, parcels, shop
+from packing.strip.strip_list import StripList
+from portal.customer.pack_steps import inside_parts, kept_parts
+
+MODULE_MM = 0.9
+QUIET_MODULES = 4
+PARTS_SHOWN = 8
+
+
+@dataclass(frozen=True, slots=True)
+class Slip:
+    """The slip of one job, ready for paper."""
+
+    job: Job
+    customer: Customer
+    qr: SafeString
+    address: str
+    declared: str
+    unit_words: str
+    inside: tuple[str, ...]
+    inside_words: str
+    kept: tuple[str, ...]
+    kept_words: str
+    drained_at: datetime | None
+    smell_checked_at: datetime | None
+    holds_fuel: bool
+    magnetised: bool
+    gross_mass_kg: float | None
+    zone_name: str
+
+
+def slip_of(job: Job, *, customer: Customer, state: JobState) -> Slip:
+    """Return the slip; the page that shows it has asked the gate before."""
+    listed = parcels.strip_list(job)
+    family = parcels.family_of(job)
+    plan = parcels.plan_in(job)
+    holds_fuel = family is None or family.holds_fuel
+    inside = inside_parts(listed) if listed else ()
+    kept = kept_parts(listed) if listed else ()
+    return Slip(
+        job=job,
+        customer=customer,
+        qr=qr_svg(scan_address(job.number)),
+        address=scan_address(job.number),
+        declared=_declared(family.name if family else _("unit"), holds_fuel=holds_fuel),
+        unit_words=customer_jobs.unit_words(job),
+        inside=inside[:PARTS_SHOWN],
+        inside_words=_inside_words(listed, count=len(inside)),
+        kept=kept[:PARTS_SHOWN],
+        kept_words=_kept_words(len(kept)),
+        drained_at=state.drained_at,
+        smell_checked_at=state.smell_checked_at,
+        holds_fuel=holds_fuel,
+        magnetised=bool(family and family.magnetised),
+        gross_mass_kg=plan.gross_mass_kg if plan else None,
+        zone_name=shop.zone().key,
+    )
+
+
+def scan_address(number: str) -> str:
+    """Return the workshop page's address in capitals, which a QR code holds in fewer modules."""
+    return f"{settings.SITE_URL}/W/{number}".upper()
+
+
+def qr_svg(text: str) -> SafeString:
+    """Return a QR code as SVG: level Q, 4 quiet modules, 0.9 mm a module, always on white."""
+    code = segno.make(text, error="q", micro=False, boost_error=False)
+    out = BytesIO()
+    code.save(
+        out,
+        kind="svg",
+        scale=MODULE_MM,
+        unit="mm",
+        border=QUIET_MODULES,
+        dark="#000",
+        light="#fff",
+        xmldecl=False,
+        svgns=True,
+        nl=False,
+        title=_("Code for the shop's scanner"),
+        svgclass="qr-code",
+        lineclass=None,
+    )
+    return SafeString(out.getvalue().decode())
+
+
+def _declared(family_name: str, *, holds_fuel: bool) -> str:
+    name = family_name[:1].lower() + family_name[1:]
+    if holds_fuel:
+        return _("Used %(name)s, drained and aired, no fuel") % {"name": name}
+    return _("Used %(name)s, no fuel, no battery") % {"name": name}
+
+
+def _inside_words(listed: StripList | None, *, count: int) -> str:
+    if listed is None or not count:
+        return _("The unit and no loose parts")
+    return ngettext("The unit and %d loose part", "The unit and %d loose parts", count) % count
+
+
+def _kept_words(count: int) -> str:
+    if not count:
+        return _("Nothing was taken off")
+    return (
+        ngettext(
+            "%d part taken off and kept by the customer", "%d parts taken off and kept by the customer", count
+        )
+        % count
+    )

@@ -1,0 +1,88 @@
+"""The answers of a booking as rows to check before they are sent, each with its way back."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date
+
+from django.urls import reverse
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
+from jobs.domain.booking import FLAG_LABELS, BookingAnswers, BookingStep, UnitFlag
+from jobs.selectors import booking_help
+from portal.customer.forms.booking import NUMBER_KINDS
+from portal.customer.wording import day_words, wish_words
+from portal.templatetags.portal_format import pence
+
+
+@dataclass(frozen=True, slots=True)
+class SummaryRow:
+    """One answer as `_summary_list.html` draws it."""
+
+    label: str
+    value: str
+    change_url: str
+    what: str
+
+
+def unit_rows(answers: BookingAnswers, *, photo_count: int) -> tuple[SummaryRow, ...]:
+    """Return the answers about the unit."""
+    family = booking_help.families().get(answers.family)
+    model = booking_help.unit_model(answers.unit_model)
+    labels = {symptom.slug: symptom.label for symptom in family.symptoms} if family else {}
+    flags = [FLAG_LABELS[UnitFlag(flag)] for flag in answers.flags]
+    photos = ngettext("%d photo saved", "%d photos saved", photo_count) % photo_count if photo_count else ""
+    return (
+        _row(BookingStep.FAMILY, _("Kind of unit"), family.name if family else ""),
+        _row(BookingStep.NUMBER, _("Number as you read it"), _number(answers)),
+        _row(
+            BookingStep.MODEL,
+            _("Unit model"),
+            model.name if model else _("Not known yet: the shop works it out"),
+        ),
+        _row(BookingStep.FITTED_TO, _("Fitted to"), answers.fitted_to),
+        _row(
+            BookingStep.SYMPTOMS,
+            _("What is wrong"),
+            "\n".join(
+                (*(labels.get(slug, slug) for slug in answers.symptoms), *flags, answers.own_words)
+            ).strip(),
+        ),
+        _row(BookingStep.PHOTOS, _("Photos"), photos),
+    )
+
+
+def person_rows(answers: BookingAnswers, *, today: date) -> tuple[SummaryRow, ...]:
+    """Return the answers about the person, the day and the money."""
+    address = _lines((answers.name, answers.address_lines, answers.postal_code, answers.country))
+    wish = booking_help.judge_wish(answers, today=today)
+    limit_words = _("Ask me about every extra")
+    if answers.spend_limit_pence:
+        limit_words = _("Up to %s without asking") % pence(answers.spend_limit_pence)
+    return (
+        _row(BookingStep.CONTACT, _("Email address"), answers.email),
+        _row(BookingStep.CONTACT, _("Phone number"), answers.phone),
+        _row(BookingStep.CONTACT, _("Goes back to"), address),
+        _row(
+            BookingStep.WISHES,
+            _("Wished back by"),
+            _lines((day_words(wish.wished_on), wish_words(wish))) if wish else "",
+        ),
+        _row(BookingStep.LIMIT, _("Extra work"), limit_words),
+    )
+
+
+def _number(answers: BookingAnswers) -> str:
+    if not answers.number_as_read:
+        return _("Cannot be read")
+    kind = str(NUMBER_KINDS[answers.number_kind]) if answers.number_kind else ""
+    return _lines((answers.number_as_read, answers.number_where, kind))
+
+
+def _lines(parts: Iterable[str]) -> str:
+    return "\n".join(part for part in parts if part)
+
+
+def _row(step: BookingStep, label: str, value: str) -> SummaryRow:
+    what = label[:1].lower() + label[1:]
+    return SummaryRow(label, value, reverse(f"customer:book_{step.value}"), what)

@@ -1,0 +1,220 @@
+"""The questions of a booking, one a page, each saved as it is answered."""
+
+from typing import Any
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils import timezone
+from django.views.decorators.cache import never_cache
+from django.views.decorators.http import require_http_methods
+
+from jobs.domain.booking import BookingAnswers, BookingStep, next_step
+from jobs.domain.errors import SubmissionConflict
+from jobs.models import Booking
+from jobs.selectors import booking_help
+from jobs.services import bookings
+from portal.customer.drafts import begin_booking, bound_booking, needs_draft
+from portal.customer.forms.booking import UNSUITABLE, FamilyForm, FittedToForm, NumberForm, SymptomsForm
+from portal.customer.forms.contact import ContactForm, LimitForm, WishForm
+from portal.customer.wording import wish_words
+from portal.shared.forms import SheetForm
+
+METHODS = ["GET", "HEAD", "POST"]
+ORDER = list(BookingStep)
+
+
+def url_of(step: BookingStep) -> str:
+    """Return the address of a booking page."""
+    return reverse(f"customer:book_{step.value}")
+
+
+def go_on(answers: BookingAnswers) -> HttpResponse:
+    """Return the way to the first question still open, or to the check page: also after a change."""
+    return redirect(url_of(next_step(answers)))
+
+
+def back_from(step: BookingStep, *, answers: BookingAnswers) -> str:
+    """Return where Back leads: the check page once everything is answered, else the page before."""
+    if next_step(answers) is BookingStep.CHECK and step is not BookingStep.CHECK:
+        return url_of(BookingStep.CHECK)
+    at = ORDER.index(step)
+    return url_of(ORDER[at - 1]) if at else reverse("customer:start")
+
+
+def ask(
+    request: HttpRequest, *, step: BookingStep, form: SheetForm, answers: BookingAnswers, **more: Any
+) -> HttpResponse:
+    """Return a question page."""
+    context = {
+        "form": form,
+        "answers": answers,
+        "back_url": back_from(step, answers=answers),
+        "at": ORDER.index(step) + 1,
+        "of": len(ORDER),
+        "may_resume": bool(answers.family),
+    }
+    return render(request, f"customer/book_{step.value}.html", context | more)
+
+
+def keep(
+    request: HttpRequest,
+    *,
+    booking: Booking,
+    step: BookingStep,
+    changes: dict[str, Any],
+    reopen: tuple[BookingStep, ...] = (),
+) -> HttpResponse:
+    """Save one page's answers and go on; a booking sent in meanwhile leads to its confirmation."""
+    try:
+        answers = bookings.save_answers(
+            booking, step=step, changes=changes, now=timezone.now(), reopen=reopen
+        )
+    except SubmissionConflict:
+        return redirect("customer:book_sent")
+    return go_on(answers)
+
+
+@never_cache
+@require_http_methods(METHODS)
+def family(request: HttpRequest) -> HttpResponse:
+    """Ask what kind of unit it is; the first answer makes the booking, an unsuitable one makes none."""
+    booking = bound_booking(request)
+    if booking is not None and booking.job_id is not None:
+        return redirect("customer:book_sent")
+    answers = bookings.answers_of(booking) if booking else BookingAnswers()
+    families = booking_help.families()
+    form = FamilyForm(
+        request.POST if request.method == "POST" else None,
+        families=families,
+        initial={"family": answers.family},
+    )
+    if request.method != "POST" or not form.is_valid():
+        return ask(request, step=BookingStep.FAMILY, form=form, answers=answers)
+    chosen = form.cleaned_data["family"]
+    if chosen in UNSUITABLE:
+        return redirect("customer:unsuitable", reason=chosen)
+    booking = booking or begin_booking(request, now=timezone.now())
+    if chosen == answers.family:
+        return keep(request, booking=booking, step=BookingStep.FAMILY, changes={})
+    changes = {"family": chosen, "unit_model": "", "identified_by": "", "traits": None, "symptoms": ()}
+    reopen = (BookingStep.MODEL, BookingStep.SYMPTOMS)
+    return keep(request, booking=booking, step=BookingStep.FAMILY, changes=changes, reopen=reopen)
+
+
+@require_http_methods(METHODS)
+@needs_draft
+def number(request: HttpRequest, *, booking: Booking) -> HttpResponse:
+    """Ask for the number as read; a change asks for the model again."""
+    answers = bookings.answers_of(booking)
+    form = NumberForm(
+        request.POST if request.method == "POST" else None, initial=NumberForm.initial_from(answers)
+    )
+    if request.method != "POST" or not form.is_valid():
+        known = booking_help.families().get(answers.family)
+        return ask(request, step=BookingStep.NUMBER, form=form, answers=answers, family=known)
+    given = form.cleaned_data
+    same = (given["number_as_read"], given["number_kind"]) == (answers.number_as_read, answers.number_kind)
+    if same:
+        return keep(request, booking=booking, step=BookingStep.NUMBER, changes=given)
+    changes = given | {"unit_model": "", "identified_by": "", "traits": None}
+    return keep(
+        request, booking=booking, step=BookingStep.NUMBER, changes=changes, reopen=(BookingStep.MODEL,)
+    )
+
+
+@require_http_methods(METHODS)
+@needs_draft
+def fitted_to(request: HttpRequest, *, booking: Booking) -> HttpResponse:
+    """Ask what the unit sits on."""
+    answers = bookings.answers_of(booking)
+    form = FittedToForm(
+        request.POST if request.method == "POST" else None, initial={"fitted_to": answers.fitted_to}
+    )
+    if request.method != "POST" or not form.is_valid():
+        return ask(request, step=BookingStep.FITTED_TO, form=form, answers=answers)
+    return keep(request, booking=booking, step=BookingStep.FITTED_TO, changes=form.cleaned_data)
+
+
+@require_http_methods(METHODS)
+@needs_draft
+def symptoms(request: HttpRequest, *, booking: Booking) -> HttpResponse:
+    """Ask what is wrong, by the family's own list, the state of the unit, and in own words."""
+    answers = bookings.answers_of(booking)
+    known = booking_help.families().get(answers.family)
+    initial = {"symptoms": answers.symptoms, "flags": answers.flags, "own_words": answers.own_words}
+    form = SymptomsForm(request.POST if request.method == "POST" else None, family=known, initial=initial)
+    if request.method != "POST" or not form.is_valid():
+        return ask(request, step=BookingStep.SYMPTOMS, form=form, answers=answers)
+    given = form.cleaned_data
+    changes = given | {"symptoms": tuple(given["symptoms"]), "flags": tuple(given["flags"])}
+    return keep(request, booking=booking, step=BookingStep.SYMPTOMS, changes=changes)
+
+
+@require_http_methods(METHODS)
+@needs_draft
+def contact(request: HttpRequest, *, booking: Booking) -> HttpResponse:
+    """Ask for contact and return address."""
+    answers = bookings.answers_of(booking)
+    form = ContactForm(
+        request.POST if request.method == "POST" else None, initial=ContactForm.initial_from(answers)
+    )
+    if request.method != "POST" or not form.is_valid():
+        return ask(request, step=BookingStep.CONTACT, form=form, answers=answers)
+    return keep(request, booking=booking, step=BookingStep.CONTACT, changes=form.cleaned_data)
+
+
+@require_http_methods(METHODS)
+@needs_draft
+def wishes(request: HttpRequest, *, booking: Booking) -> HttpResponse:
+    """Ask for a wished day; a day that today's range does not hold is answered on a page of its own."""
+    answers = bookings.answers_of(booking)
+    today = timezone.localdate()
+    form = WishForm(
+        request.POST if request.method == "POST" else None,
+        today=today,
+        initial={"wished_on": answers.wished_on},
+    )
+    if request.method != "POST" or not form.is_valid():
+        offer = booking_help.family_offer(answers.family)
+        return ask(
+            request,
+            step=BookingStep.WISHES,
+            form=form,
+            answers=answers,
+            lead=offer.lead if offer else None,
+            today=today,
+        )
+    response = keep(request, booking=booking, step=BookingStep.WISHES, changes=form.cleaned_data)
+    verdict = booking_help.judge_wish(bookings.answers_of(booking), today=today)
+    if verdict is not None and verdict.verdict is not booking_help.WishVerdict.FITS:
+        return redirect("customer:book_wish_answer")
+    return response
+
+
+@require_http_methods(["GET", "HEAD"])
+@needs_draft
+def wish_answer(request: HttpRequest, *, booking: Booking) -> HttpResponse:
+    """Say honestly whether the wished day can be met, before the customer goes on."""
+    answers = bookings.answers_of(booking)
+    verdict = booking_help.judge_wish(answers, today=timezone.localdate())
+    if verdict is None:
+        return go_on(answers)
+    context = {"verdict": verdict, "words": wish_words(verdict), "next_url": url_of(next_step(answers))}
+    return render(request, "customer/wish_answer.html", context)
+
+
+@require_http_methods(METHODS)
+@needs_draft
+def limit(request: HttpRequest, *, booking: Booking) -> HttpResponse:
+    """Ask up to which sum the shop goes ahead unasked."""
+    answers = bookings.answers_of(booking)
+    is_known = BookingStep.LIMIT.value in answers.answered
+    initial = {"limit_pounds": f"{answers.spend_limit_pence / 100:g}"} if is_known else {}
+    form = LimitForm(request.POST if request.method == "POST" else None, initial=initial)
+    if request.method != "POST" or not form.is_valid():
+        model = booking_help.unit_model(answers.unit_model)
+        offer = booking_help.family_offer(answers.family)
+        return ask(request, step=BookingStep.LIMIT, form=form, answers=answers, model=model, offer=offer)
+    changes = {"spend_limit_pence": form.cleaned_data["spend_limit_pence"]}
+    return keep(request, booking=booking, step=BookingStep.LIMIT, changes=changes)

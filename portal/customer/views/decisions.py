@@ -1,0 +1,59 @@
+"""Yes or no to extra work: the lines and the new date first, then one page to confirm the answer."""
+
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_http_methods, require_safe
+
+from jobs.domain.errors import JobsError
+from jobs.models import Job
+from jobs.selectors import customer_jobs
+from jobs.services.extra_work import decide_extra_work
+from portal.customer.forms.job import DecisionForm
+from portal.customer.own_jobs import actor_of, own_job
+from portal.customer.views.sending import title_cells_of
+
+
+@require_safe
+@own_job
+def extra_work(request: HttpRequest, extra: int, *, job: Job) -> HttpResponse:
+    """Show one request with its price, its new date and both answers."""
+    found = customer_jobs.extra_work(job, number=extra)
+    if found is None:
+        raise Http404
+    context = {"job": job, "extra": found, "title_cells": title_cells_of(job)}
+    return render(request, "customer/extra_work.html", context)
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@own_job
+def decide(request: HttpRequest, extra: int, decision: str, *, job: Job) -> HttpResponse:
+    """Confirm the yes or no; the same answer sent twice is one answer."""
+    found = customer_jobs.extra_work(job, number=extra)
+    if found is None:
+        raise Http404
+    if found.decision:
+        return redirect("customer:extra_work", number=job.number, extra=extra)
+    form = DecisionForm(request.POST if request.method == "POST" else None)
+    if request.method == "POST" and form.is_valid():
+        try:
+            decide_extra_work(
+                job.number,
+                extra_work=extra,
+                decision=decision,
+                note=form.cleaned_data["note"],
+                actor=actor_of(job),
+                now=timezone.now(),
+            )
+        except JobsError as refusal:
+            form.add_error(None, str(refusal))
+        else:
+            return redirect("customer:extra_work", number=job.number, extra=extra)
+    context = {
+        "job": job,
+        "extra": found,
+        "decision": decision,
+        "form": form,
+        "title_cells": title_cells_of(job),
+    }
+    return render(request, "customer/decide.html", context)

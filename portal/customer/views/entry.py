@@ -1,0 +1,88 @@
+"""Coming back: a private link is looked at on GET and used on POST; a lost one is mailed again."""
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.views.decorators.cache import never_cache
+from django.views.decorators.http import require_http_methods, require_safe
+
+from jobs.models import PrivateLink
+from jobs.selectors import customer_jobs
+from jobs.services import find_job, links
+from portal.customer.drafts import bind_booking
+from portal.customer.forms.contact import EmailForm
+from portal.customer.own_jobs import grant_of
+from portal.shared import ratelimit
+from portal.shared.grants import give_grant
+from portal.shared.refusals import too_often
+
+
+@never_cache
+@require_http_methods(["GET", "HEAD", "POST"])
+def open_link(request: HttpRequest, token: str) -> HttpResponse:
+    """Show a button on GET, since mail scanners open links too; let the browser in on POST."""
+    now = timezone.now()
+    attempt = ratelimit.count_attempt(
+        ratelimit.OPEN_LINK_BY_ADDRESS, subject=ratelimit.client_address(request), now=now
+    )
+    if not attempt.is_allowed:
+        return too_often(request, attempt=attempt)
+    try:
+        link = links.look_at_link(token, now=now)
+        if request.method == "POST":
+            link = links.redeem_link(token, now=now)
+            response = _let_in(request, link=link)
+        else:
+            response = render(request, "customer/open_link.html", {"link": link})
+    except links.LinkRefused as refusal:
+        context = {"sentence": str(refusal), "form": EmailForm()}
+        response = render(request, "customer/link_refused.html", context, status=410)
+    response.headers["Referrer-Policy"] = "no-referrer"
+    return response
+
+
+@never_cache
+@require_http_methods(["GET", "HEAD", "POST"])
+def find(request: HttpRequest) -> HttpResponse:
+    """Mail the way back to whoever has jobs under this address; the answer is the same for all."""
+    form = EmailForm(request.POST if request.method == "POST" else None)
+    if request.method != "POST" or not form.is_valid():
+        return render(request, "customer/find.html", {"form": form})
+    now, email = timezone.now(), form.cleaned_data["email"]
+    by_address = ratelimit.count_attempt(
+        ratelimit.FIND_JOB_BY_ADDRESS, subject=ratelimit.client_address(request), now=now
+    )
+    if not by_address.is_allowed:
+        return too_often(request, attempt=by_address)
+    if ratelimit.count_attempt(ratelimit.FIND_JOB_BY_MAILBOX, subject=email, now=now).is_allowed:
+        find_job.mail_sign_in_links(email, now=now)
+    return redirect("customer:find_sent")
+
+
+@require_safe
+def find_sent(request: HttpRequest) -> HttpResponse:
+    """Say that a mail is on its way, if there is anything under that address."""
+    return render(request, "customer/find_sent.html", {"minutes": links.SIGN_IN_MINUTES})
+
+
+@require_safe
+def jobs(request: HttpRequest) -> HttpResponse:
+    """List the customer's jobs."""
+    lines = customer_jobs.job_lines(grant_of(request).customer_id)
+    return render(request, "customer/jobs.html", {"lines": lines})
+
+
+def _let_in(request: HttpRequest, *, link: PrivateLink) -> HttpResponse:
+    """Give this browser what the link opens, and lead it to an address without the secret."""
+    if link.booking is not None:
+        bind_booking(request, link.booking)
+        return redirect("customer:book_check" if link.booking.job_id is None else "customer:book_sent")
+    if link.customer_id is None:
+        raise links.LinkRefused("This link does not open anything. Ask for a new one below.")
+    give_grant(request, customer_id=link.customer_id, link_id=link.pk, now=timezone.now())
+    if link.job is not None:
+        return redirect("customer:job", number=link.job.number)
+    lines = customer_jobs.job_lines(link.customer_id)
+    if len(lines) == 1:
+        return redirect("customer:job", number=lines[0].number)
+    return redirect("customer:jobs")

@@ -1,0 +1,142 @@
+"""One job as its customer sees it, and what they may do about it."""
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_http_methods, require_safe
+
+from jobs.domain.errors import JobsError
+from jobs.domain.stages import EventKind
+from jobs.models import Job
+from jobs.selectors import customer_findings, customer_jobs
+from jobs.services import answers, dispatch, parcels
+from portal.customer.forms.job import AnswerForm, CancelForm, DetailsForm
+from portal.customer.job_photos import bench_photos
+from portal.customer.own_jobs import actor_of, customer_of, own_job
+from portal.customer.views.sending import title_cells_of
+from portal.customer.wording import NOW_WORDS, REST_WORDS, hold_words, mark_words, timeline_words
+from portal.shared.forms import SheetForm
+
+METHODS = ["GET", "HEAD", "POST"]
+
+
+@require_safe
+@own_job
+def job(request: HttpRequest, *, job: Job) -> HttpResponse:
+    """Show where the unit is, when it will be back and why, what was found, and what waits for an answer."""
+    seen = customer_jobs.see_job(job)
+    condition = customer_findings.condition(job, entries=seen.entries)
+    context = {
+        "seen": seen,
+        "now": timezone.now(),
+        "today": timezone.localdate(),
+        "now_words": NOW_WORDS[seen.stage],
+        "hold": hold_words(seen.hold) if seen.hold else None,
+        "steps": timeline_words(seen.steps),
+        "pack_open": seen.may(EventKind.DRAINED.value),
+        "track_open": seen.may(EventKind.TRACKING_ADDED.value),
+        "close_open": seen.may(EventKind.CLOSED.value),
+        "cancel_open": seen.may(EventKind.CANCELLED.value),
+        "details_open": seen.may(EventKind.DETAILS_CHANGED.value),
+        "condition": condition,
+        "marks": tuple(map(mark_words, condition.marks)) if condition else (),
+        "bench_photos": bench_photos(job),
+        "settings_rows": customer_findings.settings_sheet(seen.entries),
+        "readings": customer_findings.readings(job, entries=seen.entries),
+        "parcel_in": customer_findings.parcel_in(seen.entries),
+        "parcel_back": customer_findings.parcel_back(seen.entries),
+        "rest_words": REST_WORDS[seen.range_now.rests_on] if seen.range_now else "",
+        "customer": customer_of(job),
+        "form": AnswerForm(),
+        "title_cells": title_cells_of(job),
+    }
+    return render(request, "customer/job.html", context)
+
+
+@require_http_methods(METHODS)
+@own_job
+def answer(request: HttpRequest, *, job: Job) -> HttpResponse:
+    """Take the answer to the shop's question."""
+    seen = customer_jobs.see_job(job)
+    if not seen.state.question_open:
+        return redirect("customer:job", number=job.number)
+    form = AnswerForm(request.POST if request.method == "POST" else None)
+    if request.method == "POST" and form.is_valid():
+        try:
+            answers.answer_question(
+                job.number, text=form.cleaned_data["text"], actor=actor_of(job), now=timezone.now()
+            )
+        except JobsError as refusal:
+            form.add_error(None, str(refusal))
+        else:
+            return redirect("customer:job", number=job.number)
+    return _page(request, job=job, form=form, template="answer", question=seen.state.question_open)
+
+
+@require_http_methods(METHODS)
+@own_job
+def details(request: HttpRequest, *, job: Job) -> HttpResponse:
+    """Change where the unit goes back to."""
+    names = ("name", "phone", "address_lines", "postal_code", "country")
+    customer = customer_of(job)
+    form = DetailsForm(
+        request.POST if request.method == "POST" else None,
+        initial={name: getattr(customer, name) for name in names},
+    )
+    if request.method == "POST" and form.is_valid():
+        given = {name: form.cleaned_data[name] for name in names}
+        try:
+            parcels.change_details(job.number, **given, actor=actor_of(job), now=timezone.now())
+        except JobsError as refusal:
+            form.add_error(None, str(refusal))
+        else:
+            return redirect("customer:job", number=job.number)
+    return _page(request, job=job, form=form, template="details", customer=customer)
+
+
+@require_http_methods(METHODS)
+@own_job
+def cancel(request: HttpRequest, *, job: Job) -> HttpResponse:
+    """Cancel a booking that was not posted yet, on a page of its own."""
+    if not customer_jobs.see_job(job).may(EventKind.CANCELLED.value):
+        return redirect("customer:job", number=job.number)
+    form = CancelForm(request.POST if request.method == "POST" else None)
+    if request.method == "POST" and form.is_valid():
+        try:
+            answers.cancel_job(
+                job.number,
+                reason=form.cleaned_data["reason"],
+                actor=actor_of(job),
+                now=timezone.now(),
+                expected_count=None,
+            )
+        except JobsError as refusal:
+            form.add_error(None, str(refusal))
+        else:
+            return redirect("customer:job", number=job.number)
+    return _page(request, job=job, form=form, template="cancel")
+
+
+@require_http_methods(METHODS)
+@own_job
+def received(request: HttpRequest, *, job: Job) -> HttpResponse:
+    """Close the job: the customer has the unit in hand and found it in order."""
+    if not customer_jobs.see_job(job).may(EventKind.CLOSED.value):
+        return redirect("customer:job", number=job.number)
+    form = SheetForm(request.POST if request.method == "POST" else None)
+    if request.method == "POST":
+        try:
+            dispatch.close_job(
+                job.number, note=_("The customer has it."), actor=actor_of(job), now=timezone.now()
+            )
+        except JobsError as refusal:
+            form.add_error(None, str(refusal))
+        else:
+            return redirect("customer:job", number=job.number)
+    return _page(request, job=job, form=form, template="received")
+
+
+def _page(request: HttpRequest, *, job: Job, form: SheetForm, template: str, **more: object) -> HttpResponse:
+    context = {"job": job, "form": form, "title_cells": title_cells_of(job)}
+    return render(request, f"customer/{template}.html", context | more)

@@ -1,0 +1,127 @@
+"""What comes off, how it is drained and aired, how it is packed: one page, ticked in the garage."""
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils import timezone
+from django.views.decorators.http import require_http_methods, require_POST
+
+from jobs.domain.errors import JobsError
+from jobs.domain.stages import EventKind
+from jobs.models import Job
+from jobs.selectors import customer_jobs, parcels
+from jobs.selectors.customer_jobs import JobSeen
+from jobs.selectors.shop import zone
+from jobs.services import parcels as parcel_service
+from packing.strip.safety import GateState
+from portal.customer.forms.job import DrainedForm, SmellForm
+from portal.customer.own_jobs import actor_of, customer_of, own_job
+from portal.customer.pack_steps import keys_of, main_checks, pack_steps, strip_groups, without_deferral
+from portal.customer.parcel_drawing import draw_parcel
+from portal.customer.views.sending import title_cells_of
+from portal.customer.wording import GATE_WORDS
+from portal.shared.forms import SheetForm
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@own_job
+def pack(request: HttpRequest, *, job: Job) -> HttpResponse:
+    """Show the steps with what is ticked, the gate, the drawing and the way to the slip; save the ticks."""
+    seen = customer_jobs.see_job(job)
+    if request.method == "POST" and seen.may(EventKind.DRAINED.value):
+        parcel_service.set_ticks(
+            job.number,
+            steps=tuple(step[:80] for step in request.POST.getlist("done")),
+            shown=tuple(request.POST.getlist("shown")),
+            now=timezone.now(),
+        )
+        part = request.POST.get("part", "strip")
+        anchor = part if part in {"strip", "packing"} else "strip"
+        return redirect(f"{reverse('customer:pack', args=[job.number])}#{anchor}-saved")
+    return pack_page(request, job=job, seen=seen, drained_form=None, smell_form=None)
+
+
+@require_POST
+@own_job
+def drained(request: HttpRequest, *, job: Job) -> HttpResponse:
+    """Record when the unit was drained and set out in the air."""
+    form = DrainedForm(request.POST, auto_id="drained_%s")
+    if form.is_valid():
+        try:
+            parcel_service.record_drained(
+                job.number, drained_at=form.drained_at(), actor=actor_of(job), now=timezone.now()
+            )
+        except JobsError as refusal:
+            form.add_error(None, str(refusal))
+        else:
+            return redirect(f"{reverse('customer:pack', args=[job.number])}#gate")
+    return pack_page(request, job=job, seen=customer_jobs.see_job(job), drained_form=form, smell_form=None)
+
+
+@require_POST
+@own_job
+def smell(request: HttpRequest, *, job: Job) -> HttpResponse:
+    """Record what the nose said."""
+    form = SmellForm(request.POST, auto_id="smell_%s")
+    if form.is_valid():
+        try:
+            parcel_service.record_smell(
+                job.number, smells=form.it_smells(), actor=actor_of(job), now=timezone.now()
+            )
+        except JobsError as refusal:
+            form.add_error(None, str(refusal))
+        else:
+            return redirect(f"{reverse('customer:pack', args=[job.number])}#gate")
+    return pack_page(request, job=job, seen=customer_jobs.see_job(job), drained_form=None, smell_form=form)
+
+
+def pack_page(
+    request: HttpRequest,
+    *,
+    job: Job,
+    seen: JobSeen,
+    drained_form: DrainedForm | None,
+    smell_form: SmellForm | None,
+) -> HttpResponse:
+    """Return the page, with the form that was refused as it was sent."""
+    listed = parcels.strip_list(job)
+    if listed is None:
+        return render(request, "customer/pack_not_yet.html", {"job": job, "title_cells": title_cells_of(job)})
+    now, units = timezone.now(), customer_of(job).unit_choice
+    plan = parcels.plan_in(job)
+    ticked = parcels.ticked_steps(job)
+    groups, packing = strip_groups(listed, ticked=ticked), pack_steps(plan, ticked=ticked)
+    gate = parcels.gate_for(job, state=seen.state, now=now)
+    keys = (*keys_of(groups), *(step.key for step in packing))
+    started = now.astimezone(zone())
+    initial = {"drained_on": started.date(), "drained_time": f"{started:%H:%M}"}
+    refused: SheetForm | None = next((form for form in (drained_form, smell_form) if form is not None), None)
+    context = {
+        "job": job,
+        "seen": seen,
+        "listed": listed,
+        "groups": groups,
+        "packing": packing,
+        "done_count": sum(key in ticked for key in keys),
+        "step_count": len(keys),
+        "plan": plan,
+        "checks": main_checks(plan) if plan else (),
+        "other_changes": tuple(change.sentence for change in plan.changes[1:]) if plan else (),
+        "drop_height_mm": plan.drop.drop_height_m * 1000 if plan else 0.0,
+        "drawing": draw_parcel(job, plan=plan, units=units) if plan else None,
+        "units": units,
+        "gate": gate,
+        "gate_title": GATE_WORDS[gate.state],
+        "gate_kind": "done" if gate.may_post else "caution",
+        "cautions": without_deferral(listed.cautions),
+        "asks_smell": gate.state in {GateState.SMELL_TEST_DUE, GateState.SMELLS},
+        "asks_drained": gate.state is GateState.NOT_DRAINED,
+        "needs_draining": seen.state.drained_at is not None or gate.state is not GateState.OPEN,
+        "may_act": seen.may(EventKind.DRAINED.value),
+        "drained_form": drained_form or DrainedForm(initial=initial, auto_id="drained_%s"),
+        "smell_form": smell_form or SmellForm(auto_id="smell_%s"),
+        "errors": refused.summary_errors() if refused is not None else (),
+        "zone_name": zone().key,
+        "title_cells": title_cells_of(job),
+    }
+    return render(request, "customer/pack.html", context)

@@ -1,0 +1,82 @@
+"""The photos a customer adds to a job before it arrives, and every photo of it they may see."""
+
+from uuid import UUID
+
+from django.http import Http404, HttpRequest, HttpResponse, HttpResponseBase
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from jobs.models import Job
+from jobs.photos.limits import PHOTOS_PER_JOB_FROM_CUSTOMER
+from jobs.selectors import customer_jobs
+from jobs.services.photos import add_photo, withdraw_photo
+from portal.customer.job_photos import FROM_CUSTOMER, addresses_of
+from portal.customer.own_jobs import actor_of, own_job
+from portal.customer.photo_groups import add_each, group_photos, summary_of
+from portal.customer.views.sending import title_cells_of
+from portal.shared.photo_files import photo_response
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@own_job
+def photos(request: HttpRequest, *, job: Job) -> HttpResponse:
+    """Show the customer's photos by shot; take more of them until the unit has arrived."""
+    seen = customer_jobs.see_job(job)
+    if request.method != "POST" or not seen.awaits_parcel:
+        return _page(request, job=job, may_add=seen.awaits_parcel, errors={})
+    shot = request.POST.get("shot", "")[:60]
+    count = len(customer_jobs.job_photos(job, roles=FROM_CUSTOMER))
+    if count >= PHOTOS_PER_JOB_FROM_CUSTOMER:
+        refused = _("There are %d photos already: remove one, then add this one.") % count
+        return _page(request, job=job, may_add=True, errors={shot: refused})
+    now = timezone.now()
+    refused = add_each(
+        request,
+        add=lambda file: add_photo(
+            file, booking=None, job=job, role="before", shot=shot, caption="", actor=actor_of(job), now=now
+        ),
+    )
+    if refused:
+        return _page(request, job=job, may_add=True, errors={shot: refused})
+    return redirect(f"{reverse('customer:job_photos', args=[job.number])}#shot-{shot or 'else'}")
+
+
+@require_POST
+@own_job
+def remove(request: HttpRequest, reference: UUID, *, job: Job) -> HttpResponse:
+    """Take one of the customer's own photos off, while the unit has not arrived."""
+    photo = customer_jobs.job_photo(job, reference=reference)
+    is_own = photo is not None and photo.role in FROM_CUSTOMER
+    if photo is None or not is_own or not customer_jobs.see_job(job).awaits_parcel:
+        raise Http404
+    withdraw_photo(photo, now=timezone.now())
+    return redirect("customer:job_photos", number=job.number)
+
+
+@require_safe
+@own_job
+def show(request: HttpRequest, reference: UUID, size: str, *, job: Job) -> HttpResponseBase:
+    """Serve one photo of the customer's own job."""
+    photo = customer_jobs.job_photo(job, reference=reference)
+    if photo is None:
+        raise Http404
+    return photo_response(photo, size=size)
+
+
+def _page(request: HttpRequest, *, job: Job, may_add: bool, errors: dict[str, str]) -> HttpResponse:
+    kept = customer_jobs.job_photos(job, roles=FROM_CUSTOMER)
+    addresses = addresses_of(job, may_remove=FROM_CUSTOMER if may_add else frozenset())
+    groups = group_photos(kept, shots=customer_jobs.job_shots(job), addresses=addresses, errors=errors)
+    context = {
+        "job": job,
+        "groups": groups,
+        "errors": summary_of(groups),
+        "count": len(kept),
+        "may_add": may_add,
+        "upload_url": reverse("customer:job_photos", args=[job.number]),
+        "title_cells": title_cells_of(job),
+    }
+    return render(request, "customer/job_photos.html", context)

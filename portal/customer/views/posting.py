@@ -1,0 +1,86 @@
+"""The parcel is with the carrier: the day, the carrier, and the tracking number, now or later."""
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_http_methods
+
+from jobs.domain.errors import JobsError
+from jobs.domain.stages import EventKind
+from jobs.models import Job
+from jobs.selectors import customer_findings, customer_jobs, parcels
+from jobs.services import parcels as parcel_service
+from packing import selectors as catalogue
+from portal.customer.forms.job import PostedForm, TrackingForm, carrier_names
+from portal.customer.own_jobs import actor_of, own_job
+from portal.customer.views.sending import title_cells_of
+from portal.shared.forms import SheetForm
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@own_job
+def posted(request: HttpRequest, *, job: Job) -> HttpResponse:
+    """Take the posting, then a tracking number that came later; elsewhere lead to the job page."""
+    seen = customer_jobs.see_job(job)
+    if seen.may(EventKind.POSTED.value):
+        return _take_posting(request, job=job)
+    if seen.may(EventKind.TRACKING_ADDED.value):
+        return _take_tracking(request, job=job)
+    return redirect("customer:job", number=job.number)
+
+
+def _take_posting(request: HttpRequest, *, job: Job) -> HttpResponse:
+    now = timezone.now()
+    today = timezone.localdate(now)
+    form = PostedForm(
+        request.POST if request.method == "POST" else None, today=today, initial={"posted_on": today}
+    )
+    if request.method == "POST" and form.is_valid():
+        given = form.cleaned_data
+        try:
+            parcel_service.record_posted(
+                job.number,
+                on=given["posted_on"],
+                carrier=given["carrier"],
+                tracking_number=given["tracking_number"],
+                actor=actor_of(job),
+                now=now,
+            )
+        except JobsError as refusal:
+            form.add_error(None, str(refusal))
+        else:
+            return redirect("customer:posted", number=job.number)
+    gate = parcels.gate_for(job, state=customer_jobs.see_job(job).state, now=now)
+    return _page(request, job=job, form=form, gate=gate, parcel=None)
+
+
+def _take_tracking(request: HttpRequest, *, job: Job) -> HttpResponse:
+    entries = customer_jobs.see_job(job).entries
+    parcel = customer_findings.parcel_in(entries)
+    initial = {"carrier": parcel.carrier, "tracking_number": parcel.tracking_number} if parcel else {}
+    form = TrackingForm(request.POST if request.method == "POST" else None, initial=initial)
+    if request.method == "POST" and form.is_valid():
+        given = form.cleaned_data
+        try:
+            parcel_service.add_tracking(
+                job.number,
+                carrier=given["carrier"],
+                tracking_number=given["tracking_number"],
+                actor=actor_of(job),
+                now=timezone.now(),
+            )
+        except JobsError as refusal:
+            form.add_error(None, str(refusal))
+        else:
+            return redirect("customer:posted", number=job.number)
+    return _page(request, job=job, form=form, gate=None, parcel=parcel)
+
+
+def _page(request: HttpRequest, *, job: Job, form: SheetForm, **more: object) -> HttpResponse:
+    context = {
+        "job": job,
+        "form": form,
+        "carriers": carrier_names(tuple(catalogue.catalogue().carriers.values())),
+        "title_cells": title_cells_of(job),
+    }
+    return render(request, "customer/posted.html", context | more)

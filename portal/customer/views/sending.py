@@ -1,0 +1,126 @@
+"""Checking and sending a booking, and going on with it later."""
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.views.decorators.cache import never_cache
+from django.views.decorators.http import require_http_methods, require_safe
+
+from jobs.domain.booking import BookingStep, missing_steps
+from jobs.domain.errors import JobsError
+from jobs.models import Booking, Job
+from jobs.selectors import booking_help, customer_jobs
+from jobs.services import bookings, links
+from packing.errors import PackingError
+from portal.customer.drafts import bound_booking, needs_draft, remember_sent, sent_here
+from portal.customer.forms.contact import EmailForm
+from portal.customer.own_jobs import customer_of, own_job
+from portal.customer.summary import person_rows, unit_rows
+from portal.customer.views.booking import METHODS, back_from, url_of
+from portal.shared import ratelimit
+from portal.shared.forms import SummaryError
+from portal.shared.grants import current_grant, give_grant
+from portal.shared.refusals import too_often
+
+
+@require_http_methods(METHODS)
+@needs_draft
+def check(request: HttpRequest, *, booking: Booking) -> HttpResponse:
+    """Show every answer with a way to change it; send the booking in, once however often it is pressed."""
+    answers = bookings.answers_of(booking)
+    missing = missing_steps(answers)
+    if missing:
+        return redirect(url_of(missing[0]))
+    errors: tuple[SummaryError, ...] = ()
+    if request.method == "POST":
+        try:
+            bookings.send_booking(booking.reference, now=timezone.now())
+        except (JobsError, PackingError) as refusal:
+            errors = (SummaryError("", str(refusal)),)
+        else:
+            remember_sent(request, booking)
+            return redirect("customer:book_sent")
+    photo_count = len(booking_help.booking_photos(booking))
+    context = {
+        "unit_rows": unit_rows(answers, photo_count=photo_count),
+        "person_rows": person_rows(answers, today=timezone.localdate()),
+        "errors": errors,
+        "photo_count": photo_count,
+        "back_url": back_from(BookingStep.CHECK, answers=answers),
+        "may_resume": True,
+    }
+    return render(request, "customer/book_check.html", context)
+
+
+@never_cache
+@require_safe
+def sent(request: HttpRequest) -> HttpResponse:
+    """Let the browser that sent the booking in to its job; any other is told to open the mailed link.
+
+    The grant is given here and not where the booking is sent: it changes the session's key, and of two
+    presses of the button the answer to the first is thrown away by the browser.
+    """
+    booking = bound_booking(request)
+    if booking is None or booking.job is None:
+        return redirect("customer:start")
+    now = timezone.now()
+    grant = current_grant(request, now=now)
+    customer = customer_of(booking.job)
+    if grant is not None and grant.customer_id == customer.pk:
+        return redirect("customer:job_sent", number=booking.job.number)
+    if sent_here(request, booking) and len(customer_jobs.job_lines(customer.pk)) == 1:
+        link = links.open_for_sender(booking.job, now=now)
+        give_grant(request, customer_id=customer.pk, link_id=link.pk, now=now)
+        return redirect("customer:job_sent", number=booking.job.number)
+    return render(request, "customer/sent_elsewhere.html", {"number": booking.job.number})
+
+
+@require_safe
+@own_job
+def confirmation(request: HttpRequest, *, job: Job) -> HttpResponse:
+    """Confirm the booking: number, what happens next and when, and how to come back."""
+    seen = customer_jobs.see_job(job)
+    customer = customer_of(job)
+    context = {
+        "seen": seen,
+        "customer": customer,
+        "photo_count": len(customer_jobs.job_photos(job, roles=frozenset({"before"}))),
+        "title_cells": title_cells_of(job),
+    }
+    return render(request, "customer/confirmation.html", context)
+
+
+@require_http_methods(METHODS)
+@needs_draft
+def later(request: HttpRequest, *, booking: Booking) -> HttpResponse:
+    """Mail a private link with which the booking can be gone on with, on any device."""
+    answers = bookings.answers_of(booking)
+    form = EmailForm(request.POST if request.method == "POST" else None, initial={"email": answers.email})
+    context = {"form": form, "back_url": url_of(_next(booking))}
+    if request.method != "POST" or not form.is_valid():
+        return render(request, "customer/later.html", context)
+    now, email = timezone.now(), form.cleaned_data["email"]
+    for limit, subject in (
+        (ratelimit.LINK_BY_ADDRESS, ratelimit.client_address(request)),
+        (ratelimit.LINK_BY_MAILBOX, email),
+    ):
+        attempt = ratelimit.count_attempt(limit, subject=subject, now=now)
+        if not attempt.is_allowed:
+            return too_often(request, attempt=attempt)
+    bookings.mail_draft_link(booking, email=email, now=now)
+    return render(request, "customer/later_sent.html", {"email": email, "next_url": url_of(_next(booking))})
+
+
+def title_cells_of(job: Job) -> tuple[dict[str, str], ...]:
+    """Return the cells of the title block at the foot of a job's pages."""
+    shown = f"{job.number[:3]}\u00a0{job.number[3:6]}-{job.number[6:]}"
+    return (
+        {"label": _("Job"), "value": shown},
+        {"label": _("Unit"), "value": customer_jobs.unit_words(job)},
+    )
+
+
+def _next(booking: Booking) -> BookingStep:
+    missing = missing_steps(bookings.answers_of(booking))
+    return missing[0] if missing else BookingStep.CHECK

@@ -1,0 +1,208 @@
+"""What is a customer told about the stage, the hold and the way of a unit? Plain words, and what is next."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date
+
+from django.utils.formats import date_format
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
+from jobs.domain.attribution import Cause
+from jobs.domain.condition import DamageKind, Severity
+from jobs.domain.stages import HoldKind, Stage
+from jobs.selectors.booking_help import WishAnswer, WishVerdict
+from jobs.selectors.customer_findings import MarkSeen
+from jobs.selectors.customer_jobs import HoldSeen
+from jobs.selectors.timeline import TimelineStep
+from packing.strip.safety import GateState
+
+S = Stage
+
+LINE_WORDS = {
+    S.BOOKED: gettext_lazy("Your booking"),
+    S.CLEARED: gettext_lazy("Clear to send"),
+    S.POSTED: gettext_lazy("On its way to us"),
+    S.ARRIVED: gettext_lazy("Arrived"),
+    S.INSPECTED: gettext_lazy("Looked at"),
+    S.STRIPPED: gettext_lazy("On the bench"),
+    S.SIGNED_OFF: gettext_lazy("Rebuilt and signed off"),
+    S.SENT_BACK: gettext_lazy("On its way back to you"),
+    S.CLOSED: gettext_lazy("Back with you"),
+    S.DECLINED: gettext_lazy("We could not take it"),
+    S.CANCELLED: gettext_lazy("Cancelled"),
+    S.RETURNED_UNREPAIRED: gettext_lazy("Sent back without the repair"),
+}
+
+PART_WORDS = {
+    S.STRIPPED: gettext_lazy("taken apart on %(day)s"),
+    S.CLEANED: gettext_lazy("cleaned on %(day)s"),
+    S.MACHINED: gettext_lazy("worn metal made good on %(day)s"),
+    S.ASSEMBLED: gettext_lazy("put together on %(day)s"),
+    S.TESTED: gettext_lazy("passed the bench test on %(day)s"),
+}
+
+NOW_WORDS = {
+    S.BOOKED: gettext_lazy(
+        "We have your booking and look at it within one working day. Keep the unit with you until we say yes."
+    ),
+    S.CLEARED: gettext_lazy(
+        "We take it. Drain it, let it stand in the air, pack it by your own list, then print the slip and "
+        "post it."
+    ),
+    S.POSTED: gettext_lazy("The parcel is on its way. We write to you on the day it arrives."),
+    S.ARRIVED: gettext_lazy("The box is here. Next we unpack it, photograph it and look at what is in it."),
+    S.INSPECTED: gettext_lazy("We have looked at it; what we found is below. Next it goes to the bench."),
+    S.STRIPPED: gettext_lazy("It is on the bench, taken apart. Next it is cleaned."),
+    S.CLEANED: gettext_lazy("It is on the bench, cleaned. Next worn metal is made good where it has to be."),
+    S.MACHINED: gettext_lazy("It is on the bench, its metal made good. Next it is put together."),
+    S.ASSEMBLED: gettext_lazy("It is put together. Next it goes on the test stand."),
+    S.TESTED: gettext_lazy("It has passed its bench test. Next a person signs for it."),
+    S.SIGNED_OFF: gettext_lazy("It is rebuilt, tested and signed off. Next we pack it for the way back."),
+    S.PACKED: gettext_lazy("It is packed. Next it goes to the carrier."),
+    S.SENT_BACK: gettext_lazy(
+        "It is on its way back. Photograph the box before you open it, keep all the packing, and tell us "
+        "within 48 hours if anything is wrong."
+    ),
+    S.CLOSED: gettext_lazy("This job is closed. Your settings sheet and the photos stay here."),
+    S.DECLINED: gettext_lazy("We cannot take this one; the reason is below. Keep the unit with you."),
+    S.CANCELLED: gettext_lazy("This booking is cancelled. If the unit is already on its way, ring us."),
+    S.RETURNED_UNREPAIRED: gettext_lazy(
+        "We are sending it back without the repair. Photograph the box before you open it, and tell us "
+        "within 48 hours if anything is wrong."
+    ),
+}
+
+CAUSE_WORDS = {
+    Cause.BEFORE_POSTING.value: gettext_lazy("from before it was posted"),
+    Cause.IN_TRANSIT.value: gettext_lazy("from the way here"),
+    Cause.IN_TRANSIT_POORLY_PACKED.value: gettext_lazy("from the way here, with too little packing"),
+    Cause.AT_THIS_SHOP.value: gettext_lazy("from our own shop"),
+    Cause.CANNOT_TELL.value: gettext_lazy("cannot be told"),
+}
+
+HOLD_WORDS = {
+    HoldKind.ANSWER: gettext_lazy("It waits for your answer"),
+    HoldKind.PARTS: gettext_lazy("It waits for parts"),
+    HoldKind.OUTSIDE: gettext_lazy("It is with an outside trade"),
+    HoldKind.PAYMENT: gettext_lazy("It waits for the payment"),
+}
+
+HOLD_ENDS = {
+    HoldKind.ANSWER: gettext_lazy("It goes on as soon as you have answered; until then its date moves."),
+    HoldKind.PARTS: gettext_lazy("It goes on when the parts are here. You need not do anything."),
+    HoldKind.OUTSIDE: gettext_lazy("It goes on when it comes back from there. You need not do anything."),
+    HoldKind.PAYMENT: gettext_lazy("It is sent as soon as the payment is here."),
+}
+
+REST_WORDS = {
+    "seed": gettext_lazy("Estimated from usual bench hours; we have no history of our own for this yet."),
+    "partly_own": gettext_lazy("Estimated partly from our own jobs and partly from usual bench hours."),
+    "own_history": gettext_lazy("Worked out from our own jobs."),
+}
+
+GATE_WORDS = {
+    GateState.NOT_DRAINED: gettext_lazy("First drain it"),
+    GateState.AIRING: gettext_lazy("It has to stand in the air"),
+    GateState.SMELL_TEST_DUE: gettext_lazy("Smell it on the day you post it"),
+    GateState.SMELLS: gettext_lazy("It still smells: not yet"),
+    GateState.OPEN: gettext_lazy("It may be posted today"),
+}
+
+WISH_WORDS = {
+    WishVerdict.FITS: gettext_lazy("That fits today's range."),
+    WishVerdict.TIGHT: gettext_lazy("That may or may not work: it lies within today's range, not after it."),
+    WishVerdict.TOO_SOON: gettext_lazy("We cannot meet that day as things stand."),
+    WishVerdict.UNKNOWN: gettext_lazy(
+        "We have no range for this family yet, so we cannot say whether it works."
+    ),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class TimelineWords:
+    """One line of the timeline as `_timeline.html` draws it."""
+
+    words: str
+    state: str
+    when: str
+    note: str
+
+
+@dataclass(frozen=True, slots=True)
+class HoldWords:
+    """A hold as `_hold.html` draws it."""
+
+    words: str
+    since: date | None
+    note: str
+    next_words: str
+
+
+@dataclass(frozen=True, slots=True)
+class MarkWords:
+    """One piece of damage in words."""
+
+    zone: str
+    damage: str
+    severity: str
+    origin: str
+    note: str
+
+
+def day_words(day: date) -> str:
+    """Return a day in words, as everywhere on the site."""
+    return date_format(day, "l j F Y")
+
+
+def mark_words(mark: MarkSeen) -> MarkWords:
+    """Return one piece of damage in the words of the condition record."""
+    kinds, severities = {kind.value: kind for kind in DamageKind}, {each.value: each for each in Severity}
+    kind, severity = kinds.get(mark.damage_kind), severities.get(mark.severity)
+    return MarkWords(
+        zone=mark.zone,
+        damage=kind.label if kind else mark.damage_kind.replace("_", " "),
+        severity=f"{mark.severity}. {severity.label}" if severity else str(mark.severity),
+        origin=str(CAUSE_WORDS.get(mark.origin, mark.origin)),
+        note=mark.note,
+    )
+
+
+def timeline_words(steps: Iterable[TimelineStep]) -> tuple[TimelineWords, ...]:
+    """Return the timeline in words; the bench line tells its finished parts."""
+    return tuple(_line(step) for step in steps)
+
+
+def hold_words(hold: HoldSeen) -> HoldWords:
+    """Return why the unit waits and what ends it."""
+    note = hold.reason.strip()
+    if note and note[-1] not in ".?!":
+        note += "."
+    return HoldWords(str(HOLD_WORDS[hold.kind]), hold.since, note, str(HOLD_ENDS[hold.kind]))
+
+
+def wish_words(answer: WishAnswer) -> str:
+    """Return the honest answer to a wished date, in one or two sentences."""
+    words = str(WISH_WORDS[answer.verdict])
+    if answer.home_earliest_on is None or answer.home_latest_on is None:
+        return words
+    home = _(
+        "Sent off now, it would be home between %(first)s and %(last)s: bench time from today's queue, "
+        "plus about %(days)d days for airing and the post both ways."
+    ) % {
+        "first": day_words(answer.home_earliest_on),
+        "last": day_words(answer.home_latest_on),
+        "days": answer.road_days,
+    }
+    return f"{words} {home}"
+
+
+def _line(step: TimelineStep) -> TimelineWords:
+    parts = [str(PART_WORDS[stage]) % {"day": day_words(day)} for stage, day in step.parts]
+    note = ", ".join(parts)
+    return TimelineWords(
+        words=str(LINE_WORDS[step.line]),
+        state=step.state,
+        when=day_words(step.on) if step.on and not parts else "",
+        note=f"{note[:1].upper()}{note[1:]}." if note else "",
+    )

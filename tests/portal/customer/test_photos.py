@@ -1,0 +1,110 @@
+"""Photos: saved one by one, refused in words, taken off, and shown to nobody else."""
+
+import pytest
+from django.core.files.uploadedfile import SimpleUploadedFile
+from django.test import Client
+from django.utils import timezone
+
+from jobs.models import Booking, Job, Photo
+from jobs.services.photos import convert_next
+from tests.factories import make_job
+
+pytestmark = pytest.mark.django_db
+
+
+def test_each_photo_is_saved_as_soon_as_it_is_sent(write_booking, client, photo_file):
+    write_booking(last="symptoms")
+    gone = client.post("/book/photos/", {"shot": "linkage", "photo": [photo_file(), photo_file("IMG_2.jpg")]})
+    assert gone.headers["Location"] == "/book/photos/#shot-linkage"
+    assert list(Photo.objects.values_list("shot", "role")) == [("linkage", "before")] * 2
+
+
+def test_a_refused_file_is_told_in_words_and_the_good_one_stays(write_booking, client, photo_file):
+    write_booking(last="symptoms")
+    letter = SimpleUploadedFile("letter.pdf", b"%PDF-1.7\n" + b"0" * 400, content_type="image/jpeg")
+    page = client.post("/book/photos/", {"shot": "linkage", "photo": [photo_file(), letter]}).content.decode()
+    assert "letter.pdf" in page
+    assert "JPEG, PNG, WebP or HEIC" in page
+    assert "1 photo was saved" in page
+    assert Photo.objects.count() == 1
+
+
+def test_sending_no_file_says_to_choose_one(write_booking, client):
+    write_booking(last="symptoms")
+    page = client.post("/book/photos/", {"shot": "linkage"}).content.decode()
+    assert "Choose a photo first" in page
+    assert 'href="#shot-linkage-file"' in page
+    assert 'id="shot-linkage-file"' in page
+
+
+def test_a_photo_can_be_taken_off(write_booking, client, photo_file):
+    write_booking(last="symptoms")
+    client.post("/book/photos/", {"shot": "linkage", "photo": photo_file()})
+    photo = Photo.objects.get()
+    assert client.post(f"/book/photos/{photo.reference}/remove/").status_code == 302
+    photo.refresh_from_db()
+    assert photo.withdrawn_at is not None
+    assert "Remove" not in client.get("/book/photos/").content.decode()
+
+
+def test_going_on_works_without_a_photo(write_booking, client):
+    write_booking(last="symptoms")
+    assert client.post("/book/photos/", {"go_on": "1"}).headers["Location"] == "/book/contact/"
+
+
+def test_a_photo_is_shown_to_its_own_browser_only(write_booking, client, photo_file):
+    write_booking(last="symptoms")
+    client.post("/book/photos/", {"shot": "linkage", "photo": photo_file()})
+    convert_next(now=timezone.now())
+    address = f"/book/photos/{Photo.objects.get().reference}/thumb/"
+    assert client.get(address).headers["Content-Type"] == "image/jpeg"
+    assert Client().get(address).status_code == 404
+    assert client.get(address.replace("thumb", "raw")).status_code == 404
+
+
+def test_photos_of_the_booking_are_on_the_job_and_not_asked_again(write_booking, client, photo_file):
+    write_booking(last="symptoms")
+    client.post("/book/photos/", {"shot": "linkage", "photo": photo_file()})
+    write_booking()
+    client.post("/book/check/")
+    client.get("/book/sent/", follow=True)
+    job = Job.objects.get()
+    assert Booking.objects.get().job_id == job.pk
+    page = client.get(f"/job/{job.number}/photos/").content.decode()
+    assert page.count("The picture is being prepared") == 1
+
+
+def test_photos_can_be_added_until_the_unit_is_here(shop, let_in, photo_file):
+    job = make_job(stage="posted")
+    browser = let_in(job)
+    assert browser.post(f"/job/{job.number}/photos/", {"shot": "", "photo": photo_file()}).status_code == 302
+    assert Photo.objects.get().job_id == job.pk
+
+
+def test_no_photo_is_added_after_arrival(shop, let_in, photo_file):
+    job = make_job(stage="arrived")
+    browser = let_in(job)
+    page = browser.post(f"/job/{job.number}/photos/", {"shot": "", "photo": photo_file()})
+    assert page.status_code == 200
+    assert Photo.objects.count() == 0
+    assert 'type="file"' not in page.content.decode()
+
+
+def test_a_foreign_photo_is_not_there(shop, let_in, photo_file):
+    mine, theirs = make_job(stage="cleared"), make_job(stage="cleared", email="bo@example.com")
+    let_in(theirs).post(f"/job/{theirs.number}/photos/", {"shot": "", "photo": photo_file()})
+    convert_next(now=timezone.now())
+    photo = Photo.objects.get()
+    browser = let_in(mine)
+    assert browser.get(f"/job/{theirs.number}/photos/{photo.reference}/page/").status_code == 404
+    assert browser.get(f"/job/{mine.number}/photos/{photo.reference}/page/").status_code == 404
+    assert let_in(theirs).get(f"/job/{theirs.number}/photos/{photo.reference}/page/").status_code == 200
+
+
+@pytest.mark.parametrize("path", ["/book/photos/", "/job/{number}/photos/"])
+def test_only_photo_pages_load_a_script(write_booking, client, path):
+    write_booking()
+    client.post("/book/check/") if "job" in path else None
+    client.get("/book/sent/", follow=True)
+    number = Job.objects.get().number if "job" in path else ""
+    assert "photos.js" in client.get(path.format(number=number)).content.decode()
