@@ -6,6 +6,7 @@ computes it once.
 """
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from packing.catalogue.schema import Material, MaterialKind
@@ -13,7 +14,6 @@ from packing.parcel.cushion import (
     BUCKLING_SLENDERNESS,
     StressEnergy,
     bearing_area_m2,
-    least_cushion_factor,
     static_stress_kpa,
 )
 from packing.parcel.fill import CROWN_MOST_MM
@@ -108,23 +108,28 @@ def side_needs(
     body stays 50 mm from every wall; projections below the support face hang beside a block.
     """
     task = _Task(material, mass_kg=mass_kg, allowed_g=allowed_g, fall=fall)
-    designed: dict[tuple[float, float, float, bool], SideNeed] = {}
+    designed: dict[tuple[float, float, float, bool], tuple[SideNeed, ...]] = {}
     needs: list[SideNeed] = []
     for at in range(6):
         bearing_m2, reach_mm = stance.bearings_m2[at], stance.reaches_mm[at]
         sides = stance.support_mm if at == BASE else stance.sides_mm[at]
         key = (bearing_m2, *sides, at == TOP)
         if key not in designed:
-            designed[key] = task.design(sides, bearing_m2=bearing_m2, at=at)
-        need = designed[key]
-        if at == BASE and reach_mm > 0:
-            block_mm = reach_mm + BLOCK_RESERVE_MM
-            gap_mm = max(need.laid_mm + SPREADER_MM + block_mm, WALL_DISTANCE_MM)
-            need = replace(need, gap_mm=gap_mm, spreader_mm=SPREADER_MM, block_mm=block_mm)
-        elif reach_mm > 0:
-            need = replace(need, gap_mm=max(need.gap_mm, task.tip_gap_mm(need, reach_mm=reach_mm, at=at)))
-        needs.append(need)
+            designed[key] = task.variants(sides, bearing_m2=bearing_m2, at=at)
+        reaching = [_with_reach(task, need, reach_mm=reach_mm, at=at) for need in designed[key]]
+        needs.append(task.chosen(reaching))
     return tuple(needs)
+
+
+def _with_reach(task: "_Task", need: SideNeed, *, reach_mm: float, at: int) -> SideNeed:
+    """Return a side's need with room for what stands out of it: a block below, clearance elsewhere."""
+    if reach_mm <= 0:
+        return need
+    if at != BASE:
+        return replace(need, gap_mm=max(need.gap_mm, task.tip_gap_mm(need, reach_mm=reach_mm, at=at)))
+    block_mm = reach_mm + BLOCK_RESERVE_MM
+    gap_mm = max(need.laid_mm + SPREADER_MM + block_mm, WALL_DISTANCE_MM)
+    return replace(need, gap_mm=gap_mm, spreader_mm=SPREADER_MM, block_mm=block_mm)
 
 
 def deepest_mm(
@@ -159,15 +164,19 @@ class _Task:
     def __init__(self, material: Material, *, mass_kg: float, allowed_g: float, fall: Fall) -> None:
         self.material, self.mass_kg, self.allowed_g, self.fall = material, mass_kg, allowed_g, fall
 
-    def design(self, sides_mm: tuple[float, float], *, bearing_m2: float, at: int) -> SideNeed:
-        """Return the thinner of the cushions with and without a spreader pad."""
+    def variants(self, sides_mm: tuple[float, float], *, bearing_m2: float, at: int) -> tuple[SideNeed, ...]:
+        """Return the cushion without a spreader pad and, where one could help, the cushion with it."""
         spread_m2 = math.prod(side + 2 * SPREAD_OVERHANG_MM for side in sides_mm) / 1e6
         plain = self._side(bearing_m2, bearing_m2=bearing_m2, at=at)
         if spread_m2 <= bearing_m2 * 1.001:
-            return plain
-        spread = self._side(spread_m2, bearing_m2=bearing_m2, at=at)
-        overloaded = plain.stress_kpa > self.material.stress_most_kpa * 1.000001
-        return spread if overloaded or spread.gap_mm < plain.gap_mm - 0.5 else plain
+            return (plain,)
+        return plain, self._side(spread_m2, bearing_m2=bearing_m2, at=at)
+
+    def chosen(self, variants: Sequence[SideNeed]) -> SideNeed:
+        """Return the variant that takes the least room; an overloaded one only when there is no other."""
+        limit_kpa = self.material.stress_most_kpa * 1.000001
+        sound = [need for need in variants if need.stress_kpa <= limit_kpa]
+        return min(sound or variants[-1:], key=lambda need: round(need.gap_mm, 1))
 
     def _side(self, most_m2: float, *, bearing_m2: float, at: int) -> SideNeed:
         thickness_m, stress_kpa = self._thickness_m(most_m2, bearing_m2=bearing_m2, at=at)
@@ -183,7 +192,10 @@ class _Task:
     def _thickness_m(self, most_m2: float, *, bearing_m2: float, at: int) -> tuple[float, float]:
         """Return the thickness after settling (m) and the static stress (kPa) that keep both limits."""
         material, height_m = self.material, self.fall.drop_height_m
-        thickness_m = least_cushion_factor(curve_of(material)) * height_m / self.allowed_g
+        # At the optimum C = a b e; where the deepest fall caps the stress at a share c of it, a b exp(c) / c.
+        share = min(1.0, self._unbottomed_energy() * height_m / self.fall.deepest_drop_height_m)
+        factor = material.curve_a_kpa * material.curve_b_m3_kj * math.exp(share) / share
+        thickness_m = factor * height_m / self.allowed_g
         stress_kpa = 0.0
         for _ in range(5):
             stress_kpa = self._stress_kpa(thickness_m, bearing_m2=bearing_m2, most_m2=most_m2, at=at)
@@ -197,21 +209,25 @@ class _Task:
             thickness_m = needed_m
         return thickness_m, stress_kpa
 
-    def _unbottomed_m(self, stress_kpa: float) -> float:
-        """Return the thickness that does not bottom out in the deepest fall, its uncertainty included."""
+    def _unbottomed_energy(self) -> float:
+        """Return the most b E (no unit) at which the cushion does not bottom out, its uncertainty included."""
         material = self.material
-        share = (
+        strain = (
             DEEPEST_STRAIN * material.curve_a_kpa * material.curve_b_m3_kj / (1 + material.uncertainty_share)
         )
-        if share >= 1:
-            return 0.0
-        energy = material.curve_b_m3_kj * stress_kpa * self.fall.deepest_drop_height_m
-        return energy / -math.log(1 - share)
+        return 50.0 if strain >= 1 else -math.log(1 - strain)
+
+    def _unbottomed_m(self, stress_kpa: float) -> float:
+        """Return the thickness that does not bottom out in the deepest fall."""
+        energy = self.material.curve_b_m3_kj * stress_kpa * self.fall.deepest_drop_height_m
+        return energy / self._unbottomed_energy()
 
     def _stress_kpa(self, thickness_m: float, *, bearing_m2: float, most_m2: float, at: int) -> float:
         """Return the static stress nearest to the optimum that the side's areas and the material allow."""
         material = self.material
         best_kpa = thickness_m / (material.curve_b_m3_kj * self.fall.drop_height_m)
+        deep_m = self.fall.deepest_drop_height_m
+        best_kpa = min(best_kpa, self._unbottomed_energy() * thickness_m / (material.curve_b_m3_kj * deep_m))
         least_m2 = min(bearing_m2, most_m2)
         if is_cut_to_size(material):
             laid_mm = laid_for_mm(1000 * thickness_m, material=material, at=at)

@@ -1,0 +1,76 @@
+from dataclasses import replace
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from packing.parcel.padding import (
+    TOP,
+    WALL_DISTANCE_MM,
+    Fall,
+    deepest_mm,
+    laid_for_mm,
+    left_mm,
+    side_needs,
+)
+from packing.parcel.unit import stances
+from tests.packing.parcel.units import LINKAGE, MATERIALS, four_barrel
+
+DESIGN = Fall(0.76, 0.9144)
+MASSES, FRAGILITIES = st.floats(0.3, 30), st.floats(20, 150)
+
+
+def needs(material, *, mass_kg=5.0, allowed_g=60.0, fall=DESIGN, unit=None):
+    stance = stances(unit or four_barrel())[0]
+    return side_needs(stance, material=material, mass_kg=mass_kg, allowed_g=allowed_g, fall=fall)
+
+
+@settings(max_examples=150, deadline=None)
+@given(st.sampled_from(sorted(MATERIALS)), MASSES, FRAGILITIES, st.floats(0.3, 0.98))
+def test_a_more_fragile_unit_never_gets_a_thinner_cushion(slug, mass_kg, allowed_g, share):
+    sturdy = needs(MATERIALS[slug], mass_kg=mass_kg, allowed_g=allowed_g)
+    fragile = needs(MATERIALS[slug], mass_kg=mass_kg, allowed_g=max(5.0, allowed_g * share))
+    for first, second in zip(sturdy, fragile, strict=True):
+        assert second.gap_mm >= first.gap_mm - 0.5
+
+
+@settings(max_examples=150, deadline=None)
+@given(st.sampled_from(sorted(MATERIALS)), MASSES, FRAGILITIES, st.floats(1.02, 3.0))
+def test_a_higher_fall_never_gets_a_thinner_cushion(slug, mass_kg, allowed_g, times):
+    low, high = Fall(0.46, 0.9144), Fall(0.46 * times, max(0.9144, 0.46 * times))
+    shallow = needs(MATERIALS[slug], mass_kg=mass_kg, allowed_g=allowed_g, fall=low)
+    deep = needs(MATERIALS[slug], mass_kg=mass_kg, allowed_g=allowed_g, fall=high)
+    for first, second in zip(shallow, deep, strict=True):
+        assert second.gap_mm >= first.gap_mm - 0.5
+
+
+@pytest.mark.parametrize("slug", sorted(MATERIALS))
+def test_every_side_keeps_the_published_distance(slug):
+    assert all(need.gap_mm >= WALL_DISTANCE_MM for need in needs(MATERIALS[slug]))
+
+
+def test_a_longer_reach_needs_a_larger_gap_by_at_least_as_much():
+    short = needs(MATERIALS["grocery-bags"], unit=four_barrel(projections=(LINKAGE,)))
+    longer = replace(LINKAGE, reach_mm=60.0)
+    tall = needs(MATERIALS["grocery-bags"], unit=four_barrel(projections=(longer,)))
+    assert tall[4].gap_mm - short[4].gap_mm == pytest.approx(35)
+
+
+@pytest.mark.parametrize("slug", sorted(MATERIALS))
+@pytest.mark.parametrize("at", [0, TOP])
+def test_what_is_laid_for_a_thickness_leaves_that_thickness(slug, at):
+    laid_mm = laid_for_mm(70, material=MATERIALS[slug], at=at)
+    assert left_mm(laid_mm, material=MATERIALS[slug], at=at) == pytest.approx(
+        70, abs=15 if at == TOP else 1e-9
+    )
+    assert left_mm(laid_mm, material=MATERIALS[slug], at=at) >= 70 - 1e-9
+
+
+@pytest.mark.parametrize("slug", sorted(MATERIALS))
+def test_the_deepest_movement_grows_with_the_stress_and_stays_inside_the_cushion(slug):
+    found = [
+        deepest_mm(60, material=MATERIALS[slug], stress_kpa=stress, drop_height_m=0.9144, at=0)
+        for stress in (0.2, 1.0, 3.0, 9.0, 40.0)
+    ]
+    assert found == sorted(found)
+    assert 0 < found[0] < found[-1] < 60

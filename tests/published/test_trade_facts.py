@@ -1,0 +1,121 @@
+"""What every packer of carburettors knows: common practice, no published source, unless a line says otherwise."""
+
+import pytest
+
+from packing.catalogue.schema import Wall
+from packing.parcel.fill import Lid, read_lid
+from packing.parcel.outcome import Verdict
+from packing.parcel.plan import judge_carton, plan_parcel
+from tests.packing.parcel.units import CARRIERS, CARTONS, MATERIALS, carton, four_barrel, named
+
+DOUBLE_WALL_15_15_11 = CARTONS["double-15x15x11"]
+
+
+def test_an_11_lb_unit_with_hanging_linkage_is_safe_in_15_by_15_by_11_on_balled_grocery_bags():
+    plan = judge_carton(
+        four_barrel(), carton=DOUBLE_WALL_15_15_11, materials=named("grocery-bags"), carrier=None
+    )
+    assert plan.verdict is Verdict.PASS
+    assert all(check.margin_ratio >= 1 - 1e-6 for check in plan.checks)
+    assert plan.block is not None
+    assert plan.block.height_mm > 25, "the linkage hangs free beside the block"
+    assert sum(fill.count for fill in plan.fills) >= 10
+    assert "grocery bags, each balled" in plan.fills[0].sentence
+
+
+@pytest.mark.parametrize("padding_mm", [0.0, 15.0, 25.0])
+def test_the_same_unit_set_on_the_bottom_of_a_thin_carton_with_a_little_padding_is_refused(padding_mm):
+    plan = judge_carton(
+        four_barrel(),
+        carton=carton(300, 270, 200, ect_kn_m=4.5),
+        materials=named("grocery-bags", "flat-newspaper"),
+        carrier=None,
+        base_padding_mm=padding_mm,
+    )
+    assert plan.verdict is Verdict.NO
+    assert plan.limiting_check == "clearance"
+    assert "linkage" in plan.limiting.sentence
+    assert "carton floor" in plan.limiting.sentence
+
+
+@pytest.mark.parametrize(
+    "slug", ["bubble-wrap", "flat-newspaper", "air-pillows", "eps-loose-fill", "starch-loose-fill"]
+)
+def test_soft_fill_alone_is_refused_for_a_dense_unit(slug):
+    plan = judge_carton(four_barrel(), carton=DOUBLE_WALL_15_15_11, materials=named(slug), carrier=None)
+    assert plan.verdict is Verdict.NO
+    assert plan.limiting_check == "material"
+    assert MATERIALS[slug].note in plan.limiting.sentence
+
+
+@pytest.mark.parametrize("slug", ["polyethylene-plank", "polyurethane-foam", "folded-corrugated"])
+def test_foam_or_folded_corrugated_pads_are_accepted(slug):
+    plan = judge_carton(four_barrel(), carton=DOUBLE_WALL_15_15_11, materials=named(slug), carrier=None)
+    assert plan.verdict is Verdict.PASS
+
+
+def test_a_carton_that_only_just_fits_is_refused():
+    plan = judge_carton(
+        four_barrel(),
+        carton=carton(232, 172, 147, wall=Wall.DOUBLE, ect_kn_m=8.41),
+        materials=list(MATERIALS.values()),
+        carrier=None,
+    )
+    assert plan.verdict is Verdict.NO
+    assert plan.limiting_check in ("clearance", "wall_distance")
+
+
+def test_a_slight_bulge_is_good_and_a_lid_that_can_be_pushed_down_is_not():
+    assert read_lid(8) is Lid.SLIGHT_BULGE
+    assert read_lid(-10) is Lid.SINKS
+    assert read_lid(40) is Lid.STRAINED
+
+
+def test_every_plan_closes_with_a_bulge_and_ends_with_the_push_test():
+    plan = plan_parcel(
+        four_barrel(),
+        cartons=list(CARTONS.values()),
+        materials=list(MATERIALS.values()),
+        carrier=CARRIERS["ups-ground"],
+    )
+    assert read_lid(plan.crown_mm) is Lid.SLIGHT_BULGE
+    assert plan.steps[-1].slug == "push_test"
+
+
+# The cautious shipper's table says 30 lb for 32 lb/in where the freight rule says 65 lb (a2globalshipping.com; Item 222).
+def test_20_kg_in_32_lb_board_passes_the_rule_but_warns():
+    plan = judge_carton(
+        four_barrel(mass_kg=19.0, height_mm=200, fragility_g=85),
+        carton=carton(420, 420, 420),
+        materials=named("polyethylene-plank", "folded-corrugated"),
+        carrier=None,
+    )
+    by_slug = {check.slug: check for check in plan.checks}
+    assert by_slug["board_mass"].margin_ratio >= 1
+    assert by_slug["advised_mass"].margin_ratio < 1
+    assert plan.verdict is Verdict.PASS_WITH_CHANGES
+
+
+# A supplier advises paper for goods under 7 kg only (acopia.co.uk).
+def test_paper_is_refused_above_7_kg():
+    plan = judge_carton(
+        four_barrel(mass_kg=8.0),
+        carton=CARTONS["double-20x20x20"],
+        materials=named("balled-kraft"),
+        carrier=None,
+    )
+    assert plan.verdict is Verdict.NO
+    assert plan.limiting_check == "material"
+
+
+# The shop's judgement: a used carton above 20 lb is refused.
+def test_a_used_carton_is_refused_above_20_lb():
+    plan = judge_carton(
+        four_barrel(mass_kg=9.5),
+        carton=carton(450, 450, 400, wall=Wall.DOUBLE, ect_kn_m=8.41, used=True),
+        materials=named("polyethylene-plank"),
+        carrier=None,
+    )
+    assert plan.verdict is Verdict.NO
+    assert plan.limiting_check == "used_carton"
+    assert any("new double-wall carton" in change.sentence for change in plan.changes)
