@@ -28,6 +28,15 @@ def measure(value_mm: float, *, choice: UnitChoice) -> str:
     return show_length(value_mm, choice=choice).replace(" ", NO_BREAK)
 
 
+def measure_lines(value_mm: float, *, choice: UnitChoice, room: float) -> tuple[str, ...]:
+    """Return a length in both units on one line, or on two where one does not fit."""
+    text = measure(value_mm, choice=choice)
+    if text_width(text) <= room:
+        return (text,)
+    first, _, second = text.partition(f"{NO_BREAK}(")
+    return first, f"({second}"
+
+
 class Rows:
     """Stacks horizontal dimensions downwards, one row each."""
 
@@ -90,7 +99,7 @@ class Ladder:
             room = SHEET_WIDTH - EDGE - self.label_x
             lines = (
                 *wrap(rung.name, room=room),
-                measure(rung.value_mm, choice=self.choice),
+                *measure_lines(rung.value_mm, choice=self.choice, room=room),
             )
             middle = (rung.low + rung.high) / 2
             top = max(self.bottom, middle - LINE_HEIGHT * len(lines) / 2)

@@ -21,7 +21,7 @@ from packing.parcel.unit import PackUnit, PlacedProjection, stand
 from packing.quantities import UnitChoice, show_length
 
 LEFT_MARGIN = 46.0
-VIEW_WIDTH = 182.0
+VIEW_WIDTH = 178.0
 # Units a millimetre; at half a millimetre of paper a unit these are 1:1, 1:2, 1:2.5, 1:4, 1:5, 1:10, 1:20.
 RATIOS = (2.0, 1.0, 0.8, 0.5, 0.4, 0.2, 0.1)
 
@@ -106,7 +106,7 @@ def _view(
     strokes = [*_support(plan, frame), *_crown(plan, frame, inside_mm)]
     dimensions: list[Dimension] = []
     right = frame.across(inside_mm + caliper_mm)
-    ladder = Ladder(x=right + 8, label_x=right + 44, top=wall_top, choice=choice)
+    ladder = Ladder(x=right + 8, label_x=right + 42, top=wall_top, choice=choice)
     for name, slug_mm, low_mm, high_mm in _uprights(plan, axis=axis):
         ladder.add(
             name, slug=slug_mm, low=frame.up(low_mm), high=frame.up(high_mm), value_mm=high_mm - low_mm

@@ -210,7 +210,7 @@ class _Task:
         return thickness_m, stress_kpa
 
     def _unbottomed_energy(self) -> float:
-        """Return the most b E (no unit) at which the cushion does not bottom out, its uncertainty included."""
+        """Return the most b E (no unit) at which the cushion does not bottom out, band included."""
         material = self.material
         strain = (
             DEEPEST_STRAIN * material.curve_a_kpa * material.curve_b_m3_kj / (1 + material.uncertainty_share)

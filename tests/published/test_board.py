@@ -1,6 +1,7 @@
 """Board grades, compression and derating against their published tables.
 
-Item 222: carrier-rules table at ipack.com, strength chart at boxes.ca, board grades at n-stockbox.com. DIN 55468-1:2021:
+Item 222: carrier-rules table at ipack.com, strength chart at boxes.ca, board grades at n-stockbox.com. DIN
+55468-1:2021:
 weka-sebnitz.de. McKee worked example: hypecalculator.com. Derating: richbox.com (Fibre Box Handbook).
 """
 

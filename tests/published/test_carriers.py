@@ -1,7 +1,9 @@
 """Limits, dimensional mass and surcharges against carriers' published figures, as read on 25 November 2026.
 
-UPS: ups.com, filexfer.ups.com. FedEx: How to Pack guides, fedex.com. USPS: pe.usps.com. Royal Mail: royalmail.com. DPD: dpd.com/ee.
-Dimensional examples: parcelindustry.com, jaygroup.com, atlanticpkg.com, csmlogistics.co.uk, megacitycourier.in.
+UPS: ups.com, filexfer.ups.com. FedEx: How to Pack guides, fedex.com. USPS: pe.usps.com. Royal Mail:
+royalmail.com. DPD: dpd.com/ee.
+Dimensional examples: parcelindustry.com, jaygroup.com, atlanticpkg.com, csmlogistics.co.uk,
+megacitycourier.in.
 """
 
 import itertools

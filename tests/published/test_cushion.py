@@ -1,6 +1,7 @@
 """Cushion formulas against the one published worked example and against physics.
 
-Foam supplier (How To Use Dynamic Cushion Curves, repco.com): plank, 24 in, 36 lb, 40 G, 2 in; usable 0.4 to 1.2 psi; 30 sq in.
+Foam supplier (How To Use Dynamic Cushion Curves, repco.com): plank, 24 in, 36 lb, 40 G, 2 in; usable 0.4 to
+1.2 psi; 30 sq in.
 The table of lowest peaks follows from the constants derived from that example.
 """
 

@@ -1,6 +1,7 @@
 """Drop heights and parcel classes against their published tables.
 
-ISTA 1A and 2A: Carton Drop Test sheet (scribd.com/doc/304153378). ISTA 3A classes: jjrlab.com, Smithers. MIL-STD-810F 516.5:
+ISTA 1A and 2A: Carton Drop Test sheet (scribd.com/doc/304153378). ISTA 3A classes: jjrlab.com, Smithers.
+MIL-STD-810F 516.5:
 duratechusa.com. ASTM D4169 and the ISTA 3A heights: from memory.
 """
 

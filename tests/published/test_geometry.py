@@ -1,6 +1,7 @@
 """Carton geometry and void fill against published figures.
 
-C flute: pack-design.com. Any board: homesteady.com (2T, 2T, 4T). Loose fill: en-academic.com. Kraft: acopia.co.uk.
+C flute: pack-design.com. Any board: homesteady.com (2T, 2T, 4T). Loose fill: en-academic.com. Kraft:
+acopia.co.uk.
 """
 
 import pytest

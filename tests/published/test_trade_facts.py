@@ -1,4 +1,4 @@
-"""What every packer of carburettors knows: common practice, no published source, unless a line says otherwise."""
+"""What every packer of carburettors knows: common practice, no published source, unless a line tells one."""
 
 import pytest
 
@@ -82,7 +82,7 @@ def test_every_plan_closes_with_a_bulge_and_ends_with_the_push_test():
     assert plan.steps[-1].slug == "push_test"
 
 
-# The cautious shipper's table says 30 lb for 32 lb/in where the freight rule says 65 lb (a2globalshipping.com; Item 222).
+# Cautious table: 30 lb for 32 lb/in (a2globalshipping.com); freight rule: 65 lb (Item 222).
 def test_20_kg_in_32_lb_board_passes_the_rule_but_warns():
     plan = judge_carton(
         four_barrel(mass_kg=19.0, height_mm=200, fragility_g=85),

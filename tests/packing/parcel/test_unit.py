@@ -4,7 +4,7 @@ import pytest
 
 from packing.catalogue.schema import Envelope, Face, SupportFace
 from packing.errors import OutOfRange
-from packing.parcel.unit import FACES, Leg, PackUnit, Turn, pack_unit, stand, stances
+from packing.parcel.unit import FACES, Leg, PackUnit, Turn, pack_unit, stances, stand
 from tests.packing.parcel.units import LEVER, LINKAGE, four_barrel, model
 
 
