@@ -56,6 +56,14 @@ FIRST_TEXTS: tuple[MessageText, ...] = (
         opening=("Thank you, your answer about the extra work is noted."),
     ),
     MessageText(
+        slug="extra_work_within",
+        subject="{number}: a little more work, within your limit",
+        opening=(
+            "We found some more work. It is within the limit you agreed, so we go ahead; "
+            "nothing waits for you."
+        ),
+    ),
+    MessageText(
         slug="promise",
         subject="{number}: when it will be back",
         opening=("We now know enough to give you a date."),

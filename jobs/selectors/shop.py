@@ -1,11 +1,15 @@
 """The shop's published documents: identity, hours, benches, people, routes, closed days, messages."""
 
+import json
 from dataclasses import replace
+from functools import lru_cache
 from typing import Any
 from zoneinfo import ZoneInfo
 
 from django.conf import settings
-from django.db.models import Max
+from django.db import connection
+from django.db.models import Count, Max, TextField
+from django.db.models.functions import Cast
 
 from jobs.domain.shop import ClosedDay, MessageText, ShopIdentity, ShopKind
 from jobs.leadtime.clock import Closure, WorkingHours
@@ -36,16 +40,13 @@ UNNAMED_SHOP = ShopIdentity(
     hours_sentence="",
 )
 
-_cache: dict[int, dict[ShopKind, dict[str, Any]]] = {}
+Published = dict[ShopKind, dict[str, Any]]
+_kept: tuple[tuple[int | None, int], Published] | None = None
 
 
 def documents(kind: ShopKind) -> dict[str, Any]:
     """Return the published documents of one kind by slug, in slug order."""
-    latest = ShopRevision.objects.aggregate(last=Max("pk"))["last"] or 0
-    if latest not in _cache:
-        _cache.clear()
-        _cache[latest] = _read_all()
-    return _cache[latest].get(kind, {})
+    return _published().get(kind, {})
 
 
 def identity() -> ShopIdentity:
@@ -113,13 +114,37 @@ def revisions_of(kind: ShopKind, slug: str) -> list[ShopRevision]:
     )
 
 
-def _read_all() -> dict[ShopKind, dict[str, Any]]:
-    found: dict[ShopKind, dict[str, Any]] = {}
-    rows: dict[tuple[str, str], ShopRevision] = {}
-    for row in ShopRevision.objects.order_by("kind", "slug", "revision"):
-        rows[(row.kind, row.slug)] = row
-    for (kind_name, slug), row in rows.items():
-        if not row.withdrawn:
+def _published() -> Published:
+    """Return all documents, read again when a revision was added.
+
+    Inside a transaction nothing is kept: what it sees may be rolled back, and its row numbers used again.
+    """
+    global _kept  # noqa: PLW0603 - one pair, replaced whole, so that threads never see half of it
+    if connection.in_atomic_block:
+        return _read_all()
+    seen = ShopRevision.objects.aggregate(last=Max("pk"), count=Count("pk"))
+    key = (seen["last"], seen["count"])
+    kept = _kept
+    if kept is None or kept[0] != key:
+        kept = _kept = (key, _read_all())
+    return kept[1]
+
+
+def _read_all() -> Published:
+    found: Published = {}
+    rows = (
+        ShopRevision.objects.order_by("kind", "slug", "revision")
+        .annotate(document_text=Cast("document", TextField()))
+        .values_list("kind", "slug", "document_text", "withdrawn")
+    )
+    latest = {(kind, slug): (text, withdrawn) for kind, slug, text, withdrawn in rows}
+    for (kind_name, slug), (text, withdrawn) in latest.items():
+        if not withdrawn:
             kind = ShopKind(kind_name)
-            found.setdefault(kind, {})[slug] = from_plain(SHOP_CLASSES[kind], row.document)
+            found.setdefault(kind, {})[slug] = _parsed(kind, text)
     return found
+
+
+@lru_cache(maxsize=1024)
+def _parsed(kind: ShopKind, text: str) -> Any:
+    return from_plain(SHOP_CLASSES[kind], json.loads(text))

@@ -10,7 +10,7 @@ from django.db import connection
 from jobs.domain import job_number
 from jobs.domain.actors import Actor
 from jobs.domain.errors import StaleEdit, UnknownJob
-from jobs.domain.facts import FACTS_VERSION, Sent
+from jobs.domain.facts import FACTS_VERSION, Sent, load_facts
 from jobs.domain.log import JobLog
 from jobs.domain.replay import JobState, LogEntry
 from jobs.domain.stages import ENDED, EventKind, Role
@@ -142,7 +142,7 @@ def set_cache(job: Job, *, state: JobState) -> None:
 
 def queue_event_message(job: Job, *, entry: LogEntry, now: datetime) -> None:
     """Queue the customer's mail for this event, if the table asks for one and there is an address."""
-    kind = MESSAGE_OF_EVENT.get(entry.kind)
+    kind = message_kind(job, entry=entry)
     if kind is None or job.customer is None or not job.customer.email:
         return
     queue_message(
@@ -155,11 +155,21 @@ def queue_event_message(job: Job, *, entry: LogEntry, now: datetime) -> None:
     )
 
 
+def message_kind(job: Job, *, entry: LogEntry) -> str | None:
+    """Return which mail this event causes, if any; work within the agreed limit is told, not asked."""
+    kind = MESSAGE_OF_EVENT.get(entry.kind)
+    if entry.kind in {EventKind.EXTRA_WORK_ASKED, EventKind.EXTRA_WORK_APPROVED}:
+        number = load_facts(entry.kind, stored=entry.facts).extra_work
+        if job.extra_work.filter(number=number, within_limit=True).exists():
+            return None if entry.kind is EventKind.EXTRA_WORK_ASKED else "extra_work_within"
+    return kind
+
+
 def queue_message(
     kind: str, *, key: str, recipient: str, payload: dict[str, Any], job: Job | None, now: datetime
-) -> None:
-    """Write an outbox row; a second row with the same key is quietly the first."""
-    OutboxMessage.objects.get_or_create(
+) -> bool:
+    """Return whether an outbox row was written; a second one with the same key is quietly the first."""
+    _, is_new = OutboxMessage.objects.get_or_create(
         key=key,
         defaults={
             "kind": kind,
@@ -170,6 +180,7 @@ def queue_message(
             "created_at": now,
         },
     )
+    return is_new
 
 
 def sent_facts(*, on: date, carrier: str, tracking_number: str) -> Sent:

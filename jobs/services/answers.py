@@ -83,5 +83,6 @@ def _said(text: str) -> Words:
 
 
 def _end_answer_hold(log: OpenLog, *, actor: Actor, now: datetime) -> None:
-    if log.state.hold is HoldKind.ANSWER:
+    # An answer to a question is no yes or no to extra work that is still open.
+    if log.state.hold is HoldKind.ANSWER and not log.job.extra_work.filter(decision="").exists():
         log.record(EventKind.RELEASED, facts=NoFacts(note="answered"), actor=actor, now=now)

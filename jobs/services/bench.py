@@ -26,6 +26,7 @@ from packing import selectors as catalogue
 from packing.catalogue.schema import EntryKind, UnitModel
 
 SECOND_PERSON_SEVERITY = 3
+OWN_PAGES = frozenset({BenchStep.SIGN_OFF.value, BenchStep.PACK.value})
 
 
 class SecondPersonNeeded(JobsError):
@@ -49,6 +50,8 @@ def start_work(
 def pause_work(number: str, *, note: str, actor: Actor, now: datetime, expected_count: int | None) -> Job:
     """Put the unit down; nobody works on it now."""
     log = lock_job(number, expected_count=expected_count)
+    if not log.state.working_step:
+        raise IllegalTransition("Nobody is at work on this unit, so there is nothing to pause.")
     facts = BenchWork(step=log.state.working_step, note=note)
     log.record(EventKind.WORK_PAUSED, facts=facts, actor=actor, now=now)
     return log.job
@@ -59,6 +62,8 @@ def finish_work(
     number: str, *, work: BenchWork, actor: Actor, now: datetime, expected_count: int | None
 ) -> Job:
     """Finish one bench step, in the order of the family's route."""
+    if work.step in OWN_PAGES:
+        raise IllegalTransition("Signing off and packing are recorded on their own pages, not as bench work.")
     log = lock_job(number, expected_count=expected_count)
     _check_route(log, step=work.step)
     log.record(EVENT_OF_STEP[work.step], facts=work, actor=actor, now=now)

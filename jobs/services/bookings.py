@@ -25,9 +25,7 @@ from packing.quantities import UnitChoice
 def start_booking(*, now: datetime, customer: Customer | None = None) -> Booking:
     """Return a new booking: empty, or with the contact of a customer who has let themselves in."""
     known = _known_contact(customer) if customer is not None else BookingAnswers()
-    return Booking.objects.create(
-        customer=customer, answers=to_plain(known), started_at=now, saved_at=now
-    )
+    return Booking.objects.create(customer=customer, answers=to_plain(known), started_at=now, saved_at=now)
 
 
 def _known_contact(customer: Customer) -> BookingAnswers:

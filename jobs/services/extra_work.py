@@ -14,6 +14,8 @@ from jobs.models import ExtraWork, Job
 from jobs.services._steps import OpenLog, lock_job
 from packing.plain import to_plain
 
+KINDS = {"approved": EventKind.EXTRA_WORK_APPROVED, "declined": EventKind.EXTRA_WORK_DECLINED}
+
 
 class AlreadyDecided(JobsError):
     """The extra work has been answered; an answer is never changed silently."""
@@ -73,6 +75,8 @@ def decide_extra_work(
 
     Raises: AlreadyDecided when it was answered the other way before.
     """
+    if decision not in KINDS:
+        raise IllegalTransition("Answer yes or no.")
     log = lock_job(number, expected_count=None)
     extra = ExtraWork.objects.select_for_update().filter(job=log.job, number=extra_work).first()
     if extra is None:
@@ -84,21 +88,24 @@ def decide_extra_work(
             f"This was answered “{extra.decision}” already. Ring the shop if you want to change it."
         )
     _decide(log, extra=extra, decision=decision, note=note, actor=actor, now=now)
-    if log.state.hold is HoldKind.ANSWER:
+    if log.state.hold is HoldKind.ANSWER and not _waits_for_more(log):
         log.record(EventKind.RELEASED, facts=NoFacts(note="answered"), actor=actor, now=now)
     return extra
 
 
+def _waits_for_more(log: OpenLog) -> bool:
+    """Return whether the hold waits for another answer: a question of its own, or other extra work."""
+    is_for_question = bool(log.state.question_open) and log.state.hold_reason == log.state.question_open
+    return is_for_question or log.job.extra_work.filter(decision="").exists()
+
+
 def _decide(log: OpenLog, *, extra: ExtraWork, decision: str, note: str, actor: Actor, now: datetime) -> None:
-    kinds = {"approved": EventKind.EXTRA_WORK_APPROVED, "declined": EventKind.EXTRA_WORK_DECLINED}
-    if decision not in kinds:
-        raise IllegalTransition("Answer yes or no.")
     extra.decision = decision
     extra.decided_at = now
     extra.decided_by = actor.name
     extra.note = note[:300]
     extra.save(update_fields=["decision", "decided_at", "decided_by", "note"])
-    log.record(kinds[decision], facts=_ref(extra), actor=actor, now=now)
+    log.record(KINDS[decision], facts=_ref(extra), actor=actor, now=now)
 
 
 def _spent_pence(job: Job) -> int:

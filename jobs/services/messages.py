@@ -3,6 +3,7 @@
 import logging
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from time import monotonic
 
 from django.conf import settings
 from django.core.mail import EmailMultiAlternatives
@@ -33,9 +34,12 @@ def deliver_due(*, now: datetime, limit: int) -> DeliveryCount:
     Each mail is sent first and marked after: a crash between the two sends it twice, never loses it; both
     copies carry the same Message-ID.
     """
-    sent = put_off = given_up = 0
+    sent = put_off = 0
+    given_up = _give_up_stopped(now=now)
+    began = monotonic()
     for _ in range(limit):
-        message = _claim(now=now)
+        # Leases count from `now`: a slow mail server must not make this run outlive those it still takes.
+        message = _claim(now=now) if monotonic() - began < LEASE.total_seconds() / 2 else None
         if message is None:
             break
         try:
@@ -77,6 +81,15 @@ def _claim(*, now: datetime) -> OutboxMessage | None:
     return None
 
 
+def _give_up_stopped(*, now: datetime) -> int:
+    """Return how many mails were given up because every worker that took them was stopped on the way."""
+    return OutboxMessage.objects.filter(state="sending", lease_until__lte=now, tries__gte=MOST_TRIES).update(
+        state="given_up",
+        lease_until=None,
+        last_error="Every worker that took this mail was stopped before it could say that it was sent.",
+    )
+
+
 def _send(message: OutboxMessage, *, now: datetime) -> None:
     composed = compose(message, now=now)
     mail = EmailMultiAlternatives(
@@ -93,7 +106,8 @@ def _put_off(message: OutboxMessage, *, fault: Exception, now: datetime) -> bool
     """Return whether the mail will be tried again."""
     again = message.tries < MOST_TRIES
     wait = timedelta(seconds=FIRST_WAIT_S * 4 ** (message.tries - 1))
-    OutboxMessage.objects.filter(pk=message.pk).update(
+    # Only while the lease is still this worker's: another may have taken the mail over and sent it.
+    OutboxMessage.objects.filter(pk=message.pk, state="sending", lease_until=message.lease_until).update(
         state="waiting" if again else "given_up",
         run_after=now + wait,
         lease_until=None,

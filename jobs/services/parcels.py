@@ -24,7 +24,7 @@ def set_ticks(number: str, *, steps: tuple[str, ...], shown: tuple[str, ...], no
     StepTick.objects.filter(job=job, step__in=set(shown) - set(steps)).delete()
     known = set(StepTick.objects.filter(job=job).values_list("step", flat=True))
     StepTick.objects.bulk_create(
-        [StepTick(job=job, step=step, ticked_at=now) for step in steps if step not in known]
+        [StepTick(job=job, step=step, ticked_at=now) for step in dict.fromkeys(steps) if step not in known]
     )
 
 

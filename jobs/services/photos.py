@@ -1,21 +1,25 @@
 """Photos: kept at once as they are sent, converted by the worker one at a time, withdrawn, never edited."""
 
+import logging
 from datetime import datetime
 from typing import BinaryIO, cast
 from uuid import uuid4
 
 from django.core.files.base import ContentFile, File
 from django.db import transaction
+from django.db.models import Q
 
 from jobs.domain.actors import Actor
 from jobs.domain.errors import JobsError
+from jobs.domain.stages import Role
 from jobs.models import Booking, Job, Photo
-from jobs.photos.errors import PhotoRefused
+from jobs.photos.errors import PhotoRefused, PhotoUnreadable
 from jobs.photos.intake import ConvertedPhoto, convert
 from jobs.photos.limits import PHOTOS_PER_JOB_FROM_CUSTOMER
 from jobs.photos.quality import advise_stamp_shot, measure_quality
 from jobs.photos.sniff import look
 
+logger = logging.getLogger(__name__)
 STAMP_SHOT = "stamp"
 
 
@@ -40,8 +44,7 @@ def add_photo(
     """
     look(cast(BinaryIO, file))
     file.seek(0)
-    standing = Photo.objects.filter(booking=booking, job=job, withdrawn_at__isnull=True)
-    if booking is not None and standing.count() >= PHOTOS_PER_JOB_FROM_CUSTOMER:
+    if actor.role is Role.CUSTOMER and _count_of_customer(booking, job=job) >= PHOTOS_PER_JOB_FROM_CUSTOMER:
         raise TooManyPhotos(
             f"There are {PHOTOS_PER_JOB_FROM_CUSTOMER} photos already. Remove one, then add this one."
         )
@@ -62,6 +65,16 @@ def add_photo(
     return photo
 
 
+def _count_of_customer(booking: Booking | None, *, job: Job | None) -> int:
+    """Return how many photos the customer has standing, those sent with the booking included."""
+    of_unit = Q(pk__in=[])
+    if booking is not None:
+        of_unit |= Q(booking=booking)
+    if job is not None:
+        of_unit |= Q(job=job)
+    return Photo.objects.filter(of_unit, by_role=Role.CUSTOMER.value, withdrawn_at__isnull=True).count()
+
+
 @transaction.atomic(durable=True)
 def withdraw_photo(photo: Photo, *, now: datetime) -> None:
     """Take a photo off the pages; the row and the files stay as proof."""
@@ -77,27 +90,36 @@ def convert_next(*, now: datetime) -> bool:
     try:
         with photo.raw.open("rb") as raw:
             converted = convert(raw.read())
-    except (PhotoRefused, OSError) as refusal:
-        reason = str(refusal) if isinstance(refusal, PhotoRefused) else "The file was lost. Send it again."
-        changed = Photo.objects.filter(pk=photo.pk, state="waiting").update(
-            state="refused", refusal=reason[:300], raw=""
-        )
-        if changed:
-            photo.raw.delete(save=False)
-        return True
-    keep_converted(photo, converted=converted)
+    except PhotoRefused as refusal:
+        _refuse(photo, reason=str(refusal))
+    except OSError:
+        _refuse(photo, reason="The file was lost. Send it again.")
+    except Exception:
+        # One photo that nobody foresaw must not keep all the others waiting for ever.
+        logger.exception("photo %s could not be converted", photo.pk)
+        _refuse(photo, reason=str(PhotoUnreadable()))
+    else:
+        keep_converted(photo, converted=converted)
     return True
 
 
+def _refuse(photo: Photo, *, reason: str) -> None:
+    changed = Photo.objects.filter(pk=photo.pk, state="waiting").update(
+        state="refused", refusal=reason[:300], raw=""
+    )
+    if changed:
+        photo.raw.delete(save=False)
+
+
 def keep_converted(photo: Photo, *, converted: ConvertedPhoto) -> None:
-    """Store the two derivatives and drop the file as it was sent."""
+    """Store the two derivatives and drop the file as it was sent; of two workers, one keeps files."""
     raw_name = photo.raw.name
     storage = photo.raw.storage
     name = f"{photo.reference.hex}.jpg"
     photo.page.save(name, ContentFile(converted.page_jpeg), save=False)
     photo.thumb.save(name, ContentFile(converted.thumb_jpeg), save=False)
     hints = advise_stamp_shot(measure_quality(converted.page_jpeg)) if photo.shot == STAMP_SHOT else ()
-    Photo.objects.filter(pk=photo.pk).update(
+    kept = Photo.objects.filter(pk=photo.pk, state="waiting").update(
         state="ready",
         page=photo.page.name,
         thumb=photo.thumb.name,
@@ -108,5 +130,8 @@ def keep_converted(photo: Photo, *, converted: ConvertedPhoto) -> None:
         hint=" ".join(hints)[:300],
         raw="",
     )
-    if raw_name:
+    if not kept:
+        photo.page.delete(save=False)
+        photo.thumb.delete(save=False)
+    elif raw_name:
         storage.delete(raw_name)

@@ -19,17 +19,18 @@ def do_upkeep(*, now: datetime) -> int:
 
 
 def queue_reminders(*, now: datetime) -> int:
-    """Return how many reminders are due now and were queued; each day count is reminded of once a hold."""
+    """Return how many reminders were queued; each day count is reminded of once a hold."""
     count = 0
+    reminder_days = shop.identity().reminder_days
     waiting = Job.objects.filter(hold=HoldKind.ANSWER.value, hold_since__isnull=False)
     for job in waiting.select_related("customer"):
         if job.hold_since is None or job.customer is None or not job.customer.email:
             continue
-        passed = [days for days in shop.identity().reminder_days if now - job.hold_since >= timedelta(days)]
+        passed = [days for days in reminder_days if now - job.hold_since >= timedelta(days)]
         if not passed:
             continue
         with transaction.atomic(durable=True):
-            queue_message(
+            count += queue_message(
                 "reminder",
                 key=f"{job.number}.reminder.{job.hold_since:%Y%m%d%H%M}.{max(passed)}",
                 recipient=job.customer.email,
@@ -37,7 +38,6 @@ def queue_reminders(*, now: datetime) -> int:
                 job=job,
                 now=now,
             )
-        count += 1
     return count
 
 
