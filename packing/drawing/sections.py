@@ -112,7 +112,10 @@ def _view(
             name, slug=slug_mm, low=frame.up(low_mm), high=frame.up(high_mm), value_mm=high_mm - low_mm
         )
     dimensions += ladder.placed(wall_x=right)
-    under = max(floor + 2 * caliper_mm * ratio, ladder.bottom) + 6
+    if axis == 0:
+        dimensions += _layer_heights(plan, frame, choice=choice)
+    lowest = max(dimension.label.y + dimension.label.height for dimension in dimensions)
+    under = max(floor + 2 * caliper_mm * ratio, lowest) + 6
     rows = Rows(top=under, choice=choice)
     for name, slug_mm, low_mm, high_mm, kind in _levels(plan, axis=axis, inside_mm=inside_mm):
         rows.add(
@@ -125,8 +128,6 @@ def _view(
             wall_bottom=floor,
         )
     dimensions += rows.placed
-    if axis == 0:
-        dimensions += _layer_heights(plan, frame, choice=choice)
     view = View(slug, heading, tuple(areas), tuple(strokes), tuple(dimensions))
     return view, rows.bottom + 14
 
@@ -321,13 +322,13 @@ def _levels(plan: ParcelPlan, *, axis: int, inside_mm: float) -> list[tuple[str,
 
 
 def _layer_heights(plan: ParcelPlan, frame: _Frame, *, choice: UnitChoice) -> list[Dimension]:
-    """Return the heights of the layers from the floor as ticks on the left, lowest first, never touching."""
+    """Return the heights of the layers as ticks on the left, highest first, each label below the one before."""
     found: list[Dimension] = []
-    lowest = frame.floor + 2
-    for layer in plan.layers:
+    free = frame.up(plan.carton.height_mm) - LINE_HEIGHT / 2
+    for layer in reversed(plan.layers):
         y = frame.up(layer.to_mm)
-        top = min(y - LINE_HEIGHT / 2, lowest - LINE_HEIGHT)
-        lowest = top
+        top = max(y - LINE_HEIGHT / 2, free)
+        free = top + LINE_HEIGHT
         text = (
             f"{layer.to_mm:.0f}"
             if choice is UnitChoice.METRIC
