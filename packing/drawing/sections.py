@@ -10,6 +10,7 @@ from packing.drawing.shapes import (
     Area,
     Dimension,
     DrawingSheet,
+    Span,
     Stroke,
     View,
     make_label,
@@ -32,14 +33,14 @@ class _Frame:
 
     axis: int
     x: float
-    floor: float
+    floor_units: float
     ratio: float
 
     def across(self, value_mm: float) -> float:
         return round(self.x + value_mm * self.ratio, 3)
 
     def up(self, value_mm: float) -> float:
-        return round(self.floor - value_mm * self.ratio, 3)
+        return round(self.floor_units - value_mm * self.ratio, 3)
 
 
 def section_views(
@@ -61,15 +62,15 @@ def section_views(
         (1, "side", "Section from the right side"),
     ):
         view, top = _view(
-            plan, stance.projections, axis=axis, slug=slug, title=title, top=top, ratio=ratio, choice=choice
+            plan, stance.projections, axis=axis, slug=slug, title=title, y=top, ratio=ratio, choice=choice
         )
         views.append(view)
     bar, top = draw_scale_bar(top, ratio=ratio, choice=choice)
-    block, frame, bottom = draw_title_block(plan, top=top, ratio=ratio, choice=choice)
+    block, frame, bottom = draw_title_block(plan, y=top, ratio=ratio, choice=choice)
     return DrawingSheet(
         slug=plan.unit or "unit",
-        width=SHEET_WIDTH,
-        height=round(bottom, 1),
+        width_units=SHEET_WIDTH,
+        height_units=round(bottom, 1),
         ratio=ratio,
         title=f"{plan.unit_name} in the carton {plan.carton.name}, in section",
         description=" ".join(describe(plan, choice=choice)),
@@ -87,14 +88,14 @@ def _view(
     axis: int,
     slug: str,
     title: str,
-    top: float,
+    y: float,
     ratio: float,
     choice: UnitChoice,
 ) -> tuple[View, float]:
     """Return one section and the height at which the next thing may begin."""
-    heading = make_label("view", lines=(title,), x=MARGIN, top=top)
+    heading = make_label("view", lines=(title,), x=MARGIN, y=y)
     caliper_mm = plan.carton.caliper_mm
-    wall_top = top + LINE_HEIGHT + 6 + plan.crown_mm * ratio
+    wall_top = y + LINE_HEIGHT + 6 + plan.crown_mm * ratio
     floor = wall_top + (2 * caliper_mm + plan.carton.height_mm) * ratio
     frame = _Frame(axis, LEFT_MARGIN + caliper_mm * ratio, floor, ratio)
     inside_mm = plan.carton.length_mm if axis == 0 else plan.carton.width_mm
@@ -106,35 +107,32 @@ def _view(
     strokes = [*_support(plan, frame), *_crown(plan, frame, inside_mm)]
     dimensions: list[Dimension] = []
     right = frame.across(inside_mm + caliper_mm)
-    ladder = Ladder(x=right + 8, label_x=right + 42, top=wall_top, choice=choice)
+    ladder = Ladder(x=right + 8, label_x_units=right + 42, y=wall_top, choice=choice)
     for name, slug_mm, low_mm, high_mm in _uprights(plan, axis=axis):
         ladder.add(
             name, slug=slug_mm, low=frame.up(low_mm), high=frame.up(high_mm), value_mm=high_mm - low_mm
         )
-    dimensions += ladder.placed(wall_x=right)
+    dimensions += ladder.placed(wall_x_units=right)
     if axis == 0:
         dimensions += _layer_heights(plan, frame, choice=choice)
-    lowest = max(dimension.label.y + dimension.label.height for dimension in dimensions)
+    lowest = max(dimension.label.y + dimension.label.height_units for dimension in dimensions)
     under = max(floor + 2 * caliper_mm * ratio, lowest) + 6
-    rows = Rows(top=under, choice=choice)
+    rows = Rows(y=under, choice=choice)
     for name, slug_mm, low_mm, high_mm, kind in _levels(plan, axis=axis, inside_mm=inside_mm):
         rows.add(
             name,
             slug=slug_mm,
             kind=kind,
-            start=frame.across(low_mm),
-            end=frame.across(high_mm),
+            span=(frame.across(low_mm), frame.across(high_mm)),
             value_mm=high_mm - low_mm,
-            wall_bottom=floor,
+            floor_units=floor,
         )
     dimensions += rows.placed
     view = View(slug, heading, tuple(areas), tuple(strokes), tuple(dimensions))
     return view, rows.bottom + 14
 
 
-def _area(
-    kind: str, slug: str, frame: _Frame, *, across: tuple[float, float], up: tuple[float, float]
-) -> Area:
+def _area(kind: str, slug: str, frame: _Frame, *, across: Span, up: Span) -> Area:
     x, y = frame.across(across[0]), frame.up(up[1])
     return Area(
         kind, slug, x, y, round(frame.across(across[1]) - x, 3), round(max(0.0, frame.up(up[0]) - y), 3)
@@ -214,15 +212,15 @@ def _cushions(plan: ParcelPlan, frame: _Frame, inside_mm: float) -> list[Area]:
         areas.append(
             _area("pad", "pad", frame, across=(middle - pad / 2, middle + pad / 2), up=(pad_low, pad_top))
         )
-    return [area for area in areas if area.height > 0 and area.width > 0]
+    return [area for area in areas if area.height_units > 0 and area.width_units > 0]
 
 
-def _pad(cushion: CushionFace, middle: float, whole: tuple[float, float], axis: int) -> tuple[float, float]:
+def _pad(cushion: CushionFace, middle_mm: float, whole: Span, axis: int) -> Span:
     """Return the extent of a cushion: the cut pad about its middle, or the whole side."""
     if not cushion.cut_to_size:
         return whole
     half = (cushion.pad_length_mm if axis == 0 else cushion.pad_width_mm) / 2
-    return middle - half, middle + half
+    return middle_mm - half, middle_mm + half
 
 
 def _spreaders(plan: ParcelPlan, frame: _Frame) -> list[Area]:
@@ -260,7 +258,7 @@ def _support(plan: ParcelPlan, frame: _Frame) -> list[Stroke]:
         wide = block.length_mm if frame.axis == 0 else block.width_mm
     wide, middle = min(wide, high - low), (low + high) / 2
     y = frame.up(base)
-    return [Stroke("support", frame.across(middle - wide / 2), y, frame.across(middle + wide / 2), y)]
+    return [Stroke("support", (frame.across(middle - wide / 2), y), (frame.across(middle + wide / 2), y))]
 
 
 def _crown(plan: ParcelPlan, frame: _Frame, inside_mm: float) -> list[Stroke]:
@@ -268,8 +266,8 @@ def _crown(plan: ParcelPlan, frame: _Frame, inside_mm: float) -> list[Stroke]:
     peak = frame.up(lid + 2 * caliper + plan.crown_mm)
     edge, middle = frame.up(lid + 2 * caliper), frame.across(inside_mm / 2)
     return [
-        Stroke("crown", frame.across(-caliper), edge, middle, peak),
-        Stroke("crown", middle, peak, frame.across(inside_mm + caliper), edge),
+        Stroke("crown", (frame.across(-caliper), edge), (middle, peak)),
+        Stroke("crown", (middle, peak), (frame.across(inside_mm + caliper), edge)),
     ]
 
 
@@ -322,7 +320,7 @@ def _levels(plan: ParcelPlan, *, axis: int, inside_mm: float) -> list[tuple[str,
 
 
 def _layer_heights(plan: ParcelPlan, frame: _Frame, *, choice: UnitChoice) -> list[Dimension]:
-    """Return the heights of the layers as ticks on the left, highest first, each label below the one before."""
+    """Return the heights of the layers as ticks on the left, highest first, no label on another."""
     found: list[Dimension] = []
     free = frame.up(plan.carton.height_mm) - LINE_HEIGHT / 2
     for layer in reversed(plan.layers):
@@ -334,12 +332,18 @@ def _layer_heights(plan: ParcelPlan, frame: _Frame, *, choice: UnitChoice) -> li
             if choice is UnitChoice.METRIC
             else show_length(layer.to_mm, choice=choice).split(" in")[0]
         )
-        label = make_label("layer", lines=(text,), x=2, top=top)
+        label = make_label("layer", lines=(text,), x=2, y=top)
         tick_x = frame.across(-plan.carton.caliper_mm)
-        leader = Stroke("leader", label.x + label.width + 1, top + LINE_HEIGHT / 2, tick_x - 1, y)
+        leader = Stroke("leader", (label.x + label.width_units + 1, top + LINE_HEIGHT / 2), (tick_x - 1, y))
         found.append(
             Dimension(
-                f"layer-{layer.slug}", "layer", layer.to_mm, tick_x, frame.floor, tick_x, y, (leader,), label
+                slug=f"layer-{layer.slug}",
+                kind="layer",
+                value_mm=layer.to_mm,
+                start=(tick_x, frame.floor_units),
+                end=(tick_x, y),
+                strokes=(leader,),
+                label=label,
             )
         )
     return found

@@ -14,6 +14,10 @@ LINE_HEIGHT = 13.0
 CHARACTER_SHARE = 0.62  # of the text size: the wide sans-serif faces; narrower ones leave more air
 NO_BREAK = "\u00a0"
 
+# A place on the sheet and an extent along one direction, both in sheet units unless a name says mm.
+Point = tuple[float, float]
+Span = tuple[float, float]
+
 
 def text_width(text: str) -> float:
     """Return the estimated width of a line of text in sheet units, on the wide side."""
@@ -29,8 +33,8 @@ class Area:
     slug: str
     x: float
     y: float
-    width: float
-    height: float
+    width_units: float
+    height_units: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,10 +42,8 @@ class Stroke:
     """A straight line: `kind` is extension, leader, support, tick, rule or crown."""
 
     kind: str
-    x1: float
-    y1: float
-    x2: float
-    y2: float
+    start: Point
+    end: Point
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,8 +63,8 @@ class Label:
     lines: tuple[TextLine, ...]
     x: float
     y: float
-    width: float
-    height: float
+    width_units: float
+    height_units: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,10 +74,8 @@ class Dimension:
     slug: str
     kind: str
     value_mm: float
-    x1: float
-    y1: float
-    x2: float
-    y2: float
+    start: Point
+    end: Point
     strokes: tuple[Stroke, ...]
     label: Label
 
@@ -96,8 +96,8 @@ class DrawingSheet:
     """A whole sheet: two sections, a scale bar and a title block, with the same facts in words."""
 
     slug: str
-    width: float
-    height: float
+    width_units: float
+    height_units: float
     ratio: float
     title: str
     description: str
@@ -115,22 +115,22 @@ class DrawingSheet:
         return tuple(found)
 
 
-def make_label(kind: str, *, lines: tuple[str, ...], x: float, top: float) -> Label:
-    """Return a label whose first line starts at `x` below `top`."""
+def make_label(kind: str, *, lines: tuple[str, ...], x: float, y: float) -> Label:
+    """Return a label whose first line starts at `x` below `y`."""
     placed = tuple(
-        TextLine(round(x, 3), round(top + LINE_HEIGHT * at + TEXT_SIZE - 1.5, 3), text)
+        TextLine(round(x, 3), round(y + LINE_HEIGHT * at + TEXT_SIZE - 1.5, 3), text)
         for at, text in enumerate(lines)
     )
     width = max((text_width(text) for text in lines), default=0.0)
-    return Label(kind, placed, round(x, 3), round(top, 3), width, LINE_HEIGHT * len(lines))
+    return Label(kind, placed, round(x, 3), round(y, 3), width, LINE_HEIGHT * len(lines))
 
 
-def wrap(text: str, *, room: float) -> tuple[str, ...]:
-    """Return `text` broken between words into lines that fit `room`; a long word stays whole."""
+def wrap(text: str, *, room_units: float) -> tuple[str, ...]:
+    """Return `text` broken between words into lines that fit `room_units`; a long word stays whole."""
     lines: list[str] = []
     for word in text.split(" "):
         longer = f"{lines[-1]} {word}" if lines else word
-        if lines and text_width(longer) <= room:
+        if lines and text_width(longer) <= room_units:
             lines[-1] = longer
         else:
             lines.append(word)

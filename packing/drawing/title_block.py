@@ -21,21 +21,21 @@ def scale_text(ratio: float) -> str:
     return f"1 : {SHEET_WIDTH / PRINT_WIDTH_MM / ratio:g}"
 
 
-def draw_scale_bar(top: float, *, ratio: float, choice: UnitChoice) -> tuple[Dimension, float]:
+def draw_scale_bar(y: float, *, ratio: float, choice: UnitChoice) -> tuple[Dimension, float]:
     """Return the scale bar and the height at which the next thing may begin."""
-    y = top + 8
+    y += 8
     end = round(MARGIN + BAR_MM * ratio, 3)
     bar_length = show_length(BAR_MM, choice=choice)
     text = f"{bar_length}, scale {scale_text(ratio)} printed {PRINT_WIDTH_MM:.0f} mm wide"
     below = end + 6 + 200 > SHEET_WIDTH
-    lines = wrap(text, room=SHEET_WIDTH - 2 * MARGIN if below else SHEET_WIDTH - end - 8 - MARGIN)
-    label = make_label("scale", lines=lines, x=MARGIN if below else end + 8, top=y + 6 if below else y - 7)
-    bar = Dimension("scale-bar", "scale", BAR_MM, MARGIN, y, end, y, (), label)
-    return bar, max(label.y + label.height, y) + 10
+    lines = wrap(text, room_units=SHEET_WIDTH - 2 * MARGIN if below else SHEET_WIDTH - end - 8 - MARGIN)
+    label = make_label("scale", lines=lines, x=MARGIN if below else end + 8, y=y + 6 if below else y - 7)
+    bar = Dimension("scale-bar", "scale", BAR_MM, (MARGIN, y), (end, y), (), label)
+    return bar, max(label.y + label.height_units, y) + 10
 
 
 def draw_title_block(
-    plan: ParcelPlan, *, top: float, ratio: float, choice: UnitChoice
+    plan: ParcelPlan, *, y: float, ratio: float, choice: UnitChoice
 ) -> tuple[tuple[Label, ...], tuple[Stroke, ...], float]:
     """Return the texts and rules at the foot of the sheet, and its lower edge."""
     carton = plan.carton
@@ -48,17 +48,17 @@ def draw_title_block(
         f"{show_length(plan.drop.drop_height_m * 1000, choice=choice)}. Scale {scale_text(ratio)}",
     )
     labels: list[Label] = []
-    strokes = [Stroke("rule", MARGIN, top, SHEET_WIDTH - MARGIN, top)]
-    y = top
+    strokes = [Stroke("rule", (MARGIN, y), (SHEET_WIDTH - MARGIN, y))]
+    top = y
     for text in rows:
         label = make_label(
-            "title", lines=wrap(text, room=SHEET_WIDTH - 2 * MARGIN - 8), x=MARGIN + 4, top=y + 3
+            "title", lines=wrap(text, room_units=SHEET_WIDTH - 2 * MARGIN - 8), x=MARGIN + 4, y=y + 3
         )
         labels.append(label)
-        y = label.y + label.height + 3
-        strokes.append(Stroke("rule", MARGIN, y, SHEET_WIDTH - MARGIN, y))
+        y = label.y + label.height_units + 3
+        strokes.append(Stroke("rule", (MARGIN, y), (SHEET_WIDTH - MARGIN, y)))
     strokes += [
-        Stroke("rule", MARGIN, top, MARGIN, y),
-        Stroke("rule", SHEET_WIDTH - MARGIN, top, SHEET_WIDTH - MARGIN, y),
+        Stroke("rule", (MARGIN, top), (MARGIN, y)),
+        Stroke("rule", (SHEET_WIDTH - MARGIN, top), (SHEET_WIDTH - MARGIN, y)),
     ]
     return tuple(labels), tuple(strokes), y + MARGIN

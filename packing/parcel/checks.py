@@ -72,8 +72,8 @@ def _check(margin: Margin, *, packed: Arrangement, carrier: Carrier | None) -> C
         unit=margin.unit,
         source=source,
         origin=origin,
-        margin_least=margin.ratio * (1 - band),
-        margin_most=margin.ratio * (1 + band),
+        margin_ratio_least=margin.ratio * (1 - band),
+        margin_ratio_most=margin.ratio * (1 + band),
         force=margin.force,
     )
 

@@ -86,10 +86,10 @@ def parcel_working_share() -> float:
     return working_share(load_table("derating")["parcel"])
 
 
-def offset_share(offset_share_of_side: float) -> float:
+def offset_share(side_offset_share: float) -> float:
     """Return what an offset in a stack leaves: each 1 % of the side loses 2.5 %. Range 0 to 0.4.
 
     Source: Park, MSU 2010.
     """
-    require_between("offset_share_of_side", value=offset_share_of_side, least=0.0, most=0.4)
-    return 1 - float(load_table("derating")["offset"]["loss_share_per_share"]) * offset_share_of_side
+    require_between("side_offset_share", value=side_offset_share, least=0.0, most=0.4)
+    return 1 - float(load_table("derating")["offset"]["loss_share_per_share"]) * side_offset_share

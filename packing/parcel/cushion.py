@@ -135,19 +135,21 @@ def usable_stresses_kpa(
         exponent = curve.b_m3_kj * stress_kpa * drop_height_m / thickness_m
         return math.log(curve.a_kpa / (stress_kpa * allowed_g)) + exponent
 
-    return _bisect(excess, inside=best, outside=best * 1e-6), _bisect(excess, inside=best, outside=best * 1e3)
+    return _bisect(excess, inside_kpa=best, outside_kpa=best * 1e-6), _bisect(
+        excess, inside_kpa=best, outside_kpa=best * 1e3
+    )
 
 
-def _bisect(excess: Callable[[float], float], *, inside: float, outside: float) -> float:
+def _bisect(excess: Callable[[float], float], *, inside_kpa: float, outside_kpa: float) -> float:
     for _ in range(200):
-        middle = (inside + outside) / 2
+        middle = (inside_kpa + outside_kpa) / 2
         if excess(middle) <= 0:
-            inside = middle
+            inside_kpa = middle
         else:
-            outside = middle
-        if abs(outside - inside) <= 1e-9 * inside:
+            outside_kpa = middle
+        if abs(outside_kpa - inside_kpa) <= 1e-9 * inside_kpa:
             break
-    return inside
+    return inside_kpa
 
 
 def deepest_strain(

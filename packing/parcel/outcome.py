@@ -31,7 +31,7 @@ class Force(StrEnum):
 class Check:
     """One promise of the plan against its requirement; 1 is just enough, and more is better.
 
-    `margin_least` and `margin_most` are the margin at both ends of the uncertainty of the figures behind it.
+    `margin_ratio_least` and `margin_ratio_most` are the margin at both ends of the uncertainty behind it.
     """
 
     slug: str
@@ -42,8 +42,8 @@ class Check:
     unit: str
     source: str
     origin: Origin
-    margin_least: float
-    margin_most: float
+    margin_ratio_least: float
+    margin_ratio_most: float
     force: Force = Force.MUST
 
 

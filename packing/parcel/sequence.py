@@ -62,19 +62,21 @@ def fills_of(packed: Arrangement) -> tuple[Fill, ...]:
     }
     pad_litres["sides"] = sum(side.area_m2 * side.laid_mm for side in packed.sides[:BASE])
     return tuple(
-        _pads_and_rest(packed, region=void.region, litres=void.litres, pads=pad_litres.get(void.region, 0.0))
+        _pads_and_rest(
+            packed, region=void.region, litres=void.litres, pad_litres=pad_litres.get(void.region, 0.0)
+        )
         for void in regions
     )
 
 
-def _pads_and_rest(packed: Arrangement, *, region: str, litres: float, pads: float) -> Fill:
+def _pads_and_rest(packed: Arrangement, *, region: str, litres: float, pad_litres: float) -> Fill:
     """Return one region of a parcel on cut pads: the pads by number, the corners with balled kraft."""
     sides = {"base": packed.sides[BASE:TOP], "top": packed.sides[TOP:], "sides": packed.sides[:BASE]}
     layer_mm = min(packed.material.thicknesses_mm) if packed.material.thicknesses_mm else 1.0
     count = sum(round(side.laid_mm / layer_mm) for side in sides.get(region, ()))
-    pads = min(pads, litres)
-    mass_kg = fill_mass_kg(pads, density_kg_m3=packed.material.density_kg_m3)
-    mass_kg += fill_mass_kg(litres - pads, density_kg_m3=SHEET_FILL_KG_M3)
+    pad_litres = min(pad_litres, litres)
+    mass_kg = fill_mass_kg(pad_litres, density_kg_m3=packed.material.density_kg_m3)
+    mass_kg += fill_mass_kg(litres - pad_litres, density_kg_m3=SHEET_FILL_KG_M3)
     what = f"{count} cut layers of {layer_mm:g} mm {REGION_NAMES[region]}" if count else REGION_NAMES[region]
     return Fill(
         region=region,

@@ -161,15 +161,15 @@ def test_no_two_labels_overlap_and_none_leaves_the_sheet(name, choice):
     assert len(sheet.labels) > 15
     for label in sheet.labels:
         assert label.x >= 0, label
-        assert label.x + label.width <= sheet.width, label
+        assert label.x + label.width_units <= sheet.width_units, label
         assert label.y >= 0, label
-        assert label.y + label.height <= sheet.height, label
+        assert label.y + label.height_units <= sheet.height_units, label
     for first, second in itertools.combinations(sheet.labels, 2):
         apart = (
-            first.x + first.width <= second.x
-            or second.x + second.width <= first.x
-            or first.y + first.height <= second.y + 0.01
-            or second.y + second.height <= first.y + 0.01
+            first.x + first.width_units <= second.x
+            or second.x + second.width_units <= first.x
+            or first.y + first.height_units <= second.y + 0.01
+            or second.y + second.height_units <= first.y + 0.01
         )
         assert apart, (first, second)
 
@@ -214,7 +214,7 @@ def test_the_stated_scale_is_a_drawing_scale_and_true_when_printed_195_mm_wide(n
     # ISO 5455 recommends 1, 2, 5 and their tens; 2.5 and 4 are its intermediate scales.
     denominator = float(scale_text(sheet.ratio).removeprefix("1 : "))
     assert denominator in (1, 2, 2.5, 4, 5, 10, 20)
-    paper_mm = measured(text, sheet)["clearance-left"][0] * sheet.ratio * 195 / sheet.width
+    paper_mm = measured(text, sheet)["clearance-left"][0] * sheet.ratio * 195 / sheet.width_units
     assert paper_mm * denominator == pytest.approx(plan.clearances[0].at_rest_mm, abs=0.5)
 
 
@@ -241,7 +241,7 @@ def test_another_unit_than_the_plans_is_refused():
 
 
 def test_lines_break_between_words_and_fit():
-    lines = wrap("throttle lever to wall 62 mm", room=100)
+    lines = wrap("throttle lever to wall 62 mm", room_units=100)
     assert len(lines) > 1
     assert all(text_width(line) <= 100 for line in lines)
     assert " ".join(lines) == "throttle lever to wall 62 mm"

@@ -187,7 +187,7 @@ def test_every_figure_says_where_it_comes_from_and_how_sure_it_is():
     for check in plan(four_barrel()).checks:
         assert check.source
         assert check.origin in Origin
-        assert check.margin_least <= check.margin_ratio <= check.margin_most
+        assert check.margin_ratio_least <= check.margin_ratio <= check.margin_ratio_most
 
 
 def test_an_advised_ceiling_alone_does_not_refuse():
