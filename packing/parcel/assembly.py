@@ -17,7 +17,7 @@ from packing.parcel.outcome import (
     Place,
     Verdict,
 )
-from packing.parcel.padding import BASE, WALL_DISTANCE_MM, is_cut_to_size
+from packing.parcel.padding import BASE, WALL_DISTANCE_MM, is_cut_to_size, layer_count
 from packing.parcel.sequence import crown_of, fills_of, layers_of, pad_size_mm, steps_of
 from packing.parcel.tables import load_table
 from packing.parcel.unit import FACES, Turn, overshoot_mm
@@ -90,7 +90,6 @@ def _orientation(packed: Arrangement) -> Orientation:
 
 def _cushion(packed: Arrangement, *, at: int) -> CushionFace:
     side, material = packed.sides[at], packed.material
-    layers = round(side.laid_mm / min(material.thicknesses_mm)) if material.thicknesses_mm else 1
     pad_length_mm, pad_width_mm = pad_size_mm(packed, at=at)
     return CushionFace(
         face=FACES[at],
@@ -98,7 +97,7 @@ def _cushion(packed: Arrangement, *, at: int) -> CushionFace:
         name=material.name,
         gap_mm=side.gap_mm,
         thickness_mm=side.laid_mm,
-        layers=layers,
+        layers=layer_count(side.laid_mm, material=material),
         area_cm2=side.area_m2 * 1e4,
         pad_length_mm=pad_length_mm,
         pad_width_mm=pad_width_mm,

@@ -57,7 +57,9 @@ def find_changes(
     if carrier is not None and any(slug.startswith("carrier_") for slug in failed):
         changes.append(Change("carrier", f"Choose another service: {_over(packed, carrier=carrier)}."))
     if not changes:
-        changes.append(Change("advice", "Ask the shop before packing: no stock material carries this unit."))
+        changes.append(
+            Change("advice", "Ask the shop before packing: it has to be fixed in an inner box first.")
+        )
     return tuple(changes)
 
 
@@ -108,9 +110,7 @@ def _larger(packed: Arrangement, *, board: str, choices: Sequence[Material], arr
                 f"Take a {board} of at least {size} inside, with {material.name.lower()} on every side."
             )
             return Change("carton", sentence)
-    return Change(
-        "advice", "Ask the shop before packing: no stock material carries this unit in a common carton."
-    )
+    return Change("advice", "Ask the shop before packing: it has to be fixed in an inner box first.")
 
 
 def _over(packed: Arrangement, *, carrier: Carrier) -> str:

@@ -72,6 +72,20 @@ def laid_in_layers_mm(thickness_mm: float, *, material: Material) -> float:
     return math.ceil(thickness_mm / layer_mm - 1e-9) * layer_mm
 
 
+def layer_count(laid_mm: float, *, material: Material) -> int:
+    """Return how many pieces of stock make up a cushion, the thickest first; 1 for paper and fill.
+
+    Raises nothing: what the stock cannot make up exactly counts as one thinnest piece more.
+    """
+    if not material.thicknesses_mm:
+        return 1
+    count, rest_mm = 0, laid_mm + 1e-6
+    for piece_mm in sorted(material.thicknesses_mm, reverse=True):
+        pieces = int(rest_mm // piece_mm)
+        count, rest_mm = count + pieces, rest_mm - pieces * piece_mm
+    return count + (1 if rest_mm > 0.01 else 0)
+
+
 def layers_within_mm(room_mm: float, *, material: Material) -> float:
     """Return the thickest cushion of whole layers that goes into a room, at least 0."""
     if not material.thicknesses_mm:

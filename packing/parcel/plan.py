@@ -39,7 +39,8 @@ def plan_parcel(
 ) -> ParcelPlan:
     """Return the parcel with every margin at least 1 that bills least, then takes the least material.
 
-    When nothing passes: the nearest miss, refused, with the one or two changes that would mend it.
+    When nothing keeps every margin: the nearest miss. It is refused with the one or two changes that would mend
+    it, or accepted with a change when only the cautious board figures are missed.
     Raises: OutOfRange without cartons or materials, or for a carton no parcel can have.
     """
     _require_choice(cartons=cartons, materials=materials)

@@ -13,7 +13,7 @@ from packing.parcel.fill import (
     voids,
 )
 from packing.parcel.outcome import Fill, Layer, PackStep
-from packing.parcel.padding import BASE, SPREAD_OVERHANG_MM, TOP, is_cut_to_size
+from packing.parcel.padding import BASE, SPREAD_OVERHANG_MM, TOP, is_cut_to_size, layer_count
 from packing.parcel.tables import load_table
 from packing.parcel.unit import Leg
 
@@ -72,12 +72,11 @@ def fills_of(packed: Arrangement) -> tuple[Fill, ...]:
 def _pads_and_rest(packed: Arrangement, *, region: str, litres: float, pad_litres: float) -> Fill:
     """Return one region of a parcel on cut pads: the pads by number, the corners with balled kraft."""
     sides = {"base": packed.sides[BASE:TOP], "top": packed.sides[TOP:], "sides": packed.sides[:BASE]}
-    layer_mm = min(packed.material.thicknesses_mm) if packed.material.thicknesses_mm else 1.0
-    count = sum(round(side.laid_mm / layer_mm) for side in sides.get(region, ()))
+    count = sum(layer_count(side.laid_mm, material=packed.material) for side in sides.get(region, ()))
     pad_litres = min(pad_litres, litres)
     mass_kg = fill_mass_kg(pad_litres, density_kg_m3=packed.material.density_kg_m3)
     mass_kg += fill_mass_kg(litres - pad_litres, density_kg_m3=SHEET_FILL_KG_M3)
-    what = f"{count} cut layers of {layer_mm:g} mm {REGION_NAMES[region]}" if count else REGION_NAMES[region]
+    what = f"{count} cut layers {REGION_NAMES[region]}" if count else REGION_NAMES[region]
     return Fill(
         region=region,
         material=packed.material.slug,

@@ -9,6 +9,8 @@ from packing.parcel.padding import (
     WALL_DISTANCE_MM,
     Fall,
     deepest_mm,
+    laid_in_layers_mm,
+    layer_count,
     laid_for_mm,
     left_mm,
     side_needs,
@@ -74,3 +76,12 @@ def test_the_deepest_movement_grows_with_the_stress_and_stays_inside_the_cushion
     ]
     assert found == sorted(found)
     assert 0 < found[0] < found[-1] < 60
+
+
+@pytest.mark.parametrize(
+    ("needed_mm", "laid_mm", "pieces"), [(50, 50, 1), (51, 60, 2), (100, 100, 1), (128, 130, 3), (8, 10, 1)]
+)
+def test_foam_is_laid_in_whole_pieces_of_stock(needed_mm, laid_mm, pieces):
+    foam = MATERIALS["polyethylene-plank"]
+    assert laid_in_layers_mm(needed_mm, material=foam) == pytest.approx(laid_mm)
+    assert layer_count(laid_mm, material=foam) == pieces
