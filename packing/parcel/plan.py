@@ -15,6 +15,7 @@ from packing.parcel.mend import find_changes
 from packing.parcel.outcome import Change, Force, ParcelPlan, Verdict
 from packing.parcel.padding import BASE
 from packing.parcel.unit import PackUnit, Stance, stances
+from packing.quantities import lb_in_from_kn_m
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,8 +40,8 @@ def plan_parcel(
 ) -> ParcelPlan:
     """Return the parcel with every margin at least 1 that bills least, then takes the least material.
 
-    When nothing keeps every margin: the nearest miss. It is refused with the one or two changes that would mend
-    it, or accepted with a change when only the cautious board figures are missed.
+    When nothing keeps every margin: the nearest miss. It is refused with the one or two changes that would
+    mend it, or accepted with a change when only cautious board figures are missed.
     Raises: OutOfRange without cartons or materials, or for a carton no parcel can have.
     """
     _require_choice(cartons=cartons, materials=materials)
@@ -76,7 +77,7 @@ def judge_carton(
     cautious
     board figures are missed. NO: the limiting check says what stands against it, the changes what would mend
     it.
-    Without materials the carton is judged with balled paper bags and the like in mind. Raises: OutOfRange.
+    Raises: OutOfRange without materials, or for a carton no parcel can have.
     """
     _require_choice(cartons=[carton], materials=materials)
     arranger, box = Arranger(unit, drop_test=drop_test), box_facts(carton)
@@ -112,9 +113,10 @@ def _judged(
     if _keeps(packed, carrier=carrier, force=None):
         return assemble(packed, verdict=Verdict.PASS, carrier=carrier, changes=())
     if _keeps(packed, carrier=carrier, force=Force.MUST):
-        change = Change(
-            "board", "Stronger board is advised for dense metal: double wall of 48 lb/in (8.4 kN/m)."
-        )
+        ect = packed.box.carton.ect_kn_m
+        strength = f"{lb_in_from_kn_m(ect):.0f} lb/in ({ect:.1f} kN/m)"
+        sentence = f"Board stronger than {strength} is advised for dense metal."
+        change = Change("board", sentence)
         return assemble(packed, verdict=Verdict.PASS_WITH_CHANGES, carrier=carrier, changes=(change,))
     changes = find_changes(packed, arranger=arranger, at_hand=materials, carrier=carrier)
     return assemble(packed, verdict=Verdict.NO, carrier=carrier, changes=changes)

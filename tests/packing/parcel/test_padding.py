@@ -9,9 +9,9 @@ from packing.parcel.padding import (
     WALL_DISTANCE_MM,
     Fall,
     deepest_mm,
+    laid_for_mm,
     laid_in_layers_mm,
     layer_count,
-    laid_for_mm,
     left_mm,
     side_needs,
 )
