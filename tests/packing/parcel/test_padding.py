@@ -22,7 +22,7 @@ DESIGN = Fall(0.76, 0.9144)
 MASSES, FRAGILITIES = st.floats(0.3, 30), st.floats(20, 150)
 
 
-# Where a lever stands out, the 36 in fall sets the gap too, and a thicker, softer cushion may need less of it:
+# Where a lever stands out, the 36 in fall sets the gap too, and a thicker, softer cushion may need less:
 # so the promises about thickness are made for sides without levers.
 HANGING_ONLY = four_barrel(projections=(LINKAGE,))
 
