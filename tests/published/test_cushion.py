@@ -57,7 +57,6 @@ def test_36_lb_at_1_2_psi_needs_30_square_inches():
 )
 def test_the_curve_of_the_worked_example(stress_psi, expected_g):
     found = peak_g(PLANK, stress_kpa=stress_psi * PSI, drop_height_m=24 * IN, thickness_m=2 * IN)
-    # The printed value at 1.5 psi is rounded from other digits of b; the others hold to a tenth.
     assert found == pytest.approx(expected_g, abs=0.2)
 
 
