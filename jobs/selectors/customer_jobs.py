@@ -1,13 +1,14 @@
 """What one customer may see of their own jobs; every read here needs the customer."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime
 from uuid import UUID
 
 from jobs.domain.lifecycle import allowed_events
 from jobs.domain.replay import JobState, LogEntry, replay
-from jobs.domain.stages import EventKind, HoldKind, Role, Stage
-from jobs.models import Customer, ExtraWork, Job, JobForecast, Photo
+from jobs.domain.stages import ENDED, EventKind, HoldKind, Role, Stage
+from jobs.models import Customer, ExtraWork, Job, JobEvent, JobForecast, Photo
 from jobs.selectors import shop
 from jobs.selectors.timeline import (
     Exchange,
@@ -21,6 +22,8 @@ from jobs.selectors.timeline import (
 from packing import selectors as catalogue
 from packing.catalogue.schema import Shot
 
+OVER = frozenset(stage.value for stage in ENDED | {Stage.SENT_BACK})
+QUESTIONS = (EventKind.QUESTION_ASKED.value, EventKind.QUESTION_ANSWERED.value)
 BEFORE_ARRIVAL = frozenset({Stage.BOOKED, Stage.CLEARED, Stage.POSTED})
 
 
@@ -34,6 +37,7 @@ class JobLine:
     stage: Stage
     hold: HoldKind | None
     needs_answer: bool
+    is_over: bool
     promise_latest_on: date | None
     booked_on: date
 
@@ -97,6 +101,14 @@ class JobSeen:
         return tuple(extra for extra in self.extra_work if not extra.decision)
 
     @property
+    def range_moved(self) -> bool:
+        """Whether today's range differs from the one that was promised last, or nothing was promised yet."""
+        if self.range_now is None or not self.promises:
+            return self.range_now is not None
+        said, now = self.promises[0], self.range_now
+        return (said.earliest_on, said.latest_on) != (now.earliest_on, now.latest_on)
+
+    @property
     def awaits_parcel(self) -> bool:
         """Whether the unit is still with the customer or on its way in."""
         return self.stage in BEFORE_ARRIVAL
@@ -117,9 +129,10 @@ def find_job(number: str, *, customer_id: int) -> Job | None:
 
 
 def job_lines(customer_id: int) -> tuple[JobLine, ...]:
-    """Return the customer's jobs, the newest first, in three queries."""
+    """Return the customer's jobs, the newest first, in a fixed number of queries."""
     jobs = list(Job.objects.filter(customer_id=customer_id).order_by("-booked_at"))
     waiting = set(ExtraWork.objects.filter(job__in=jobs, decision="").values_list("job_id", flat=True))
+    asked = _with_open_question(jobs)
     zone = shop.zone()
     published = catalogue.catalogue()
     return tuple(
@@ -129,7 +142,8 @@ def job_lines(customer_id: int) -> tuple[JobLine, ...]:
             number_as_read=job.number_as_read,
             stage=Stage(job.stage),
             hold=HoldKind(job.hold) if job.hold else None,
-            needs_answer=job.pk in waiting or job.hold == HoldKind.ANSWER.value,
+            needs_answer=job.pk in waiting or job.pk in asked,
+            is_over=job.stage in OVER,
             promise_latest_on=job.promise_latest_on,
             booked_on=job.booked_at.astimezone(zone).date(),
         )
@@ -201,6 +215,15 @@ def _unit_words(job: Job, *, published: catalogue.Catalogue) -> str:
         return str(job.strip_list["model_name"])
     family = published.families.get(job.family)
     return family.name if family else job.family.replace("_", " ").capitalize()
+
+
+def _with_open_question(jobs: Iterable[Job]) -> set[int]:
+    """Return the keys of the jobs whose last word in questions is the shop's."""
+    last: dict[int, str] = {}
+    talk = JobEvent.objects.filter(job__in=list(jobs), kind__in=QUESTIONS).order_by("job_id", "number")
+    for job_id, kind in talk.values_list("job_id", "kind"):
+        last[job_id] = kind
+    return {job_id for job_id, kind in last.items() if kind == EventKind.QUESTION_ASKED.value}
 
 
 def _hold(state: JobState) -> HoldSeen | None:

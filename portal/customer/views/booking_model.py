@@ -73,17 +73,15 @@ def _keep_model(
 ) -> HttpResponse:
     """Save the choice with its reason; a unit of another family than first said brings that family along."""
     picked = None if chosen == NONE_OF_THESE else found.known(chosen)
-    if picked is None:
-        changes = {"unit_model": "", "identified_by": _("The customer knew none of the proposed models.")}
-        return keep(request, booking=booking, step=BookingStep.MODEL, changes=changes)
-    reason = found.reason(picked.slug) or _("Chosen from the list.")
     changes: dict[str, Any] = {
-        "unit_model": picked.slug,
-        "identified_by": _("Chosen by the customer. %s") % reason,
+        "unit_model": "",
+        "identified_by": _("The customer knew none of the proposed models."),
     }
-    if picked.family == answers.family:
-        return keep(request, booking=booking, step=BookingStep.MODEL, changes=changes)
-    changes |= {"family": picked.family, "symptoms": ()}
-    return keep(
-        request, booking=booking, step=BookingStep.MODEL, changes=changes, reopen=(BookingStep.SYMPTOMS,)
-    )
+    reopen: tuple[BookingStep, ...] = ()
+    if picked is not None:
+        reason = found.reason(picked.slug) or _("Chosen from the list.")
+        changes = {"unit_model": picked.slug, "identified_by": _("Chosen by the customer. %s") % reason}
+        if picked.family != answers.family:
+            changes |= {"family": picked.family, "symptoms": ()}
+            reopen = (BookingStep.SYMPTOMS,)
+    return keep(request, booking=booking, step=BookingStep.MODEL, changes=changes, reopen=reopen)

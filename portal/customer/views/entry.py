@@ -37,7 +37,9 @@ def open_link(request: HttpRequest, token: str) -> HttpResponse:
     except links.LinkRefused as refusal:
         context = {"sentence": str(refusal), "form": EmailForm()}
         response = render(request, "customer/link_refused.html", context, status=410)
-    response.headers["Referrer-Policy"] = "no-referrer"
+    # Never the path, which is the secret. "no-referrer" would make browsers send the form with the origin
+    # "null", and the form's protection would refuse it.
+    response.headers["Referrer-Policy"] = "strict-origin"
     return response
 
 
