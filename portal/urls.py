@@ -44,6 +44,7 @@ urlpatterns = [
     path("readyz", gated(readyz, audience=PUBLIC), name="readyz"),
     path("account/", behind(WORKSHOP, "portal.accounts.urls", open_to_all=OPEN_TO_ALL)),
     path("workshop/", behind(WORKSHOP, "portal.workshop.urls")),
+    path("", behind(WORKSHOP, "portal.workshop.slip_urls")),
     path("owner/", behind(OWNER, "portal.owner.urls")),
     path("", behind(CUSTOMER, "portal.customer.urls", open_to_all=OPEN_TO_ALL)),
 ]

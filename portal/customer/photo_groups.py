@@ -107,7 +107,7 @@ def add_each(request: HttpRequest, *, add: Callable[[BinaryIO], object]) -> str:
         try:
             add(cast(BinaryIO, file))
         except JobsError as refusal:
-            refused.append(f"{file.name}: {refusal}")
+            refused.append(str(refusal) if len(files) == 1 else f"{file.name}: {refusal}")
     if not refused:
         return ""
     saved = len(files) - len(refused)

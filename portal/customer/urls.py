@@ -1,6 +1,6 @@
 """The addresses of the customer pages."""
 
-from django.urls import URLPattern, path, re_path
+from django.urls import URLPattern, path
 
 from portal.customer.views import (
     booking,
@@ -22,7 +22,7 @@ urlpatterns: list[URLPattern] = [
     path("", start.start, name="start"),
     # a booking that is being written
     path("book/", start.begin, name="begin"),
-    re_path(r"^book/not-here/(?P<reason>aircraft|mercury|other)/$", start.unsuitable, name="unsuitable"),
+    path("book/not-here/<slug:reason>/", start.unsuitable, name="unsuitable"),
     path("book/family/", booking.family, name="book_family"),
     path("book/number/", booking.number, name="book_number"),
     path("book/model/", booking_model.model, name="book_model"),
@@ -52,11 +52,7 @@ urlpatterns: list[URLPattern] = [
     path("job/<str:number>/cancel/", job.cancel, name="cancel"),
     path("job/<str:number>/received/", job.received, name="received"),
     path("job/<str:number>/extra-work/<int:extra>/", decisions.extra_work, name="extra_work"),
-    re_path(
-        r"^job/(?P<number>[^/]+)/extra-work/(?P<extra>\d{1,4})/(?P<decision>approved|declined)/$",
-        decisions.decide,
-        name="decide",
-    ),
+    path("job/<str:number>/extra-work/<int:extra>/<slug:decision>/", decisions.decide, name="decide"),
     path("job/<str:number>/pack/", pack.pack, name="pack"),
     path("job/<str:number>/drained/", pack.drained, name="drained"),
     path("job/<str:number>/smell/", pack.smell, name="smell"),

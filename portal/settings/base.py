@@ -173,7 +173,7 @@ STAFF_IDLE_MINUTES = env.number(
     "STAFF_IDLE_MINUTES", default=60, least=5, meaning="After how many idle minutes they sign in again."
 )
 CUSTOMER_GRANT_DAYS = 30
-CUSTOMER_ENTRY_URL = "/"  # where a stranger at a customer's page is sent
+CUSTOMER_ENTRY_URL = "/find/"  # where a stranger at a customer's page is sent
 SESSION_COOKIE_NAME = "sheet"
 SESSION_COOKIE_AGE = CUSTOMER_GRANT_DAYS * 24 * 3600
 SESSION_COOKIE_HTTPONLY = True

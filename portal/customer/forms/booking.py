@@ -139,7 +139,7 @@ def trait_form(data: Mapping[str, str] | None, *, question: TraitQuestion) -> Sh
 class ModelForm(SheetForm):
     """Which of the candidates it is; none of them is an answer too."""
 
-    unit_model = forms.ChoiceField(label=gettext_lazy("Which one is it?"), widget=forms.RadioSelect)
+    unit_model = forms.ChoiceField(label=gettext_lazy("Your choice"), widget=forms.RadioSelect)
     named = {"unit_model": gettext_lazy("which one it is")}
 
     def __init__(

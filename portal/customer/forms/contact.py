@@ -55,6 +55,8 @@ class AddressFields(SheetForm):
 class ContactForm(AddressFields):
     """Contact and return address, and the units the customer reads first."""
 
+    field_order = ("name", "email", "phone", "address_lines", "postal_code", "country", "unit_choice")
+
     email = forms.EmailField(
         label=gettext_lazy("Email address"),
         help_text=gettext_lazy("Your private link goes there, and every question from the bench."),

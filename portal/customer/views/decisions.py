@@ -13,6 +13,8 @@ from portal.customer.forms.job import DecisionForm
 from portal.customer.own_jobs import actor_of, own_job
 from portal.customer.views.sending import title_cells_of
 
+DECISIONS = {"approved", "declined"}
+
 
 @require_safe
 @own_job
@@ -30,7 +32,7 @@ def extra_work(request: HttpRequest, extra: int, *, job: Job) -> HttpResponse:
 def decide(request: HttpRequest, extra: int, decision: str, *, job: Job) -> HttpResponse:
     """Confirm the yes or no; the same answer sent twice is one answer."""
     found = customer_jobs.extra_work(job, number=extra)
-    if found is None:
+    if found is None or decision not in DECISIONS:
         raise Http404
     if found.decision:
         return redirect("customer:extra_work", number=job.number, extra=extra)

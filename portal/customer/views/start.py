@@ -1,6 +1,6 @@
 """The first page: what is rebuilt here, for how much, how long it takes, and the one way to begin."""
 
-from django.http import HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.cache import never_cache
@@ -46,6 +46,8 @@ def begin(request: HttpRequest) -> HttpResponse:
 @require_safe
 def unsuitable(request: HttpRequest, reason: str) -> HttpResponse:
     """Say why the shop cannot take something, and what to do with it instead."""
+    if reason not in UNSUITABLE:
+        raise Http404
     return render(
         request,
         "customer/unsuitable.html",

@@ -84,8 +84,8 @@ def test_one_address_is_stopped_after_many_tries(shop, client):
 
 def test_a_stranger_at_a_job_is_sent_to_the_first_page(shop, client):
     job = make_job()
-    assert client.get(f"/job/{job.number}/").headers["Location"] == "/"
-    assert client.get("/jobs/").headers["Location"] == "/"
+    assert client.get(f"/job/{job.number}/").headers["Location"] == "/find/"
+    assert client.get("/jobs/").headers["Location"] == "/find/"
 
 
 PAGES = (
