@@ -48,3 +48,10 @@ class NotEnoughRuns(LeadTimeError):
 
 class ScoreRefused(LeadTimeError):
     """A score or a coverage figure was asked for outside its range."""
+
+
+class TooManyPasses(LeadTimeError):
+    """The loops of a route did not settle in the fast engine."""
+
+    def __init__(self, passes: int) -> None:
+        super().__init__(f"The loops of a route did not settle in {passes} passes: use the event loop.")

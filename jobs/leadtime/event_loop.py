@@ -179,6 +179,8 @@ class _Run:
                 self._begin([job], 0.0)
             else:
                 heappush(self.queues[station], (-1, arrivals[job], job))
+                if batch is not None:
+                    self._look_again(station, arrivals[job])
         for members in runs.values():
             self._begin(members, 0.0)
 
@@ -194,10 +196,14 @@ class _Run:
         self.ready[place] = now
         heappush(self.queues[station], (self.priority[job], now, job))
         touched.add(station)
+        self._look_again(station, now)
+
+    def _look_again(self, station: int, ready: float) -> None:
+        """Wake a run's station when a job that is ready now will have waited its longest."""
         batch = self.batch[station]
         if batch is not None and batch.least_jobs > 1:
-            look_again = max(now + batch.longest_wait_hours, 0.0)
-            heappush(self.events, (look_again, 2 * self.plan.jobs + station))
+            hour = max(ready + batch.longest_wait_hours, 0.0)
+            heappush(self.events, (hour, 2 * self.plan.jobs + station))
 
     def _end_service(self, leader: int, now: float, touched: set[int]) -> None:
         """Free the bench and the person, and send the jobs of the visit on."""
@@ -227,9 +233,10 @@ class _Run:
         if days > 0.0:
             clock = self.clock
             hour = now + 24.0 * days if clock is None else clock.hours_after_days(now, days=days)
-            heappush(self.events, (max(hour, now), job))
-        else:
-            self._join(job, now, touched)
+            if hour > now:
+                heappush(self.events, (hour, job))
+                return
+        self._join(job, now, touched)
 
     def _can_start(self, station: int) -> bool:
         mask = self.masks[station]
