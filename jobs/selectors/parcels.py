@@ -53,3 +53,9 @@ def plan_back(job: Job) -> ParcelPlan | None:
 def ticked_steps(job: Job) -> frozenset[str]:
     """Return the slugs of the steps the customer has ticked."""
     return frozenset(StepTick.objects.filter(job=job).values_list("step", flat=True))
+
+
+def carrier_back_name() -> str:
+    """Return the name of the carrier the shop sends back with, or nothing while none is set."""
+    carrier = catalogue.catalogue().carriers.get(shop.identity().carrier_back)
+    return carrier.name if carrier else ""

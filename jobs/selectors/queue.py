@@ -60,6 +60,16 @@ class CentreQueue:
     lines: tuple[JobLine, ...]
     held: tuple[JobLine, ...]
 
+    @property
+    def count(self) -> int:
+        """How many jobs may be worked on here."""
+        return len(self.lines)
+
+    @property
+    def held_count(self) -> int:
+        """How many wait for something else."""
+        return len(self.held)
+
 
 @dataclass(frozen=True, slots=True)
 class StageQueue:

@@ -15,6 +15,7 @@ from django.db.models.functions import Replace, Upper
 
 from jobs.domain import job_number
 from jobs.domain.job_number import JobNumberError
+from jobs.domain.lifecycle import BEFORE_ARRIVAL
 from jobs.domain.stages import ENDED, EventKind, HoldKind, Stage
 from jobs.models import Job, JobEvent
 from jobs.selectors.unit_names import name_unit
@@ -273,3 +274,17 @@ def _without(field: str | Upper, *, signs: str) -> Replace:
     for sign in signs:
         stripped = Replace(stripped, Value(sign), Value(""))
     return stripped  # type: ignore[return-value]  # there is at least one sign
+
+
+def find_awaited(text: str, *, family: str, now: datetime) -> tuple[ScanHit, ...]:
+    """Return the bookings whose parcel has not come yet and that fit some words, or else share the family."""
+    awaited = [stage.value for stage in BEFORE_ARRIVAL]
+    typed = clean(text)
+    if typed:
+        found = search_jobs(typed).filter(stage__in=awaited)
+        hits = _hits(found, reason=lambda job: _reason(job, typed=typed))
+        if hits:
+            return hits
+    del now
+    same = Job.objects.filter(stage__in=awaited, family=family)
+    return _hits(same, reason=lambda job: "Awaited, and of the same kind.")

@@ -1,0 +1,151 @@
+"""What every workshop page is given: the way round, the title block, photos and rows with their addresses."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from django.http import HttpRequest
+from django.urls import reverse
+from django.utils.translation import gettext as _
+
+from jobs.models import Job, Photo
+from jobs.selectors.counter import CounterLine
+from jobs.selectors.queue import JobLine
+from jobs.selectors.scan import ScanHit
+from portal.templatetags.portal_format import job_number
+
+THUMB_PX = 320
+
+
+@dataclass(frozen=True, slots=True)
+class NavLink:
+    """One entry of the navigation."""
+
+    words: str
+    url: str
+    current: bool
+
+
+@dataclass(frozen=True, slots=True)
+class TitleCell:
+    """One cell of the title block."""
+
+    label: str
+    value: str
+
+
+@dataclass(frozen=True, slots=True)
+class TableRow:
+    """One job in a table, as `_job_row.html` draws it."""
+
+    number: str
+    url: str
+    unit_words: str
+    customer_name: str
+    stage: str
+    hold: str
+    promise_end: date | None
+    risk_words: str
+    since: datetime
+    next_url: str = ""
+    next_words: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class PhotoView:
+    """One photo, as `_photo.html` draws it."""
+
+    url: str
+    width: int
+    height: int
+    alt: str
+    caption: str
+    full_url: str
+    remove_url: str = ""
+    pk: int = 0
+
+
+def nav_links(request: HttpRequest) -> tuple[NavLink, ...]:
+    """Return the navigation, the present page marked; the owner also finds the way to the owner's pages."""
+    entries = [
+        (_("Counter"), reverse("workshop:counter")),
+        (_("Bench"), reverse("workshop:queue")),
+        (_("Bookings"), reverse("workshop:bookings")),
+        (_("All jobs"), reverse("workshop:jobs")),
+    ]
+    if getattr(request.user, "is_owner", False):
+        entries.append((_("Owner"), "/owner/"))
+    return tuple(NavLink(words, url, current=request.path == url) for words, url in entries)
+
+
+def title_cells(job: Job, *, unit_words: str) -> tuple[TitleCell, ...]:
+    """Return the title block of a job's page."""
+    revision = str(job.unit_model_revision or "") or _("none")
+    return (
+        TitleCell(_("Job"), job_number(job.number)),
+        TitleCell(_("Unit"), unit_words),
+        TitleCell(_("Catalogue revision"), revision),
+    )
+
+
+def table_rows(lines: Iterable[JobLine]) -> tuple[TableRow, ...]:
+    """Return queue lines with their addresses."""
+    return tuple(
+        TableRow(
+            number=line.number,
+            url=reverse("workshop:job", args=[line.number]),
+            unit_words=line.unit_words,
+            customer_name=line.customer_name,
+            stage=line.stage.value,
+            hold=line.hold.value if line.hold else "",
+            promise_end=line.promise_end,
+            risk_words=line.risk_words,
+            since=line.since,
+        )
+        for line in lines
+    )
+
+
+def counter_rows(lines: Iterable[CounterLine | ScanHit]) -> tuple[dict[str, object], ...]:
+    """Return counter lines and scan hits with their addresses."""
+    return tuple(
+        {
+            "number": line.number,
+            "url": reverse("workshop:job", args=[line.number]),
+            "unit_words": line.unit_words,
+            "customer_name": line.customer_name,
+            "stage": line.stage.value,
+            "since": line.since,
+            "words": line.words if isinstance(line, CounterLine) else line.reason,
+            "tracking_number": line.tracking_number if isinstance(line, CounterLine) else "",
+            "is_late": isinstance(line, CounterLine) and line.is_late,
+        }
+        for line in lines
+    )
+
+
+def photo_views(photos: Sequence[Photo], *, title: str) -> tuple[PhotoView, ...]:
+    """Return photos with their addresses and names; one that is being prepared has no picture yet."""
+    return tuple(_photo_view(photo, title=title, at=at) for at, photo in enumerate(photos, 1))
+
+
+def _photo_view(photo: Photo, *, title: str, at: int) -> PhotoView:
+    ready = photo.state == "ready"
+    width, height = photo.width_px or 4, photo.height_px or 3
+    scale = THUMB_PX / max(width, height)
+    shot = photo.shot.replace("_", " ").capitalize() if photo.shot else title
+    caption = photo.refusal or photo.caption or shot
+    return PhotoView(
+        url=photo_url(photo, size="thumb") if ready else "",
+        width=max(1, round(width * scale)),
+        height=max(1, round(height * scale)),
+        alt=_("%(title)s, photo %(at)d: %(caption)s") % {"title": title, "at": at, "caption": caption},
+        caption=caption,
+        full_url=photo_url(photo, size="page") if ready else "",
+        pk=photo.pk,
+    )
+
+
+def photo_url(photo: Photo, *, size: str) -> str:
+    """Return where the shop's people see a photo."""
+    return reverse("workshop:photo", args=[photo.reference, size])

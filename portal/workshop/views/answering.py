@@ -1,0 +1,101 @@
+"""Answering bookings: read what was said, settle the unit, and say yes, ask, or say no."""
+
+from typing import Any
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_http_methods, require_safe
+
+from jobs.domain.stages import EventKind
+from jobs.selectors import answering, counter, receiving
+from jobs.services import answers
+from portal.workshop.forms.answering import ClearForm
+from portal.workshop.forms.staff import DeclineForm, QuestionForm
+from portal.workshop.pages import counter_rows, nav_links, photo_views
+from portal.workshop.parcel_sheets import draw_plan
+from portal.workshop.views._acting import METHODS, Page, enter, find_or_404
+
+
+@require_safe
+def bookings(request: HttpRequest) -> HttpResponse:
+    """List the bookings that wait for the shop's answer."""
+    context = {
+        "rows": counter_rows(counter.bookings_to_answer()),
+        "nav": nav_links(request),
+        "now": timezone.now(),
+    }
+    return render(request, "workshop/bookings.html", context)
+
+
+@require_http_methods(METHODS)
+def answer(request: HttpRequest, number: str) -> HttpResponse:
+    """Show everything the customer said, and say yes."""
+    seen = find_or_404(request, number)
+    booked = answering.see_booking(seen.job)
+    others = answering.other_models(seen.job, shown=booked.choices)
+    shown_model = request.GET.get("model", booked.first_choice)
+    preview = answering.preview_plan(shown_model)
+    page = Page(
+        title=_("Answer this booking"),
+        button=_("Say yes: it may be sent"),
+        done=_("Cleared. The customer has a mail with the strip list, the parcel and the slip."),
+        template="workshop/answer.html",
+        more={
+            "booked": booked,
+            "photos": photo_views(receiving.photos_before(seen.job), title=_("From the customer")),
+            "preview": preview,
+            "drawing": draw_plan(preview.plan) if preview.plan else None,
+            "today": timezone.localdate(),
+        },
+    )
+
+    def make_form(data: Any) -> ClearForm:
+        return ClearForm(data, job=seen.job, seen_booking=booked, others=others)
+
+    def send(form: ClearForm, sent: dict[str, Any]) -> None:
+        answers.clear_job(number, unit_model=form.unit_model(), note=form.cleaned_data["note"], **sent)
+
+    return enter(request, seen, kind=EventKind.CLEARED, page=page, make_form=make_form, send=send)
+
+
+@require_http_methods(METHODS)
+def question(request: HttpRequest, number: str) -> HttpResponse:
+    """Ask the customer something."""
+    seen = find_or_404(request, number)
+    page = Page(
+        title=_("Ask the customer"),
+        button=_("Send the question"),
+        done=_("Asked. The answer appears on this page."),
+        lead=_("Ask one thing, so that it can be answered with a word or a photo."),
+    )
+    return enter(
+        request,
+        seen,
+        kind=EventKind.QUESTION_ASKED,
+        page=page,
+        make_form=lambda data: QuestionForm(data, job=seen.job),
+        send=lambda form, sent: answers.ask_question(number, text=form.cleaned_data["text"], **sent),
+    )
+
+
+@require_http_methods(METHODS)
+def decline(request: HttpRequest, number: str) -> HttpResponse:
+    """Say no, with the reason."""
+    seen = find_or_404(request, number)
+    page = Page(
+        title=_("Decline this booking"),
+        button=_("Decline it"),
+        done=_("Declined. The customer has a mail with your reason."),
+        lead=_("The customer reads your reason as you write it. The booking ends with this."),
+        stops=True,
+    )
+    return enter(
+        request,
+        seen,
+        kind=EventKind.DECLINED,
+        page=page,
+        make_form=lambda data: DeclineForm(data, job=seen.job),
+        send=lambda form, sent: answers.decline_job(number, reason=form.cleaned_data["text"], **sent),
+    )

@@ -1,0 +1,263 @@
+"""At the bench: the queue, and every entry from the first screw to the test."""
+
+from typing import Any
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_http_methods, require_safe
+
+from jobs.domain.stages import EventKind, HoldKind
+from jobs.selectors import queue as queue_selector
+from jobs.selectors import shop
+from jobs.services import bench
+from portal.shared.actors import staff_actor
+from portal.workshop.forms.bench import HoldForm, PartForm, ReadingsForm, SettingsForm, StepForm
+from portal.workshop.forms.staff import NoteForm
+from portal.workshop.pages import nav_links, table_rows
+from portal.workshop.views._acting import METHODS, Page, enter, find_or_404
+from portal.workshop.wording import step_words
+
+E = EventKind
+
+
+@require_safe
+def queue(request: HttpRequest) -> HttpResponse:
+    """Show what to do next at each work centre, and the jobs of each stage."""
+    now = timezone.now()
+    found = queue_selector.shop_queue(today=timezone.localtime(now, shop.zone()).date())
+    context = {
+        "queue": found,
+        "stages": [(stage.stage.value, table_rows(stage.lines), len(stage.lines)) for stage in found.stages],
+        "lost": table_rows(found.without_route),
+        "nav": nav_links(request),
+        "now": now,
+    }
+    return render(request, "workshop/queue.html", context)
+
+
+@require_http_methods(METHODS)
+def start(request: HttpRequest, number: str) -> HttpResponse:
+    """Take the unit up for one step."""
+    seen = find_or_404(request, number)
+    page = Page(
+        title=_("Start a step"), button=_("Start"), done=_("Started. Finish it here when it is done.")
+    )
+
+    def send(form: StepForm, sent: dict[str, Any]) -> None:
+        bench.start_work(number, work=form.work(person=sent["actor"].name), **sent)
+
+    return enter(
+        request,
+        seen,
+        kind=E.WORK_STARTED,
+        page=page,
+        make_form=lambda data: StepForm(data, job=seen.job, offers=seen.offers),
+        send=send,
+    )
+
+
+@require_http_methods(METHODS)
+def finish(request: HttpRequest, number: str) -> HttpResponse:
+    """Finish a step, the one under way or another that may come next."""
+    seen = find_or_404(request, number)
+    open_offers = tuple(offer for offer in seen.offers if offer.kind in seen.allowed)
+    kind = open_offers[0].kind if open_offers else E.STRIPPED
+    page = Page(
+        title=_("Finish a step"),
+        button=_("It is finished"),
+        done=_("Finished. What comes next stands below."),
+    )
+
+    def send(form: StepForm, sent: dict[str, Any]) -> None:
+        bench.finish_work(number, work=form.work(person=sent["actor"].name), **sent)
+
+    return enter(
+        request,
+        seen,
+        kind=kind,
+        page=page,
+        make_form=lambda data: StepForm(
+            data, job=seen.job, offers=open_offers, initial={"step": seen.state.working_step}
+        ),
+        send=send,
+    )
+
+
+@require_http_methods(METHODS)
+def pause(request: HttpRequest, number: str) -> HttpResponse:
+    """Put the unit down."""
+    seen = find_or_404(request, number)
+    page = Page(
+        title=_("Put it down: %s") % step_words(seen.state.working_step),
+        button=_("Put it down"),
+        done=_("Put down. Nobody works on it now."),
+    )
+    return enter(
+        request,
+        seen,
+        kind=E.WORK_PAUSED,
+        page=page,
+        make_form=lambda data: NoteForm(data, job=seen.job),
+        send=lambda form, sent: bench.pause_work(number, note=form.cleaned_data["note"], **sent),
+    )
+
+
+@require_http_methods(METHODS)
+def fail_test(request: HttpRequest, number: str) -> HttpResponse:
+    """Record a failed bench test."""
+    seen = find_or_404(request, number)
+    page = Page(
+        title=_("The test failed"),
+        button=_("Record the failed test"),
+        done=_("Recorded. The unit is assembled and tested again."),
+        lead=_("The unit goes back to be assembled and tested again; the readings stay in the log."),
+    )
+    return enter(
+        request,
+        seen,
+        kind=E.TEST_FAILED,
+        page=page,
+        make_form=lambda data: NoteForm(data, job=seen.job),
+        send=lambda form, sent: bench.fail_test(number, note=form.cleaned_data["note"], **sent),
+    )
+
+
+@require_http_methods(METHODS)
+def part(request: HttpRequest, number: str) -> HttpResponse:
+    """Enter a part that went into the unit."""
+    seen = find_or_404(request, number)
+    page = Page(title=_("A part used"), button=_("Enter the part"), done=_("Entered."))
+    return enter(
+        request,
+        seen,
+        kind=E.PART_USED,
+        page=page,
+        make_form=lambda data: PartForm(data, job=seen.job),
+        send=lambda form, sent: bench.use_part(number, part=form.used(), **sent),
+    )
+
+
+@require_http_methods(METHODS)
+def settings(request: HttpRequest, number: str) -> HttpResponse:
+    """Record settings as found and as left."""
+    seen = find_or_404(request, number)
+    page = Page(
+        title=_("Settings as found and as left"),
+        button=_("Keep the settings"),
+        done=_("The settings are kept. They go back with the unit."),
+        lead=_(
+            "By the model's own names. Write the figure as you read it; what you leave empty is not noted."
+        ),
+    )
+    return enter(
+        request,
+        seen,
+        kind=E.SETTINGS_RECORDED,
+        page=page,
+        make_form=lambda data: SettingsForm(data, job=seen.job, settings=seen.settings),
+        send=lambda form, sent: bench.record_settings(number, settings=form.settings(), **sent),
+    )
+
+
+@require_http_methods(METHODS)
+def readings(request: HttpRequest, number: str) -> HttpResponse:
+    """Record the readings of the bench test; they are judged line by line against the model's limits."""
+    seen = find_or_404(request, number)
+    page = Page(
+        title=_("Test readings"),
+        button=_("Judge them against the limits"),
+        done=_("Kept. Each line stands below with its limits."),
+        lead=_("The limits come from the catalogue, as the model stood when the job was cleared."),
+    )
+    return enter(
+        request,
+        seen,
+        kind=E.READINGS_RECORDED,
+        page=page,
+        make_form=lambda data: ReadingsForm(data, job=seen.job, lines=seen.readings),
+        send=lambda form, sent: bench.record_readings(number, readings=form.readings(), **sent),
+    )
+
+
+@require_http_methods(METHODS)
+def hold(request: HttpRequest, number: str) -> HttpResponse:
+    """Stop the job until something arrives."""
+    seen = find_or_404(request, number)
+    page = Page(title=_("Put the job on hold"), button=_("Put it on hold"), done=_("On hold."))
+
+    def send(form: HoldForm, sent: dict[str, Any]) -> None:
+        given = form.cleaned_data
+        bench.hold_job(
+            number,
+            hold=HoldKind(given["hold"]),
+            reason=given["reason"],
+            expected_on=given["expected_on"],
+            **sent,
+        )
+
+    return enter(
+        request,
+        seen,
+        kind=E.HELD,
+        page=page,
+        make_form=lambda data: HoldForm(data, job=seen.job),
+        send=send,
+    )
+
+
+@require_http_methods(METHODS)
+def release(request: HttpRequest, number: str) -> HttpResponse:
+    """End the hold."""
+    seen = find_or_404(request, number)
+    page = Page(
+        title=_("End the hold"),
+        button=_("The hold has ended"),
+        done=_("The hold has ended. Work may go on."),
+        lead=_("It was held for: %s") % seen.job.hold_reason,
+    )
+    return enter(
+        request,
+        seen,
+        kind=E.RELEASED,
+        page=page,
+        make_form=lambda data: NoteForm(data, job=seen.job),
+        send=lambda form, sent: bench.release_job(number, note=form.cleaned_data["note"], **sent),
+    )
+
+
+@require_http_methods(METHODS)
+def sign_off(request: HttpRequest, number: str) -> HttpResponse:
+    """Sign the unit off; where two people are needed, not by the one who tested it."""
+    seen = find_or_404(request, number)
+    needs_two = bench.needs_second_person(seen.job, worst_severity=seen.state.worst_severity)
+    tester, me = seen.state.tested_by, staff_actor(request).name
+    cautions: tuple[str, ...] = ()
+    if needs_two and tester == me:
+        cautions = (
+            _(
+                "You tested this unit, so somebody else has to sign it off: "
+                "ask a second person to sign in here."
+            ),
+        )
+    elif needs_two:
+        cautions = (
+            _("%(tester)s tested it; you sign as the second person, %(me)s.") % {"tester": tester, "me": me},
+        )
+    page = Page(
+        title=_("Sign off"),
+        button=_("Sign it off as %s") % me,
+        done=_("Signed off."),
+        lead=_("With this you say: tested, within the limits, complete, and ready to be packed."),
+        cautions=cautions,
+        template="workshop/sign_off.html",
+    )
+    return enter(
+        request,
+        seen,
+        kind=E.SIGNED_OFF,
+        page=page,
+        make_form=lambda data: NoteForm(data, job=seen.job),
+        send=lambda form, sent: bench.sign_off(number, note=form.cleaned_data["note"], **sent),
+    )

@@ -1,0 +1,150 @@
+"""The way back: bench fluid, packing by the plan, handing over, closing; and going back unrepaired."""
+
+from typing import Any
+
+from django.http import HttpRequest, HttpResponse
+from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_http_methods
+
+from jobs.domain.stages import EventKind
+from jobs.selectors import parcels, shop
+from jobs.services import dispatch
+from packing.strip.safety import DEFERRAL
+from portal.workshop.forms.dispatch import BenchFluidForm, PackForm, SentForm, UnrepairedForm
+from portal.workshop.forms.staff import NoteForm
+from portal.workshop.parcel_sheets import draw_plan
+from portal.workshop.views._acting import METHODS, Page, enter, find_or_404
+
+E = EventKind
+
+
+@require_http_methods(METHODS)
+def bench_fluid(request: HttpRequest, number: str) -> HttpResponse:
+    """Record that the unit was drained after the test, and whether it still smells."""
+    seen = find_or_404(request, number)
+    page = Page(
+        title=_("Check for bench fluid"),
+        button=_("Record the check"),
+        done=_("Recorded."),
+        lead=_("The shop is the sender of this parcel: what holds for the customer's way in holds here too."),
+        cautions=(
+            _("Drain and air it away from anything that sparks or burns; wear gloves and eye protection.")
+            + f" {DEFERRAL}",
+        ),
+    )
+    return enter(
+        request,
+        seen,
+        kind=E.BENCH_FLUID_CHECKED,
+        page=page,
+        make_form=lambda data: BenchFluidForm(data, job=seen.job),
+        send=lambda form, sent: dispatch.check_bench_fluid(
+            number, smells=form.cleaned_data["smells"] == "yes", **sent
+        ),
+    )
+
+
+@require_http_methods(METHODS)
+def pack(request: HttpRequest, number: str) -> HttpResponse:
+    """Pack the unit by the plan for the way back."""
+    seen = find_or_404(request, number)
+    plan = parcels.plan_back(seen.job)
+    page = Page(
+        title=_("Pack it"),
+        button=_("It is packed"),
+        done=_("Packed. Hand it to the carrier."),
+        template="workshop/pack.html",
+        more={
+            "plan": plan,
+            "drawing": draw_plan(plan) if plan else None,
+            "drop_mm": plan.drop.drop_height_m * 1000 if plan else 0,
+        },
+    )
+    return enter(
+        request,
+        seen,
+        kind=E.PACKED,
+        page=page,
+        make_form=lambda data: PackForm(data, job=seen.job, plan=plan),
+        send=lambda form, sent: dispatch.pack_job(number, note=form.cleaned_data["note"], **sent),
+    )
+
+
+@require_http_methods(METHODS)
+def send_back(request: HttpRequest, number: str) -> HttpResponse:
+    """Record that the parcel back was handed over."""
+    seen = find_or_404(request, number)
+    page = Page(
+        title=_("Send it back"),
+        button=_("It is handed over"),
+        done=_("On its way. The customer has a mail with the parcel number."),
+        lead=_("To: %s") % ", ".join(_address(seen.job.customer)),
+    )
+    return enter(
+        request,
+        seen,
+        kind=E.SENT_BACK,
+        page=page,
+        make_form=lambda data: SentForm(data, job=seen.job, initial=_today_by_carrier()),
+        send=lambda form, sent: dispatch.send_back(number, **_handed_over(form), **sent),
+    )
+
+
+@require_http_methods(METHODS)
+def unrepaired(request: HttpRequest, number: str) -> HttpResponse:
+    """Send the unit back without the repair."""
+    seen = find_or_404(request, number)
+    page = Page(
+        title=_("Return it unrepaired"),
+        button=_("Return it unrepaired"),
+        done=_("Recorded. The customer has a mail."),
+        lead=_("The job ends with this. The drain check holds for this parcel too."),
+        stops=True,
+    )
+    return enter(
+        request,
+        seen,
+        kind=E.RETURNED_UNREPAIRED,
+        page=page,
+        make_form=lambda data: UnrepairedForm(data, job=seen.job, initial=_today_by_carrier()),
+        send=lambda form, sent: dispatch.return_unrepaired(number, **_handed_over(form), **sent),
+    )
+
+
+@require_http_methods(METHODS)
+def close(request: HttpRequest, number: str) -> HttpResponse:
+    """Close a job whose customer has the unit back."""
+    seen = find_or_404(request, number)
+
+    def send(form: NoteForm, sent: dict[str, Any]) -> None:
+        dispatch.close_job(number, note=form.cleaned_data["note"], actor=sent["actor"], now=sent["now"])
+
+    return enter(
+        request,
+        seen,
+        kind=E.CLOSED,
+        page=Page(title=_("Close the job"), button=_("Close the job"), done=_("Closed.")),
+        make_form=lambda data: NoteForm(data, job=seen.job),
+        send=send,
+    )
+
+
+def _handed_over(form: SentForm) -> dict[str, Any]:
+    given = form.cleaned_data
+    return {name: given[name] for name in ("on", "carrier", "tracking_number")}
+
+
+def _today_by_carrier() -> dict[str, Any]:
+    """Return today in the shop's zone, and the carrier the shop uses on the way back."""
+    return {
+        "on": timezone.localtime(timezone.now(), shop.zone()).date(),
+        "carrier": parcels.carrier_back_name(),
+    }
+
+
+def _address(customer: Any) -> tuple[str, ...]:
+    if customer is None:
+        return (_("no address yet: match the box with its booking first"),)
+    lines = [customer.name, *customer.address_lines.splitlines(), customer.postal_code, customer.country]
+    return tuple(line for line in lines if line)

@@ -1,0 +1,107 @@
+"""What was found on the bench, and the extra work it asks for."""
+
+from typing import Any
+
+from django.http import HttpRequest, HttpResponse
+from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_http_methods
+
+from jobs.domain.stages import EventKind
+from jobs.selectors import bench as selector
+from jobs.services import bench, extra_work
+from jobs.services import photos as photo_service
+from portal.workshop.forms.bench import LINES_LEAST, ExtraWorkForm, FindingForm
+from portal.workshop.views._acting import METHODS, Page, enter, find_or_404, show
+
+
+@require_http_methods(METHODS)
+def finding(request: HttpRequest, number: str) -> HttpResponse:
+    """Record something that was found, with a photo of it."""
+    seen = find_or_404(request, number)
+    zones = seen.family.zones if seen.family else ()
+    page = Page(
+        title=_("Record a finding"),
+        button=_("Keep the finding"),
+        done=_("Kept. The customer sees it on their page."),
+        lead=_("The customer reads this. Say what, where and how big; leave guesses about fault out."),
+        template="workshop/finding.html",
+    )
+
+    def send(form: FindingForm, sent: dict[str, Any]) -> None:
+        file = request.FILES.get("photo")
+        if file is not None:
+            # The photo first: if it is refused, nothing else has been recorded and the words are kept.
+            photo_service.add_photo(
+                file,
+                booking=None,
+                job=seen.job,
+                role="finding",
+                shot="finding",
+                caption=form.cleaned_data["text"][:200],
+                actor=sent["actor"],
+                now=sent["now"],
+            )
+        bench.record_finding(number, finding=form.finding(), **sent)
+
+    return enter(
+        request,
+        seen,
+        kind=EventKind.FINDING_RECORDED,
+        page=page,
+        make_form=lambda data: FindingForm(data, files=request.FILES or None, job=seen.job, zones=zones),
+        send=send,
+    )
+
+
+@require_http_methods(METHODS)
+def ask_extra_work(request: HttpRequest, number: str) -> HttpResponse:
+    """Ask for extra work, once its price and its new date have been seen."""
+    seen = find_or_404(request, number)
+    count = _count(request.POST.get("lines", "")) + (LINES_LEAST if "more" in request.POST else 0)
+    page = Page(
+        title=_("Ask for extra work"),
+        button=_("Ask the customer"),
+        done=_("Asked. Within the agreed limit it is approved already; else the job waits for the answer."),
+        template="workshop/extra_work.html",
+    )
+
+    def make_form(data: Any) -> ExtraWorkForm:
+        return ExtraWorkForm(data, job=seen.job, count=count)
+
+    if request.method == "POST" and "send" not in request.POST:
+        form = make_form(request.POST)
+        checked = form.is_valid() and "more" not in request.POST
+        lines = form.extra_lines() if checked else ()
+        total = sum(line.price_pence for line in lines)
+        days = form.cleaned_data.get("days") or 0 if checked else 0
+        if "more" in request.POST:
+            form = ExtraWorkForm(
+                None, job=seen.job, count=count, initial=dict(request.POST.items()) | {"lines": count}
+            )
+        context = {
+            "form": form,
+            "page": page,
+            "is_checked": checked,
+            "total_pence": total,
+            "is_within": total <= seen.limit_left_pence,
+            "new_date": selector.latest_if_added(seen.job, added_work_days=days, now=timezone.now()),
+        }
+        status = 200 if checked or "more" in request.POST else 422
+        return show(request, seen, template=page.template, status=status, **context)
+
+    def send(form: ExtraWorkForm, sent: dict[str, Any]) -> None:
+        days = form.cleaned_data["days"]
+        extra_work.ask_extra_work(
+            number,
+            lines=form.extra_lines(),
+            added_work_days=days,
+            latest_on_if_approved=selector.latest_if_added(seen.job, added_work_days=days, now=sent["now"]),
+            **sent,
+        )
+
+    return enter(request, seen, kind=EventKind.EXTRA_WORK_ASKED, page=page, make_form=make_form, send=send)
+
+
+def _count(text: str) -> int:
+    return int(text) if text.isascii() and text.isdigit() and len(text) < 3 else LINES_LEAST

@@ -1,0 +1,134 @@
+"""One job: its page, its card on paper, and what is entered about it at any stage."""
+
+from typing import Any
+
+from django.http import Http404, HttpRequest, HttpResponse
+from django.http.response import HttpResponseBase
+from django.shortcuts import render
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_http_methods, require_safe
+
+from jobs.domain.stages import EventKind
+from jobs.selectors import customer_findings, job_sheet, parcels, receiving
+from jobs.selectors.counter import SMELL_STAGES
+from jobs.services import answers, bench, corrections
+from packing.strip.safety import DEFERRAL
+from portal.shared.actors import staff_actor
+from portal.shared.photo_files import photo_response
+from portal.workshop.forms.staff import ReasonForm, RemarkForm
+from portal.workshop.marks_drawn import marked_photos
+from portal.workshop.pages import photo_views, title_cells
+from portal.workshop.scan_code import draw_code, scan_address
+from portal.workshop.views._acting import METHODS, Page, enter, find_or_404, show
+from portal.workshop.wording import (
+    arrival_labels,
+    hold_view,
+    next_is_at_once,
+    next_url,
+    next_words,
+    other_entries,
+    symptom_labels,
+)
+
+
+@require_safe
+def job(request: HttpRequest, number: str) -> HttpResponse:
+    """Show one job with the one thing to do next, the rest below it, and everything known about it."""
+    seen = find_or_404(request, number)
+    taken, before = receiving.shop_photos(seen.job), receiving.photos_before(seen.job)
+    needs_two = bench.needs_second_person(seen.job, worst_severity=seen.state.worst_severity)
+    arrival = receiving.arrival_seen(seen.entries)
+    context: dict[str, Any] = {
+        "was_scanned": "scanned" in request.GET,
+        "next_words": next_words(seen),
+        "next_url": next_url(seen),
+        "at_once": next_is_at_once(seen),
+        "entries": other_entries(seen),
+        "hold": hold_view(seen),
+        "needs_two": needs_two,
+        "is_tester": seen.state.tested_by == staff_actor(request).name,
+        "arrival": arrival,
+        "arrival_words": arrival_labels(arrival),
+        "has_settings": any(line.as_found or line.as_left for line in seen.settings),
+        "symptoms": symptom_labels(seen),
+        "smell_stages": SMELL_STAGES,
+        "deferral": DEFERRAL,
+        "condition": customer_findings.condition(seen.job, entries=seen.entries),
+        "marks": marked_photos(seen.marks),
+        "taken": photo_views(taken, title=_("Taken here")),
+        "before": photo_views(before, title=_("From the customer")),
+        "score": receiving.evidence(taken, before=before),
+        "clocks": receiving.clocks(seen.job, entries=seen.entries) if seen.job.transit_damage else (),
+        "strip_list": parcels.strip_list(seen.job),
+        "parcel_in": customer_findings.parcel_in(seen.entries),
+        "parcel_back": customer_findings.parcel_back(seen.entries),
+    }
+    return show(request, seen, template="workshop/job.html", **context)
+
+
+@require_safe
+def card(request: HttpRequest, number: str) -> HttpResponse:
+    """Print the card that travels with the unit through the shop."""
+    seen = find_or_404(request, number)
+    context = {
+        "seen": seen,
+        "job": seen.job,
+        "card": job_sheet.job_card(seen.job, entries=seen.entries, done_steps=seen.state.done_steps),
+        "arrival": receiving.arrival_seen(seen.entries),
+        "code": draw_code(scan_address(seen.number)),
+        "address": scan_address(seen.number),
+        "title_cells": title_cells(seen.job, unit_words=seen.unit_words),
+    }
+    return render(request, "print/job_card.html", context)
+
+
+@require_safe
+def photo(request: HttpRequest, reference: object, size: str) -> HttpResponseBase:
+    """Send one photo of any job to the shop's people."""
+    found = receiving.photo_of(reference)  # type: ignore[arg-type]  # the address holds a UUID
+    if found is None:
+        raise Http404
+    return photo_response(found, size=size)
+
+
+@require_http_methods(METHODS)
+def note(request: HttpRequest, number: str) -> HttpResponse:
+    """Add a note to the log."""
+    seen = find_or_404(request, number)
+
+    def send(form: RemarkForm, sent: dict[str, object]) -> None:
+        answers.add_note(number, text=form.cleaned_data["text"], actor=sent["actor"], now=sent["now"])  # type: ignore[arg-type]
+
+    return enter(
+        request,
+        seen,
+        kind=EventKind.NOTE_ADDED,
+        page=Page(title=_("Add a note"), button=_("Keep the note"), done=_("The note is kept.")),
+        make_form=lambda data: RemarkForm(data, job=seen.job),
+        send=send,
+    )
+
+
+@require_http_methods(METHODS)
+def take_back(request: HttpRequest, number: str) -> HttpResponse:
+    """Take back the last step by a correcting event; the log keeps both."""
+    seen = find_or_404(request, number)
+    last = next((line for line in seen.log if seen.undoable and line.number == seen.undoable.number), None)
+    page = Page(
+        title=_("Take back the last step"),
+        button=_("Take it back"),
+        done=_("Taken back. The log keeps the step and your reason."),
+        lead=_("The last step is “%s”. The job then stands where it stood before.")
+        % (last.label if last else ""),
+        stops=True,
+    )
+    return enter(
+        request,
+        seen,
+        kind=EventKind.CORRECTED,
+        page=page,
+        make_form=lambda data: ReasonForm(data, job=seen.job),
+        send=lambda form, sent: corrections.take_back_last_step(
+            number, reason=form.cleaned_data["text"], **sent
+        ),
+    )

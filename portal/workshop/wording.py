@@ -1,0 +1,207 @@
+"""How are the events of the lifecycle asked for on a button, and where does each of them lead?"""
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from django.urls import reverse
+from django.utils.translation import gettext_lazy as _
+
+from jobs.domain.condition import CartonState, PackingFound
+from jobs.domain.stages import HOLD_LABELS, EventKind, HoldKind, Stage
+from jobs.leadtime.routes import BenchStep
+from jobs.selectors.bench import JobAtBench
+from jobs.selectors.log_words import label_of
+from jobs.selectors.queue import STEP_WORDS
+from jobs.selectors.receiving import ArrivalSeen
+
+E = EventKind
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """A link to one entry on a job: its words and its address."""
+
+    words: str
+    url: str
+    stops: bool = False
+
+
+BUTTON_WORDS: dict[EventKind, object] = {
+    E.CLEARED: _("Answer this booking"),
+    E.DECLINED: _("Decline it"),
+    E.QUESTION_ASKED: _("Ask the customer"),
+    E.ARRIVED: _("Receive this box"),
+    E.MATCHED: _("Find its booking"),
+    E.INSPECTED: _("Inspect the unit"),
+    E.WORK_STARTED: _("Start"),
+    E.WORK_PAUSED: _("Put it down"),
+    E.TEST_FAILED: _("The test failed"),
+    E.SIGNED_OFF: _("Sign off"),
+    E.FINDING_RECORDED: _("Record a finding"),
+    E.EXTRA_WORK_ASKED: _("Ask for extra work"),
+    E.PART_USED: _("Enter a part used"),
+    E.SETTINGS_RECORDED: _("Settings as found and as left"),
+    E.READINGS_RECORDED: _("Enter test readings"),
+    E.HELD: _("Put it on hold"),
+    E.RELEASED: _("End the hold"),
+    E.BENCH_FLUID_CHECKED: _("Check for bench fluid"),
+    E.PACKED: _("Pack it"),
+    E.SENT_BACK: _("Send it back"),
+    E.RETURNED_UNREPAIRED: _("Return it unrepaired"),
+    E.CLOSED: _("Close the job"),
+    E.NOTE_ADDED: _("Add a note"),
+    E.CORRECTED: _("Take back the last step"),
+}
+ROUTES: dict[EventKind, str] = {
+    E.CLEARED: "answer",
+    E.DECLINED: "decline",
+    E.QUESTION_ASKED: "question",
+    E.ARRIVED: "receive",
+    E.MATCHED: "match",
+    E.INSPECTED: "inspect",
+    E.WORK_STARTED: "start",
+    E.WORK_PAUSED: "pause",
+    E.TEST_FAILED: "fail_test",
+    E.SIGNED_OFF: "sign_off",
+    E.FINDING_RECORDED: "finding",
+    E.EXTRA_WORK_ASKED: "extra_work",
+    E.PART_USED: "part",
+    E.SETTINGS_RECORDED: "settings",
+    E.READINGS_RECORDED: "readings",
+    E.HELD: "hold",
+    E.RELEASED: "release",
+    E.BENCH_FLUID_CHECKED: "bench_fluid",
+    E.PACKED: "pack",
+    E.SENT_BACK: "send_back",
+    E.RETURNED_UNREPAIRED: "unrepaired",
+    E.CLOSED: "close",
+    E.NOTE_ADDED: "note",
+    E.CORRECTED: "take_back",
+}
+FINISHING = frozenset({E.STRIPPED, E.CLEANED, E.MACHINED, E.ASSEMBLED, E.TESTED})
+STOPPING = frozenset({E.RETURNED_UNREPAIRED, E.CORRECTED, E.DECLINED})
+# What belongs to a stage, in the order it is used; the rest of the table is offered where it is allowed.
+ORDER = (
+    E.INSPECTED,
+    E.READINGS_RECORDED,
+    E.SETTINGS_RECORDED,
+    E.FINDING_RECORDED,
+    E.PART_USED,
+    E.EXTRA_WORK_ASKED,
+    E.TEST_FAILED,
+    E.BENCH_FLUID_CHECKED,
+    E.QUESTION_ASKED,
+    E.HELD,
+    E.RELEASED,
+    E.NOTE_ADDED,
+    E.RETURNED_UNREPAIRED,
+    E.CORRECTED,
+)
+
+
+def step_words(step: str) -> str:
+    """Return a bench step in words."""
+    return STEP_WORDS[BenchStep(step)] if step in set(BenchStep) else step
+
+
+def next_words(seen: JobAtBench) -> str:
+    """Return the words of the one large action, or nothing when there is none."""
+    kind, step = seen.next.kind, step_words(seen.next.step)
+    if kind is None:
+        return ""
+    if kind is E.WORK_STARTED:
+        return str(_("Start: %s") % step)
+    if kind is E.TESTED:
+        return str(_("Finish: the test is passed"))
+    if kind in FINISHING:
+        return str(_("Finish: %s") % step)
+    return str(BUTTON_WORDS[kind])
+
+
+def next_url(seen: JobAtBench) -> str:
+    """Return where the one large action leads, or nothing."""
+    kind = seen.next.kind
+    if kind is None:
+        return ""
+    return reverse(f"workshop:{'finish' if kind in FINISHING else ROUTES[kind]}", args=[seen.number])
+
+
+def next_is_at_once(seen: JobAtBench) -> bool:
+    """Return whether one press records it, with nothing to fill in."""
+    return seen.next.kind is E.WORK_STARTED or seen.next.kind in FINISHING
+
+
+def other_entries(seen: JobAtBench) -> tuple[Entry, ...]:
+    """Return everything else that may be recorded now, in the order of the work."""
+    entries = []
+    for kind in ORDER:
+        if kind not in seen.allowed or kind is seen.next.kind or _is_idle(kind, seen=seen):
+            continue
+        address = reverse(f"workshop:{ROUTES[kind]}", args=[seen.number])
+        entries.append(Entry(str(BUTTON_WORDS[kind]), address, stops=kind in STOPPING))
+    return tuple(entries)
+
+
+def _is_idle(kind: EventKind, *, seen: JobAtBench) -> bool:
+    """Return whether an allowed event would have nothing to record on this job now."""
+    nameless = seen.job.customer_id is None
+    fresh = seen.stage in {Stage.ARRIVED, Stage.INSPECTED}
+    at_test = seen.stage is Stage.TESTED or any(offer.kind is E.TESTED for offer in seen.offers)
+    idle = {
+        E.READINGS_RECORDED: not seen.readings or not at_test,
+        E.SETTINGS_RECORDED: not seen.settings,
+        E.RELEASED: seen.hold is None,
+        E.HELD: seen.hold is not None,
+        E.CORRECTED: seen.undoable is None,
+        E.QUESTION_ASKED: nameless,
+        E.INSPECTED: not nameless,
+        E.TEST_FAILED: seen.state.working_step != BenchStep.TEST.value and seen.stage is not Stage.TESTED,
+        E.BENCH_FLUID_CHECKED: not seen.needs_drain_check or fresh,
+    }
+    return idle.get(kind, False)
+
+
+@dataclass(frozen=True, slots=True)
+class HoldView:
+    """A hold as `_hold.html` draws it."""
+
+    words: str
+    since: datetime | None
+    note: str
+    next_words: str
+
+
+def hold_view(seen: JobAtBench) -> HoldView | None:
+    """Return the hold of a job with what ends it, or None."""
+    if seen.hold is None:
+        return None
+    return HoldView(
+        words=HOLD_LABELS[seen.hold],
+        since=seen.job.hold_since,
+        note=seen.job.hold_reason,
+        next_words=str(_HOLD_ENDS[seen.hold]),
+    )
+
+
+def arrival_labels(arrival: ArrivalSeen | None) -> dict[str, str]:
+    """Return the state of carton and packing in words."""
+    if arrival is None:
+        return {}
+    return {
+        "carton": label_of(CartonState, arrival.carton_state),
+        "packing": label_of(PackingFound, arrival.packing_found),
+    }
+
+
+def symptom_labels(seen: JobAtBench) -> tuple[str, ...]:
+    """Return the ticked symptoms in the family's words."""
+    names = {each.slug: each.label for each in (seen.family.symptoms if seen.family else ())}
+    return tuple(names.get(slug, slug.replace("_", " ")) for slug in seen.job.symptoms)
+
+
+_HOLD_ENDS = {
+    HoldKind.ANSWER: _("It ends by itself when the customer answers on their page."),
+    HoldKind.PARTS: _("End it when the parts are here."),
+    HoldKind.OUTSIDE: _("End it when the outside trade has sent it back."),
+    HoldKind.PAYMENT: _("Work goes on; only the sending back waits."),
+}
