@@ -1,4 +1,4 @@
-"""Makes the pictures of the README: opens a fresh demo shop in a folder of its own and photographs four pages.
+"""Makes the pictures of the README: opens a fresh demo shop in a folder of its own, photographs four pages.
 
 Needs Debian's chromium and the test packages. The pictures are reduced to a palette, so that they stay small.
 """
