@@ -14,6 +14,7 @@ import numpy as np
 import numpy.typing as npt
 
 from jobs.leadtime.floor import Draws, Floor, Passage
+from jobs.leadtime.routes import Batch
 
 NAN = math.nan
 Waiting = tuple[int, float, int]
@@ -57,9 +58,10 @@ class _Plan:
             self.station_at[first : first + len(stations)] = stations
         self.first_visit, self.following = _chain_visits(draws)
         masks = [station.people_mask for station in floor.stations]
-        # The end of a visit at a station can let any station with a person in common start.
+        # The end of a visit at a station can let any station with a person in common start. Sets of stations
+        # are written as bits, station s as 1 << s.
         self.touching = [
-            tuple(other for other, theirs in enumerate(masks) if other == own or mask & theirs)
+            sum(1 << other for other, theirs in enumerate(masks) if other == own or mask & theirs)
             for own, mask in enumerate(masks)
         ]
 
@@ -104,7 +106,9 @@ class _Run:
         "service",
         "start",
         "station_at",
+        "vacant",
         "wait_days",
+        "waiting",
     )
 
     def __init__(self, plan: _Plan, *, replication: int) -> None:
@@ -123,6 +127,9 @@ class _Run:
         self.masks = [station.people_mask for station in floor.stations]
         self.batch = [station.batch for station in floor.stations]
         self.people_free = (1 << floor.people) - 1
+        # Stations with a free bench, and stations at which somebody waits, as bits.
+        self.vacant = sum(1 << at for at, station in enumerate(floor.stations) if station.benches)
+        self.waiting = 0
         self.person_of = [0] * plan.jobs
         self.members: dict[int, list[int]] = {}
         arrivals: list[float] = draws.ready_hours[replication].tolist()
@@ -137,24 +144,23 @@ class _Run:
         events, jobs, follow_hours = self.events, self.plan.jobs, self.plan.draws.follow_hours
         join, end_service, give_out = self._join, self._end_service, self._give_out
         # What is already waiting joins its queue first, and work is given out once, at hour 0.
-        touched: set[int] = set()
         while events and events[0][0] <= 0.0 and events[0][1] < jobs:
             hour, job = heappop(events)
-            join(job, hour, touched)
+            join(job, hour)
         now = 0.0
-        give_out(set(range(len(self.queues))), now)
+        give_out((1 << len(self.queues)) - 1, now)
         while events and (self.left or events[0][0] <= follow_hours):
             now = events[0][0]
-            touched = set()
+            touched = 0
             while events and events[0][0] == now:
                 code = heappop(events)[1]
                 if code < jobs:
-                    join(code, now, touched)
+                    touched |= join(code, now)
                 elif code < 2 * jobs:
-                    end_service(code - jobs, now, touched)
+                    touched |= end_service(code - jobs, now)
                 else:
-                    touched.add(code - 2 * jobs)
-            if touched:
+                    touched |= 1 << (code - 2 * jobs)
+            if touched & self.waiting & self.vacant:
                 give_out(touched, now)
         return max(now, follow_hours)
 
@@ -179,52 +185,53 @@ class _Run:
                 self._begin([job], 0.0)
             else:
                 heappush(self.queues[station], (-1, arrivals[job], job))
+                self.waiting |= 1 << station
                 if batch is not None:
-                    self._look_again(station, arrivals[job])
+                    self._look_again(batch, station, arrivals[job])
         for members in runs.values():
             self._begin(members, 0.0)
 
-    def _join(self, job: int, now: float, touched: set[int]) -> None:
-        """Let the job wait at its next station, or finish it."""
+    def _join(self, job: int, now: float) -> int:
+        """Let the job wait at its next station, or finish it; return the station as a bit, else 0."""
         place = self.place_of[job]
         if place < 0:
             self.finish[job] = max(now, 0.0)
             if job < self.plan.draws.watched:
                 self.left -= 1
-            return
+            return 0
         station = self.station_at[place]
         self.ready[place] = now
         heappush(self.queues[station], (self.priority[job], now, job))
-        touched.add(station)
-        self._look_again(station, now)
-
-    def _look_again(self, station: int, ready: float) -> None:
-        """Wake a run's station when a job that is ready now will have waited its longest."""
+        bit = 1 << station
+        self.waiting |= bit
         batch = self.batch[station]
-        if batch is not None and batch.least_jobs > 1:
+        if batch is not None:
+            self._look_again(batch, station, now)
+        return bit
+
+    def _look_again(self, batch: Batch, station: int, ready: float) -> None:
+        """Wake a run's station when a job that is ready now will have waited its longest."""
+        if batch.least_jobs > 1:
             hour = max(ready + batch.longest_wait_hours, 0.0)
             heappush(self.events, (hour, 2 * self.plan.jobs + station))
 
-    def _end_service(self, leader: int, now: float, touched: set[int]) -> None:
-        """Free the bench and the person, and send the jobs of the visit on."""
+    def _end_service(self, leader: int, now: float) -> int:
+        """Free the bench and the person, send the jobs of the visit on; return the touched stations."""
         station = self.station_at[self.place_of[leader]]
         self.benches_free[station] += 1
+        self.vacant |= 1 << station
         person = self.person_of[leader]
+        touched = 1 << station
         if person:
             self.people_free |= person
-            # Only a station where somebody waits can start because a person is free.
-            for other in self.plan.touching[station]:
-                if self.queues[other]:
-                    touched.add(other)
-        else:
-            touched.add(station)
+            touched = self.plan.touching[station]
         if leader in self.members:
             for job in self.members.pop(leader):
-                self._send_on(job, now, touched)
-        else:
-            self._send_on(leader, now, touched)
+                touched |= self._send_on(job, now)
+            return touched
+        return touched | self._send_on(leader, now)
 
-    def _send_on(self, job: int, now: float, touched: set[int]) -> None:
+    def _send_on(self, job: int, now: float) -> int:
         """End the job's visit; let it wait, or join its next queue at once."""
         place = self.place_of[job]
         self.end[place] = now
@@ -235,34 +242,35 @@ class _Run:
             hour = now + 24.0 * days if clock is None else clock.hours_after_days(now, days=days)
             if hour > now:
                 heappush(self.events, (hour, job))
-                return
-        self._join(job, now, touched)
+                return 0
+        return self._join(job, now)
 
     def _can_start(self, station: int) -> bool:
         mask = self.masks[station]
         return self.benches_free[station] > 0 and (not mask or bool(mask & self.people_free))
 
-    def _give_out(self, touched: set[int], now: float) -> None:
+    def _give_out(self, touched: int, now: float) -> None:
         """Start whatever can start now, the first in order over all touched stations first."""
-        queues, benches_free, masks, batches = self.queues, self.benches_free, self.masks, self.batch
-        while True:
+        queues, masks, batches = self.queues, self.masks, self.batch
+        while left := touched & self.waiting & self.vacant:
             best: Waiting | None = None
-            chosen = -1
-            for station in touched:
-                queue = queues[station]
-                if not queue or not benches_free[station] or (best is not None and queue[0] > best):
+            chosen, people_free = -1, self.people_free
+            while left:
+                bit = left & -left
+                left ^= bit
+                station = bit.bit_length() - 1
+                first = queues[station][0]
+                if best is not None and first > best:
                     continue
                 mask = masks[station]
-                if mask and not mask & self.people_free:
+                if mask and not mask & people_free:
                     continue
                 if batches[station] is not None and not self._run_is_due(station, now):
                     continue
-                best, chosen = queue[0], station
+                best, chosen = first, station
             if best is None:
                 return
             self._start(chosen, now)
-            if len(touched) == 1 and not queues[chosen]:
-                return
 
     def _run_is_due(self, station: int, now: float) -> bool:
         batch, queue = self.batch[station], self.queues[station]
@@ -278,15 +286,19 @@ class _Run:
             place = self.place_of[leader]
             self.start[place] = now
             heappush(self.events, (now + self.service[place], self.plan.jobs + leader))
-            return
-        members = [leader]
-        while queue and len(members) < batch.most_jobs:
-            members.append(heappop(queue)[2])
-        self._begin(members, now)
+        else:
+            members = [leader]
+            while queue and len(members) < batch.most_jobs:
+                members.append(heappop(queue)[2])
+            self._begin(members, now)
+        if not queue:
+            self.waiting ^= 1 << station
 
     def _take(self, station: int, leader: int) -> None:
         """Give the leader of a visit a bench and, where one is needed, a person."""
         self.benches_free[station] -= 1
+        if not self.benches_free[station]:
+            self.vacant ^= 1 << station
         free = self.masks[station] & self.people_free
         person = free & -free
         self.people_free ^= person

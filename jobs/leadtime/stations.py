@@ -174,7 +174,7 @@ def _serve_classes(ready: Array, service: Array, *, ranks: IntArray, free: list[
 def _serve_runs(
     ready: Array, service: Array, *, ranks: IntArray, hands: int, batch: Batch
 ) -> tuple[Array, Array]:
-    """Return start and end of visits worked in runs: each starts when its least number waits, or the oldest has waited its longest."""
+    """Return start and end of visits that are worked in runs, several at a time."""
     width = ready.shape[1]
     free = [np.zeros(width) for _ in range(hands)]
     start, end = np.full(ready.size + 1, np.inf), np.full(ready.size + 1, np.inf)

@@ -4,8 +4,8 @@ It is exact, not an approximation: `event_loop` gives the same passage to the la
 depend only on when its visits are ready, so stations are worked in the order in which jobs pass them. Where
 jobs come back to a station (a failed test, signing off at the test stand) the stations of that loop are
 worked again until no visit is ready at another hour than before; later work cannot change what came before
-it, so the one solution is reached. People shared between centres couple all of them at every instant; such floors,
-and a few rarer ones, are named by `find_obstacle` and left to the event loop.
+it, so the one solution is reached. People shared between centres couple all of them at every instant; such
+floors, and a few rarer ones, are named by `find_obstacle` and left to the event loop.
 """
 
 from dataclasses import dataclass
