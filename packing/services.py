@@ -4,7 +4,7 @@ Raises throughout: CatalogueError with (key, sentence) pairs when the rules refu
 that was never published. Two people publishing the same entry at once: the second is told to look again.
 """
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from datetime import datetime
 from pathlib import Path
@@ -35,6 +35,28 @@ def publish_entry(entry: Entry, *, note: str, actor_user_id: int | None, now: da
         if latest is not None and not latest.withdrawn and _entry_of(latest) == entry:
             return latest
         return _append(entry, latest=latest, note=note, actor_user_id=actor_user_id, now=now)
+
+
+def add_entries(
+    entries: Sequence[Entry], *, note: str, actor_user_id: int | None, now: datetime
+) -> tuple[CatalogueRevision, ...]:
+    """Return the new revisions of those entries that differ from what is published, checked as one catalogue.
+
+    The caller holds the transaction, so that entries and other documents are published together or not.
+
+    Raises: CatalogueError naming entry and key; nothing is written then.
+    """
+    _refuse_problems(
+        list(entries),
+        families={entry.slug: entry for entry in entries if isinstance(entry, Family)},
+        unit_models={entry.slug: entry for entry in entries if isinstance(entry, UnitModel)},
+    )
+    added: list[CatalogueRevision] = []
+    for entry in entries:
+        latest = _latest_row(kind_of(entry), slug=entry.slug)
+        if latest is None or latest.withdrawn or _entry_of(latest) != entry:
+            added.append(_append(entry, latest=latest, note=note, actor_user_id=actor_user_id, now=now))
+    return tuple(added)
 
 
 def withdraw_entry(

@@ -1,5 +1,6 @@
 """Publishing the shop's own documents: checked, then kept as a new revision."""
 
+from collections.abc import Mapping, Sequence
 from datetime import datetime
 from typing import Any
 
@@ -11,8 +12,10 @@ from jobs.domain.shop import ClosedDay, ShopKind
 from jobs.leadtime.routes import find_shop_problems
 from jobs.models import ShopRevision
 from jobs.selectors import shop
+from packing.catalogue.schema import Entry
 from packing.errors import CatalogueError
 from packing.plain import from_plain, to_plain
+from packing.services import add_entries
 
 
 @transaction.atomic(durable=True)
@@ -28,6 +31,40 @@ def publish_document(
     if problems:
         raise CatalogueError(problems)
     return _add(entry, kind=kind, note=note, withdrawn=False, actor=actor, now=now)
+
+
+@transaction.atomic(durable=True)
+def publish_all(
+    *,
+    entries: Sequence[Entry],
+    documents: Mapping[ShopKind, Sequence[Any]],
+    note: str,
+    actor: Actor,
+    now: datetime,
+) -> int:
+    """Return how many revisions were added: every catalogue entry and document of a file, or none of them.
+
+    Raises: CatalogueError naming entry and key.
+    """
+    problems = problems_together(documents)
+    if problems:
+        raise CatalogueError(problems)
+    count = len(add_entries(entries, note=note, actor_user_id=actor.user_id, now=now))
+    for kind, listed in documents.items():
+        for entry in listed:
+            row = _add(entry, kind=kind, note=note, withdrawn=False, actor=actor, now=now)
+            count += row.published_at == now
+    return count
+
+
+def problems_together(documents: Mapping[ShopKind, Sequence[Any]]) -> tuple[tuple[str, str], ...]:
+    """Return what stands against publishing these documents as one, beside the published others."""
+    changed = {
+        kind: {**shop.documents(kind), **{entry.slug: entry for entry in listed}}
+        for kind, listed in documents.items()
+        if kind in {ShopKind.ROUTE, ShopKind.WORK_CENTRE, ShopKind.PERSON}
+    }
+    return _check(changed) if changed else ()
 
 
 @transaction.atomic(durable=True)

@@ -1,0 +1,274 @@
+"""How deep is the queue, who waits for whom, and which promise is at risk? Read from stored rows only.
+
+One query reads every open job with its customer and its stored forecast; everything here is counted from
+those rows, so that the number of queries stays the same however many jobs there are.
+"""
+
+from collections import Counter
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from enum import StrEnum
+
+from jobs.domain.stages import AWAITED, HOLD_LABELS, IN_SHOP, OPEN_STAGES, HoldKind, Stage
+from jobs.models import Job, JobForecast
+from jobs.selectors import shop
+from jobs.selectors.shop_state import IN_TRANSIT, UNTIL_POSTED
+from jobs.selectors.unit_names import name_unit
+from packing.selectors import Catalogue
+
+AGE_BANDS_DAYS = (7, 14, 28, 56)
+WEEKS_AHEAD = 5
+
+
+class Waiting(StrEnum):
+    """For whom or for what an open job waits."""
+
+    SHOP_ANSWER = "shop_answer"
+    POSTING = "posting"
+    CARRIER = "carrier"
+    INSPECTION = "inspection"
+    BENCH = "bench"
+    ANSWER = "answer"
+    PARTS = "parts"
+    OUTSIDE = "outside"
+    PAYMENT = "payment"
+    PACKING = "packing"
+
+
+class RiskKind(StrEnum):
+    """How surely a promised day will be missed."""
+
+    PASSED = "passed"
+    LIKELY = "likely"
+    POSSIBLE = "possible"
+
+
+@dataclass(frozen=True, slots=True)
+class StageAges:
+    """How many jobs stand at one stage, by how long: one count per band, the last band open."""
+
+    stage: Stage
+    counts: tuple[int, ...]
+
+    @property
+    def total(self) -> int:
+        """All jobs at the stage."""
+        return sum(self.counts)
+
+
+@dataclass(frozen=True, slots=True)
+class HeldJob:
+    """One held job: for what, why, and since when."""
+
+    number: str
+    unit_words: str
+    customer_name: str
+    kind: HoldKind
+    reason: str
+    since: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class PromiseAtRisk:
+    """A promise that was missed, will likely be missed, or may be; `late_days` counts from the promised day.
+
+    `likely_on` is the day by which half of such jobs are done, `latest_on` that of 8 in 10; None without one.
+    """
+
+    number: str
+    unit_words: str
+    customer_name: str
+    stage: Stage
+    hold: HoldKind | None
+    kind: RiskKind
+    late_days: int
+    promised_on: date
+    likely_on: date | None
+    latest_on: date | None
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class WaitingCount:
+    """How many jobs wait for one thing, and since when the first of them does."""
+
+    waiting: Waiting
+    count: int
+    oldest_since: datetime | None
+    oldest_number: str
+
+
+@dataclass(frozen=True, slots=True)
+class WeekAhead:
+    """Parcels expected in the week of this Monday; `is_last` also counts everything after it."""
+
+    monday: date
+    posted: int
+    cleared: int
+    is_last: bool
+
+
+@dataclass(frozen=True, slots=True)
+class OpenJobs:
+    """Everything the owner's page says about the jobs that are open now."""
+
+    count: int
+    in_shop: int
+    promised: int
+    stages: tuple[StageAges, ...]
+    holds: tuple[HeldJob, ...]
+    risks: tuple[PromiseAtRisk, ...]
+    waits: tuple[WaitingCount, ...]
+    weeks_ahead: tuple[WeekAhead, ...]
+
+    @property
+    def risks_count(self) -> int:
+        """How many promises are at risk."""
+        return len(self.risks)
+
+    @property
+    def holds_count(self) -> int:
+        """How many jobs are held."""
+        return len(self.holds)
+
+
+def open_jobs(*, published: Catalogue, now: datetime) -> OpenJobs:
+    """Return the counts of all open jobs, in one query."""
+    jobs = list(
+        Job.objects.filter(stage__in=[stage.value for stage in OPEN_STAGES])
+        .select_related("customer", "forecast")
+        .defer("strip_list", "plan", "plan_back", "own_words", "customer_carton")
+        .order_by("pk")
+    )
+    today = now.astimezone(shop.zone()).date()
+    in_shop = [job for job in jobs if Stage(job.stage) in IN_SHOP]
+    return OpenJobs(
+        count=len(jobs),
+        in_shop=len(in_shop),
+        promised=sum(job.promise_latest_on is not None for job in in_shop),
+        stages=_ages(jobs, now=now),
+        holds=tuple(_held(jobs, published=published)),
+        risks=_risks(in_shop, published=published, today=today),
+        waits=tuple(_waits(jobs)),
+        weeks_ahead=_weeks_ahead(jobs, today=today, now=now),
+    )
+
+
+def _ages(jobs: Iterable[Job], *, now: datetime) -> tuple[StageAges, ...]:
+    counted: Counter[tuple[str, int]] = Counter()
+    for job in jobs:
+        days = (now - job.stage_since) / timedelta(days=1)
+        counted[job.stage, sum(days >= bound for bound in AGE_BANDS_DAYS)] += 1
+    bands = range(len(AGE_BANDS_DAYS) + 1)
+    rows = (
+        StageAges(stage, tuple(counted[stage.value, band] for band in bands))
+        for stage in Stage
+        if stage in OPEN_STAGES
+    )
+    return tuple(row for row in rows if row.total)
+
+
+def _held(jobs: Iterable[Job], *, published: Catalogue) -> Iterable[HeldJob]:
+    held = sorted((job for job in jobs if job.hold), key=lambda job: job.hold_since or job.stage_since)
+    for job in held:
+        yield HeldJob(
+            number=job.number,
+            unit_words=name_unit(job, published=published),
+            customer_name=job.customer.name if job.customer else "",
+            kind=HoldKind(job.hold),
+            reason=job.hold_reason or HOLD_LABELS[HoldKind(job.hold)],
+            since=job.hold_since or job.stage_since,
+        )
+
+
+def _risks(jobs: Iterable[Job], *, published: Catalogue, today: date) -> tuple[PromiseAtRisk, ...]:
+    found = [_risk(job, published=published, today=today) for job in jobs]
+    order = list(RiskKind)
+    return tuple(
+        sorted((risk for risk in found if risk), key=lambda risk: (order.index(risk.kind), -risk.late_days))
+    )
+
+
+def _risk(job: Job, *, published: Catalogue, today: date) -> PromiseAtRisk | None:
+    """Return what threatens the promise: the day passed, the likely day lies after it, or the 8-in-10 day does."""
+    promised = job.promise_latest_on
+    if promised is None or job.stage == Stage.PACKED.value:
+        return None
+    forecast = _forecast(job)
+    likely_on = forecast.likely_on if forecast else None
+    latest_on = forecast.latest_on if forecast else None
+    if promised < today:
+        kind, late_days = RiskKind.PASSED, (today - promised).days
+    elif likely_on is not None and likely_on > promised:
+        kind, late_days = RiskKind.LIKELY, (likely_on - promised).days
+    elif latest_on is not None and latest_on > promised:
+        kind, late_days = RiskKind.POSSIBLE, (latest_on - promised).days
+    else:
+        return None
+    reasons = forecast.reasons if forecast else []
+    return PromiseAtRisk(
+        number=job.number,
+        unit_words=name_unit(job, published=published),
+        customer_name=job.customer.name if job.customer else "",
+        stage=Stage(job.stage),
+        hold=HoldKind(job.hold) if job.hold else None,
+        kind=kind,
+        late_days=late_days,
+        promised_on=promised,
+        likely_on=likely_on,
+        latest_on=latest_on,
+        reason=job.hold_reason or (str(reasons[0]["sentence"]) if reasons else ""),
+    )
+
+
+def _forecast(job: Job) -> JobForecast | None:
+    """Return the stored forecast that was read together with the job."""
+    return getattr(job, "forecast", None)
+
+
+# What a job waits for by its stage; a hold comes before it, and every other stage waits for a bench.
+_WAITING_AT: dict[Stage, Waiting] = {
+    Stage.BOOKED: Waiting.SHOP_ANSWER,
+    Stage.CLEARED: Waiting.POSTING,
+    Stage.POSTED: Waiting.CARRIER,
+    Stage.ARRIVED: Waiting.INSPECTION,
+    Stage.SIGNED_OFF: Waiting.PACKING,
+    Stage.PACKED: Waiting.PACKING,
+    Stage.SENT_BACK: Waiting.CARRIER,
+}
+
+
+def _waits(jobs: Iterable[Job]) -> Iterable[WaitingCount]:
+    since: dict[Waiting, list[tuple[datetime, str]]] = {waiting: [] for waiting in Waiting}
+    for job in jobs:
+        if job.hold:
+            since[Waiting(job.hold)].append((job.hold_since or job.stage_since, job.number))
+        else:
+            waiting = _WAITING_AT.get(Stage(job.stage), Waiting.BENCH)
+            since[waiting].append((job.stage_since, job.number))
+    for waiting, moments in since.items():
+        oldest, number = min(moments, default=(None, ""))
+        yield WaitingCount(waiting, len(moments), oldest, number)
+
+
+def _weeks_ahead(jobs: Sequence[Job], *, today: date, now: datetime) -> tuple[WeekAhead, ...]:
+    """Return the announced parcels by the week they are expected in, by the same rule as the forecast's."""
+    this_monday = today - timedelta(days=today.weekday())
+    counted: Counter[tuple[str, int]] = Counter()
+    for job in jobs:
+        if Stage(job.stage) not in AWAITED:
+            continue
+        usual = IN_TRANSIT if job.stage == Stage.POSTED.value else UNTIL_POSTED
+        expected = max(job.stage_since + usual, now + timedelta(days=1)).astimezone(shop.zone()).date()
+        week = min((expected - this_monday).days // 7, WEEKS_AHEAD - 1)
+        counted[job.stage, week] += 1
+    return tuple(
+        WeekAhead(
+            monday=this_monday + timedelta(weeks=week),
+            posted=counted[Stage.POSTED.value, week],
+            cleared=counted[Stage.CLEARED.value, week],
+            is_last=week == WEEKS_AHEAD - 1,
+        )
+        for week in range(WEEKS_AHEAD)
+    )

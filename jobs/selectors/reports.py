@@ -1,0 +1,231 @@
+"""What came in and went out, what arrived damaged, how loaded the benches are, what the forecast says now?"""
+
+from collections import Counter
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date, datetime, time, timedelta
+from typing import Any
+
+from django.db.models import Count
+from django.db.models.fields.json import KeyTextTransform
+from django.db.models.functions import TruncMonth
+
+from jobs.domain.condition import PackingFound
+from jobs.domain.stages import EventKind, Stage
+from jobs.leadtime.ranges import BasedOn, CentreLoad
+from jobs.models import FamilyForecast, ForecastRun, Job, JobEvent, OutboxMessage
+from jobs.selectors import shop
+from jobs.selectors.unit_names import name_family
+from packing.plain import from_plain
+from packing.selectors import Catalogue
+
+FLOW_WEEKS = 26
+DAMAGE_MONTHS = 12
+GIVEN_UP_SHOWN = 20
+NOT_INSPECTED = (Stage.BOOKED.value, Stage.CLEARED.value, Stage.POSTED.value, Stage.ARRIVED.value)
+PACKING_UNKNOWN = ""
+
+
+@dataclass(frozen=True, slots=True)
+class WeekFlow:
+    """Units that arrived and units that went back in the week of this Monday."""
+
+    monday: date
+    arrived: int
+    sent_back: int
+    is_running: bool
+
+
+@dataclass(frozen=True, slots=True)
+class DamageCount:
+    """Of the inspected arrivals of one month, or with one kind of packing, how many were damaged on the way."""
+
+    month: date | None
+    packing: PackingFound | None
+    arrivals: int
+    damaged: int
+
+    @property
+    def share(self) -> float:
+        """The damaged part, 0 to 1; 0 without arrivals."""
+        return self.damaged / self.arrivals if self.arrivals else 0.0
+
+    @property
+    def percent(self) -> int:
+        """The damaged part in whole hundredths."""
+        return round(self.share * 100)
+
+
+@dataclass(frozen=True, slots=True)
+class Damages:
+    """Transit damage of the last months, by month and by how the unit was packed."""
+
+    months: tuple[DamageCount, ...]
+    packings: tuple[DamageCount, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class FamilyRange:
+    """When a unit of this family that arrives now would go back, and why."""
+
+    family: str
+    name: str
+    earliest_on: date
+    likely_on: date
+    latest_on: date
+    reasons: tuple[tuple[str, float], ...]
+    based_on: BasedOn
+
+
+@dataclass(frozen=True, slots=True)
+class ForecastNow:
+    """What the newest stored simulation says; `refusal` is why there is none."""
+
+    computed_at: datetime | None
+    refusal: str
+    centres: tuple[CentreLoad, ...]
+    bottleneck: str
+    people_load_share: float
+    quiet_week: date | None
+    families: tuple[FamilyRange, ...]
+    refusals: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class MailGivenUp:
+    """A mail that could not be sent, and what the last try said."""
+
+    pk: int
+    kind: str
+    recipient: str
+    job_number: str
+    last_error: str
+    created_at: datetime
+
+    @property
+    def kind_words(self) -> str:
+        """The kind of mail in words."""
+        return self.kind.replace("_", " ").capitalize()
+
+
+def weekly_flow(*, now: datetime) -> tuple[WeekFlow, ...]:
+    """Return the last half year by week, in two queries; the last week is still running."""
+    zone = shop.zone()
+    today = now.astimezone(zone).date()
+    this_monday = today - timedelta(days=today.weekday())
+    first = this_monday - timedelta(weeks=FLOW_WEEKS - 1)
+    since = datetime.combine(first, time(0), zone)
+
+    def by_week(moments: Iterable[datetime]) -> Counter[int]:
+        return Counter((moment.astimezone(zone).date() - first).days // 7 for moment in moments)
+
+    arrived = by_week(_all(Job.objects.filter(arrived_at__gte=since, arrived_at__lte=now), "arrived_at"))
+    sent_back = by_week(_sent_back(since=since, now=now))
+    return tuple(
+        WeekFlow(first + timedelta(weeks=week), arrived[week], sent_back[week], week == FLOW_WEEKS - 1)
+        for week in range(FLOW_WEEKS)
+    )
+
+
+def _all(rows: Any, column: str) -> Iterable[datetime]:
+    return list(rows.values_list(column, flat=True))
+
+
+def _sent_back(*, since: datetime, now: datetime) -> Iterable[datetime]:
+    """Return when units went back, rebuilt or not, without those that a later correction takes back."""
+    kinds = [EventKind.SENT_BACK, EventKind.RETURNED_UNREPAIRED, EventKind.CORRECTED]
+    rows = list(
+        JobEvent.objects.filter(
+            kind__in=[kind.value for kind in kinds], happened_at__gte=since, happened_at__lte=now
+        ).values_list("job_id", "number", "kind", "happened_at", KeyTextTransform("corrects", "facts"))
+    )
+    taken_back = {
+        (job_id, int(corrects)) for job_id, _, kind, _, corrects in rows if kind == EventKind.CORRECTED.value
+    }
+    return [
+        happened_at
+        for job_id, number, kind, happened_at, _ in rows
+        if kind != EventKind.CORRECTED.value and (job_id, number) not in taken_back
+    ]
+
+
+def damages(*, now: datetime) -> Damages:
+    """Return how many inspected arrivals of the last twelve months were damaged on the way, in one query."""
+    zone = shop.zone()
+    this_month = now.astimezone(zone).date().replace(day=1)
+    months = [_months_before(this_month, count=count) for count in range(DAMAGE_MONTHS - 1, -1, -1)]
+    kinds = [EventKind.ARRIVED.value, EventKind.BOX_RECORDED.value]
+    rows = (
+        JobEvent.objects.filter(
+            kind__in=kinds, happened_at__gte=datetime.combine(months[0], time(0), zone), happened_at__lte=now
+        )
+        .exclude(job__stage__in=NOT_INSPECTED)
+        .order_by()
+        .annotate(
+            month=TruncMonth("happened_at", tzinfo=zone), packing=KeyTextTransform("packing_found", "facts")
+        )
+        .values_list("month", "packing", "job__transit_damage")
+        .annotate(count=Count("job", distinct=True))
+    )
+    arrivals: Counter[object] = Counter()
+    damaged: Counter[object] = Counter()
+    for month, packing, is_damaged, count in rows:
+        for key in (month.date(), packing or PACKING_UNKNOWN):
+            arrivals[key] += count
+            damaged[key] += count if is_damaged else 0
+    return Damages(
+        months=tuple(DamageCount(month, None, arrivals[month], damaged[month]) for month in months),
+        packings=tuple(
+            DamageCount(None, found, arrivals[found.value], damaged[found.value]) for found in PackingFound
+        ),
+    )
+
+
+def _months_before(month: date, *, count: int) -> date:
+    years, index = divmod(month.year * 12 + month.month - 1 - count, 12)
+    return date(years, index + 1, 1)
+
+
+def forecast_now(*, published: Catalogue) -> ForecastNow:
+    """Return the newest stored forecast of the shop and of a unit arriving now, in two queries."""
+    run = ForecastRun.objects.order_by("-computed_at").first()
+    overview: dict[str, Any] = run.overview if run else {}
+    families = tuple(
+        FamilyRange(
+            family=row.family,
+            name=name_family(row.family, published=published),
+            earliest_on=row.earliest_on,
+            likely_on=row.likely_on,
+            latest_on=row.latest_on,
+            reasons=tuple((str(each["sentence"]), float(each["working_days"])) for each in row.reasons),
+            based_on=BasedOn(row.based_on),
+        )
+        for row in FamilyForecast.objects.order_by("family")
+    )
+    quiet = overview.get("quiet_week")
+    return ForecastNow(
+        computed_at=run.computed_at if run else None,
+        refusal=str(overview.get("refusal", "")),
+        centres=tuple(from_plain(CentreLoad, each) for each in overview.get("centres", ())),
+        bottleneck=str(overview.get("bottleneck", "")),
+        people_load_share=float(overview.get("people_load_share", 0.0)),
+        quiet_week=date.fromisoformat(quiet) if quiet else None,
+        families=families,
+        refusals=tuple(dict.fromkeys(str(each["sentence"]) for each in overview.get("refusals", ()))),
+    )
+
+
+def mails_given_up() -> tuple[MailGivenUp, ...]:
+    """Return the newest mails that were given up, in one query."""
+    rows = OutboxMessage.objects.filter(state="given_up").select_related("job").order_by("-created_at")
+    return tuple(
+        MailGivenUp(
+            pk=row.pk,
+            kind=row.kind,
+            recipient=row.recipient,
+            job_number=row.job.number if row.job else "",
+            last_error=row.last_error,
+            created_at=row.created_at,
+        )
+        for row in rows[:GIVEN_UP_SHOWN]
+    )

@@ -1,0 +1,111 @@
+"""What would publishing change, field by field: before and after, in words?"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from django.utils.translation import gettext as _
+
+from packing.catalogue.fields import FieldShape, Shape
+from portal.owner.labels import label_of
+from portal.owner.reading import in_words, summary
+from portal.owner.references import References
+
+NAMING = ("slug", "step", "question", "face", "on", "first", "text")
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """One field that would change: where it stands, and what it says before and after, "" for nothing."""
+
+    where: str
+    before: str
+    after: str
+
+
+def find_changes(
+    before: Mapping[str, Any],
+    after: Mapping[str, Any],
+    *,
+    shapes: Sequence[FieldShape],
+    owner: type,
+    known: References,
+) -> tuple[Change, ...]:
+    """Return the differences between two plain documents, in the order of their fields.
+
+    Rows are matched by what names them, so that a new row in the middle is one change and not many.
+    """
+    found: list[Change] = []
+    for shape in shapes:
+        old, new = before.get(shape.name, shape.default), after.get(shape.name, shape.default)
+        label = label_of(shape, owner=owner)
+        if shape.shape is Shape.GROUP:
+            found += _group_changes(old, new, shape=shape, label=label, known=known)
+        elif shape.shape is Shape.ROWS:
+            found += _row_changes(old or [], new or [], shape=shape, label=label, known=known)
+        elif _plain(old) != _plain(new):
+            words = [in_words(value, shape=shape, owner=owner, known=known) for value in (old, new)]
+            if words[0] == words[1]:  # finer than what is shown
+                words = [str(old), str(new)]
+            found.append(Change(label, words[0], words[1]))
+    return tuple(found)
+
+
+def _plain(value: Any) -> Any:
+    return list(value) if isinstance(value, tuple) else value
+
+
+def _group_changes(old: Any, new: Any, *, shape: FieldShape, label: str, known: References) -> list[Change]:
+    if not old or not new:
+        words = [
+            summary(value, shapes=shape.inner, owner=shape.kind, known=known) if value else ""
+            for value in (old, new)
+        ]
+        return [Change(label, words[0], words[1])] if words[0] != words[1] else []
+    inner = find_changes(old, new, shapes=shape.inner, owner=shape.kind, known=known)
+    return [Change(f"{label}: {change.where}", change.before, change.after) for change in inner]
+
+
+def _row_changes(
+    old: Sequence[Any], new: Sequence[Any], *, shape: FieldShape, label: str, known: References
+) -> list[Change]:
+    olds, news = _by_name(old), _by_name(new)
+    if olds is None or news is None:
+        olds = {str(at + 1): row for at, row in enumerate(old)}
+        news = {str(at + 1): row for at, row in enumerate(new)}
+    found: list[Change] = []
+    for name in dict.fromkeys((*olds, *news)):
+        before, after = olds.get(name), news.get(name)
+        if before is not None and after is not None:
+            where = f"{label}, {_row_name(after, name=name)}"
+            inner = find_changes(before, after, shapes=shape.inner, owner=shape.kind, known=known)
+            found += [Change(f"{where}: {change.where}", change.before, change.after) for change in inner]
+            continue
+        words = [
+            summary(row, shapes=shape.inner, owner=shape.kind, known=known) if row is not None else ""
+            for row in (before, after)
+        ]
+        found.append(Change(f"{label}, {_row_name(after or before or {}, name=name)}", words[0], words[1]))
+    kept_before, kept_after = (
+        [name for name in names if name in olds and name in news] for names in (olds, news)
+    )
+    if kept_before != kept_after:
+        order = [
+            ", ".join(_row_name(news[name], name=name) for name in names)
+            for names in (kept_before, kept_after)
+        ]
+        found.append(Change(_("%(rows)s: order") % {"rows": label}, order[0], order[1]))
+    return found
+
+
+def _by_name(rows: Sequence[Mapping[str, Any]]) -> dict[str, Mapping[str, Any]] | None:
+    """Return the rows by what names each, or None when they cannot be told apart by name."""
+    named = {next((str(row[name]) for name in NAMING if row.get(name)), ""): row for row in rows}
+    return named if len(named) == len(rows) and "" not in named else None
+
+
+def _row_name(row: Mapping[str, Any], *, name: str) -> str:
+    said = next(
+        (str(row[each]) for each in ("name", "label", "title", "part", "text") if row.get(each)), name
+    )
+    return said.replace("_", " ") if said == name else said

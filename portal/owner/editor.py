@@ -1,0 +1,263 @@
+"""How is a whole document edited in one form, with groups and repeatable rows, without any script?
+
+`DocumentForm` has one Django field for every input of a typed tree. `parts` is the same tree for the page:
+fields, groups and rows in the order in which they are drawn.
+"""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from django import forms
+from django.forms.boundfield import BoundField
+from django.utils.translation import gettext as _
+
+from packing.catalogue.fields import FieldShape, Shape
+from packing.errors import CatalogueError
+from packing.plain import Problem
+from portal.owner import kinds, typed
+from portal.owner.inputs import make_field
+from portal.owner.kinds import DocumentKind
+from portal.owner.labels import add_words, first_words, hint_of, label_of, one_of
+from portal.owner.references import References, references
+from portal.owner.typed import Typed, join
+from portal.shared.forms import SheetForm, words_for
+
+SLUG = "slug"
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One row on the page: what it is called, whether it stands open, and its parts."""
+
+    path: str
+    words: str
+    is_open: bool
+    parts: tuple["Part", ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """One part of the page: fields side by side, a group under a legend, or rows that can be added to."""
+
+    shape: str
+    path: str
+    legend: str = ""
+    hint: str = ""
+    fields: tuple[BoundField, ...] = ()
+    parts: tuple["Part", ...] = ()
+    rows: tuple[Row, ...] = ()
+    add_words: str = ""
+    first_words: str = ""
+    place: str = ""
+
+    @property
+    def rows_count(self) -> int:
+        """How many rows there are."""
+        return len(self.rows)
+
+
+class DocumentForm(SheetForm):
+    """Every input of one document. Bound, it reads the document and asks the rules; unbound, it only shows."""
+
+    def __init__(
+        self, kind: DocumentKind, *, tree: Typed, fixed_slug: str, is_sent: bool, open_row: str = ""
+    ) -> None:
+        self.kind, self.tree, self.fixed_slug, self.open_row = kind, tree, fixed_slug, open_row
+        self.entry: Any = None
+        self.base_fields = dict(
+            _fields(kind.shapes, tree=tree, owner=kind.cls, known=references(), path="", place="")
+        )
+        self._drop_slug()
+        self.named = {name: _named(field, name=name) for name, field in self.base_fields.items()}
+        texts = dict(_texts(tree, shapes=kind.shapes, fields=self.base_fields))
+        super().__init__(data=texts if is_sent else None, initial=texts)
+
+    def _drop_slug(self) -> None:
+        """Leave the short name out where it is given: it is a document's address and never changes."""
+        if self.fixed_slug or self.kind.key == "closed_day":
+            self.base_fields.pop(SLUG, None)
+
+    def clean(self) -> dict[str, Any]:
+        """Read the document and put every problem of its rules beside the field that it is about."""
+        cleaned: dict[str, Any] = super().clean() or self.cleaned_data
+        if self.errors:
+            return cleaned
+        document = _document(self.kind.shapes, tree=self.tree, cleaned=cleaned, path="")
+        try:
+            entry = kinds.parse(self.kind, self._with_slug(typed.name_slugs(document)))
+            found = kinds.problems(self.kind, entry)
+        except CatalogueError as refusal:
+            entry, found = None, refusal.problems
+        for problem in found:
+            self._place(problem)
+        self.entry = None if found else entry
+        return cleaned
+
+    def _with_slug(self, document: dict[str, Any]) -> dict[str, Any]:
+        if not any(shape.name == SLUG for shape in self.kind.shapes):
+            return document
+        if self.kind.key == "closed_day" and not self.fixed_slug:
+            return {**document, SLUG: document["on"].isoformat() if document.get("on") else ""}
+        return {**document, SLUG: self.fixed_slug or document.get(SLUG, "")}
+
+    def _place(self, problem: Problem) -> None:
+        slug = self.fixed_slug or str(self.tree.get(SLUG, ""))
+        path = typed.place_problem(problem, typed=self.tree, shapes=self.kind.shapes, slug=slug)
+        name = path if path in self.fields else next(
+            (name for name in self.fields if path and name.startswith(f"{path}{typed.JOIN}")), ""
+        )  # fmt: skip
+        if not name:
+            self.add_error(None, f"{self._key_words(problem[0], path=path)}: {problem[1]}")
+            return
+        words = str(self.named[name])
+        self.add_error(name, f"{words[:1].upper()}{words[1:]}: {problem[1]}")
+
+    def _key_words(self, key: str, *, path: str) -> str:
+        if not path:
+            return key
+        shape = typed.shape_at(self.kind.shapes, path=path)
+        return label_of(shape, owner=self.kind.cls)
+
+    def parts(self) -> tuple[Part, ...]:
+        """Return the page's parts: what stands side by side first, then groups, then rows."""
+        return tuple(self._parts(self.kind.shapes, owner=self.kind.cls, tree=self.tree, path=""))
+
+    def _parts(self, shapes: Sequence[FieldShape], *, owner: type, tree: Typed, path: str) -> Iterable[Part]:
+        single = [shape for shape in shapes if shape.shape not in {Shape.GROUP, Shape.ROWS}]
+        names = [join(path, shape.name) for shape in single]
+        yield Part("fields", path, fields=tuple(self[name] for name in names if name in self.fields))
+        for shape in sorted(shapes, key=lambda shape: shape.shape is Shape.ROWS):
+            name = join(path, shape.name)
+            legend, hint = label_of(shape, owner=owner), hint_of(shape, owner=owner)
+            if shape.shape is Shape.GROUP:
+                inner = self._parts(shape.inner, owner=shape.kind, tree=tree.get(shape.name) or {}, path=name)
+                yield Part("group", name, legend, hint, parts=tuple(inner))
+            if shape.shape is Shape.ROWS:
+                rows = tuple(
+                    self._row(shape, tree=row, path=join(name, str(at)), number=at + 1)
+                    for at, row in enumerate(tree.get(shape.name) or [])
+                )
+                yield Part(
+                    "rows",
+                    name,
+                    legend,
+                    hint,
+                    rows=rows,
+                    add_words=add_words(shape.name),
+                    first_words=first_words(shape.name),
+                    place=_place_words(name, legend=legend),
+                )
+
+    def _row(self, shape: FieldShape, *, tree: Typed, path: str, number: int) -> Row:
+        parts = tuple(self._parts(shape.inner, owner=shape.kind, tree=tree, path=path))
+        wrong = any(name == path or name.startswith(f"{path}{typed.JOIN}") for name in self.errors)
+        blank = typed.is_blank(tree, shapes=shape.inner)
+        opened = self.open_row == path or self.open_row.startswith(f"{path}{typed.JOIN}")
+        return Row(path, row_words(shape, tree=tree, number=number), wrong or blank or opened, parts)
+
+
+def _place_words(path: str, *, legend: str) -> str:
+    """Return what sets a button apart from others with the same words, for those who hear the page."""
+    rows = [str(int(part) + 1) for part in path.split(typed.JOIN) if part.isdecimal()]
+    return ", ".join((legend, *rows))
+
+
+def row_words(shape: FieldShape, *, tree: Typed, number: int) -> str:
+    """Return what a row is called: what it says itself, else its number."""
+    said = [str(tree.get(name) or "") for name in ("name", "label", "title", "part", "text", "question")]
+    said += [str(tree.get(name) or "") for name in ("step", "kind", "face", "on", "first", "opens")]
+    words = next((each for each in said if each), "").replace("_", " ")
+    if shape.name != "spans" and tree.get("closes"):
+        words = _("%(from)s to %(until)s") % {"from": tree.get("opens") or "…", "until": tree["closes"]}
+    row = one_of(shape.name)
+    named = f"{row[:1].upper()}{row[1:]} {number}"
+    return f"{named}: {words}" if words else named
+
+
+def _fields(
+    shapes: Sequence[FieldShape], *, tree: Typed, owner: type, known: References, path: str, place: str
+) -> Iterable[tuple[str, forms.Field]]:
+    for shape in shapes:
+        name, value = join(path, shape.name), tree.get(shape.name)
+        if shape.shape is Shape.GROUP:
+            yield from _group_fields(shape, tree=value or {}, known=known, name=name, place=place)
+        elif shape.shape is Shape.ROWS:
+            for at, row in enumerate(value or []):
+                where = _("%(row)s %(number)d") % {"row": one_of(shape.name), "number": at + 1}
+                yield from _fields(
+                    shape.inner,
+                    tree=row,
+                    owner=shape.kind,
+                    known=known,
+                    path=join(name, str(at)),
+                    place=where,
+                )
+        else:
+            choices = known.of(owner, shape.name)
+            field = make_field(shape, owner=owner, typed=value, choices=choices, place=place)
+            field.place = place  # type: ignore[attr-defined]
+            yield name, field
+
+
+def _group_fields(
+    shape: FieldShape, *, tree: Typed, known: References, name: str, place: str
+) -> Iterable[tuple[str, forms.Field]]:
+    """Yield the fields of a group; in one that may be left out nothing is required until something is typed."""
+    left_out = shape.may_be_none and typed.is_blank(tree, shapes=shape.inner)
+    for path, field in _fields(shape.inner, tree=tree, owner=shape.kind, known=known, path=name, place=place):
+        field.required = field.required and not left_out
+        yield path, field
+
+
+def _named(field: forms.Field, *, name: str) -> str:
+    """Return the field's name inside a sentence, with its row."""
+    place = getattr(field, "place", "")
+    words = words_for(field.label)
+    return _("%(field)s of %(place)s") % {"field": words, "place": place} if place else words
+
+
+def _texts(tree: Typed, *, shapes: Sequence[FieldShape], fields: dict[str, forms.Field]) -> Iterable[Any]:
+    """Yield what each input holds: a list for boxes to tick, one text with a line each for other lists."""
+    for name, value in typed.flatten(tree, shapes=shapes):
+        field = fields.get(name)
+        is_lines = isinstance(value, list) and not isinstance(field, forms.MultipleChoiceField)
+        yield name, "\n".join(value) if is_lines else value
+
+
+def _document(
+    shapes: Sequence[FieldShape], *, tree: Typed, cleaned: dict[str, Any], path: str
+) -> dict[str, Any]:
+    """Return the plain document that the inputs add up to; empty values are left to their defaults."""
+    document: dict[str, Any] = {}
+    for shape in shapes:
+        name, value = join(path, shape.name), tree.get(shape.name)
+        if shape.shape is Shape.GROUP:
+            if not (shape.may_be_none and typed.is_blank(value or {}, shapes=shape.inner)):
+                document[shape.name] = _document(shape.inner, tree=value or {}, cleaned=cleaned, path=name)
+        elif shape.shape is Shape.ROWS:
+            document[shape.name] = [
+                _document(shape.inner, tree=row, cleaned=cleaned, path=join(name, str(at)))
+                for at, row in enumerate(value or [])
+            ]
+        elif name in cleaned and cleaned[name] is not None:
+            document[shape.name] = cleaned[name]
+    return document
+
+
+def without_blank_rows(tree: Typed, *, shapes: Sequence[FieldShape]) -> Typed:
+    """Return the tree without rows into which nothing was typed."""
+    kept: Typed = {}
+    for shape in shapes:
+        value = tree.get(shape.name)
+        if shape.shape is Shape.GROUP:
+            kept[shape.name] = without_blank_rows(value or {}, shapes=shape.inner)
+        elif shape.shape is Shape.ROWS:
+            kept[shape.name] = [
+                without_blank_rows(row, shapes=shape.inner)
+                for row in value or []
+                if not typed.is_blank(row, shapes=shape.inner)
+            ]
+        else:
+            kept[shape.name] = value
+    return kept

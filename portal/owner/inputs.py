@@ -1,0 +1,138 @@
+"""Which input does one field of a document get, and what does it give back?"""
+
+from collections.abc import Sequence
+from typing import Any
+
+from django import forms
+from django.core.exceptions import ValidationError
+from django.utils.translation import gettext as _
+
+from packing.catalogue.fields import FieldShape, Measure, Shape
+from portal.owner.labels import choice_words, hint_of, label_of
+from portal.owner.measures import NotReadable, other_unit, read, show
+from portal.owner.references import Choice
+from portal.owner.typed import is_measured
+
+RADIOS_AT_MOST = 3
+# Texts that a document has to have, but that may say nothing.
+MAY_BE_EMPTY = frozenset(
+    {"slug", "note", "hint", "strapline", "phone", "hours_sentence", "fitted_to", "where", "unit", "intake_note"}
+)  # fmt: skip
+LONG_TEXTS = frozenset(
+    {"description", "instruction", "why", "caution", "note", "number_help", "opening", "closing", "intake_note"}
+)  # fmt: skip
+WIDTHS: dict[Shape, str] = {Shape.DATE: "w-16", Shape.TIME: "w-8", Shape.WHOLE: "w-8", Shape.NUMBER: "w-16"}
+
+
+class ValueField(forms.CharField):
+    """One text that is read as a number, a quantity, a date, a time or words; empty is None, or "" for words."""
+
+    def __init__(self, *, shape: FieldShape, **options: Any) -> None:
+        super().__init__(**options)
+        self.shape = shape
+        self.scalar = shape.item if shape.shape is Shape.LIST and shape.item else shape.shape
+
+    def clean(self, value: Any) -> Any:
+        """Return the value, refused with a sentence that names the field when it cannot be read."""
+        text = super().clean(value)
+        if self.shape.shape is Shape.LIST:
+            return tuple(self._read(line) for line in str(text).splitlines() if line.strip())
+        if not text and self.scalar is not Shape.TEXT:
+            return None
+        return self._read(text)
+
+    def _read(self, text: str) -> Any:
+        try:
+            return read(text, shape=self.scalar, measure=self.shape.measure)
+        except NotReadable as refusal:
+            raise ValidationError(
+                _("%(label)s: %(sentence)s") % {"label": self.label, "sentence": refusal}
+            ) from None
+
+
+def make_field(
+    shape: FieldShape, *, owner: type, typed: Any, choices: tuple[Choice, ...] | None, place: str
+) -> forms.Field:
+    """Return the Django field for one field of the dataclass `owner`.
+
+    `typed` is what stands in it now; `place` says in which row it stands, "" for none. Values that are not
+    among the choices any more stay choosable, so that looking at a document never changes it.
+    """
+    words: dict[str, Any] = {
+        "label": label_of(shape, owner=owner),
+        "help_text": _hint(shape, owner=owner, typed=typed),
+        "required": shape.required and shape.name not in MAY_BE_EMPTY,
+    }
+    if shape.shape is Shape.TICK:
+        return forms.BooleanField(**{**words, "required": False})
+    if shape.shape is Shape.CHOICE:
+        options = tuple((str(member.value), choice_words(member)) for member in shape.kind)  # type: ignore[attr-defined]
+        return _choice(options, typed=typed, in_row=bool(place), words=words, default=shape.default)
+    if choices is not None and shape.shape is Shape.LIST:
+        return forms.MultipleChoiceField(
+            **{**words, "required": False},
+            choices=_with_typed(choices, typed=typed or ()),
+            widget=forms.CheckboxSelectMultiple(attrs={"class": "across"}),
+        )
+    if choices is not None:
+        return _choice(choices, typed=typed, in_row=True, words=words, default=None)
+    if shape.shape is Shape.LIST:
+        rows = min(max(len(typed or ()) + 1, 3), 12)
+        # An empty list is written as such: only a rule knows whether it may be empty.
+        return ValueField(
+            shape=shape, **{**words, "required": False}, widget=forms.Textarea(attrs={"rows": rows})
+        )
+    return ValueField(shape=shape, **words, widget=_widget(shape))
+
+
+def _widget(shape: FieldShape) -> forms.Widget:
+    if shape.name in LONG_TEXTS:
+        return forms.Textarea(attrs={"rows": 3})
+    attrs: dict[str, str] = {}
+    if shape.shape in WIDTHS:
+        attrs["class"] = WIDTHS[shape.shape]
+    if shape.name == "slug":
+        attrs |= {"class": "code w-24", "spellcheck": "false", "autocapitalize": "none"}
+    if shape.shape in {Shape.NUMBER, Shape.WHOLE} and not is_measured(shape):
+        attrs["inputmode"] = "decimal"
+    if shape.name == "email":
+        return forms.EmailInput(attrs=attrs | {"autocomplete": "off"})
+    return forms.TextInput(attrs=attrs | {"autocomplete": "off"})
+
+
+def _choice(
+    options: tuple[Choice, ...], *, typed: Any, in_row: bool, words: dict[str, Any], default: Any
+) -> forms.Field:
+    options = _with_typed(options, typed=(typed,) if typed else ())
+    if not in_row and len(options) <= RADIOS_AT_MOST and words["required"]:
+        return forms.ChoiceField(
+            **words, choices=options, widget=forms.RadioSelect(attrs={"class": "across"})
+        )
+    if default is None:
+        options = (("", _("Choose") if words["required"] else _("none")), *options)
+    return forms.ChoiceField(**words, choices=options)
+
+
+def _with_typed(options: tuple[Choice, ...], *, typed: Sequence[str]) -> tuple[Choice, ...]:
+    """Return what is chosen, in its order, then what else could be."""
+    known = dict(options)
+    chosen = tuple(
+        (value, known.get(value, _("%(name)s (not published)") % {"name": value})) for value in typed
+    )
+    if all(value in known for value in typed) and len(typed) < 2:
+        return options
+    return (*chosen, *(option for option in options if option[0] not in typed))
+
+
+def _hint(shape: FieldShape, *, owner: type, typed: Any) -> str:
+    """Return the hint, and the value in the other units where it has any."""
+    hint = hint_of(shape, owner=owner)
+    if not isinstance(typed, str) or not typed or shape.shape is not Shape.NUMBER:
+        return hint
+    try:
+        value = read(typed, shape=shape.shape, measure=shape.measure)
+    except NotReadable:
+        return hint
+    if shape.measure in {Measure.LENGTH, Measure.MASS} and value:
+        return " ".join(part for part in (hint, show(value, shape=shape)) if part)
+    return " ".join(part for part in (hint, other_unit(value, name=shape.name)) if part)

@@ -1,0 +1,298 @@
+"""How is the state of the shop said and drawn on the owner's page: sentences, lines of tables, charts?"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from django.utils.formats import date_format
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy as _t
+from django.utils.translation import ngettext
+
+from jobs.domain.stages import HOLD_LABELS, STAGE_LABELS, HoldKind
+from jobs.leadtime.ranges import BasedOn
+from jobs.selectors.dashboard import AGE_BANDS_DAYS, OpenJobs, PromiseAtRisk, RiskKind, StageAges, Waiting
+from jobs.selectors.reports import Damages, FamilyRange, ForecastNow, WeekFlow
+from portal.owner.charts import (
+    Bar,
+    BarChart,
+    LineChart,
+    Point,
+    RangeChart,
+    Series,
+    Span,
+    bar_chart,
+    line_chart,
+    range_chart,
+)
+from portal.owner.navigation import job_url
+from portal.owner.stacked import Stack, StackedChart, stacked_chart
+
+WAITING_WORDS = {
+    Waiting.SHOP_ANSWER: _t("The shop's answer to a booking"),
+    Waiting.POSTING: _t("The customer to post it"),
+    Waiting.CARRIER: _t("The carrier"),
+    Waiting.INSPECTION: _t("Inspection"),
+    Waiting.BENCH: _t("A bench"),
+    Waiting.ANSWER: _t("The customer's answer"),
+    Waiting.PARTS: _t("Parts"),
+    Waiting.OUTSIDE: _t("An outside trade"),
+    Waiting.PAYMENT: _t("Payment"),
+    Waiting.PACKING: _t("Packing or sending back"),
+}
+BASED_ON = {
+    BasedOn.SEED: ("estimate", _t("usual bench hours, no history of the shop's own yet")),
+    BasedOn.PARTLY_OWN: ("estimate", _t("partly the shop's own jobs, partly usual bench hours")),
+    BasedOn.OWN_HISTORY: ("measured", ""),
+}
+HOLD_ORDER = tuple(HoldKind)
+
+
+@dataclass(frozen=True, slots=True)
+class RiskLine:
+    """One promise at risk in words."""
+
+    number: str
+    url: str
+    risk: PromiseAtRisk
+    words: str
+    forecast_words: str
+
+
+@dataclass(frozen=True, slots=True)
+class HoldGroup:
+    """All jobs held for one reason."""
+
+    words: str
+    count: int
+    lines: tuple[tuple[str, object], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class CentreLine:
+    """The load of one work centre."""
+
+    name: str
+    jobs_waiting: int
+    backlog_hours: str
+    demand_hours: str
+    capacity_hours: str
+    load_percent: int
+    queue_days: str
+    is_bottleneck: bool
+
+
+@dataclass(frozen=True, slots=True)
+class FamilyLine:
+    """The range of one family in words, with what takes the time."""
+
+    row: FamilyRange
+    origin: str
+    source: str
+    reasons: tuple[str, ...]
+
+
+def headline(jobs: OpenJobs, forecast: ForecastNow) -> str:
+    """Return the state of the shop in two or three sentences."""
+    said = [
+        ngettext("%(count)d unit is in the shop.", "%(count)d units are in the shop.", jobs.in_shop)
+        % {"count": jobs.in_shop}
+    ]
+    missed = sum(risk.kind is not RiskKind.POSSIBLE for risk in jobs.risks)
+    possible = len(jobs.risks) - missed
+    if missed:
+        said.append(
+            ngettext(
+                "%(count)d promise is missed or will likely be.",
+                "%(count)d promises are missed or will likely be.",
+                missed,
+            )
+            % {"count": missed}
+        )
+    if possible and missed:
+        said.append(_("%(count)d more may be missed.") % {"count": possible})
+    elif possible:
+        said.append(
+            ngettext("%(count)d promise may be missed.", "%(count)d promises may be missed.", possible)
+            % {"count": possible}
+        )
+    if not jobs.risks and jobs.promised:
+        said.append(_("Every promise is safe as things stand."))
+    if name := bottleneck_name(forecast):
+        said.append(_("%(bench)s holds the others up.") % {"bench": name})
+    return " ".join(said)
+
+
+def bottleneck_name(forecast: ForecastNow) -> str:
+    """Return the name of the work centre at which jobs queue longest, "" for none."""
+    return next((each.name for each in forecast.centres if each.work_centre == forecast.bottleneck), "")
+
+
+def risk_lines(risks: Sequence[PromiseAtRisk]) -> tuple[RiskLine, ...]:
+    """Return the promises at risk, words first."""
+    return tuple(
+        RiskLine(risk.number, job_url(risk.number), risk, _risk_words(risk), _forecast_words(risk))
+        for risk in risks
+    )
+
+
+def _risk_words(risk: PromiseAtRisk) -> str:
+    days = ngettext("%(days)d day", "%(days)d days", risk.late_days) % {"days": risk.late_days}
+    match risk.kind:
+        case RiskKind.PASSED:
+            return _("was promised %(days)s ago") % {"days": days}
+        case RiskKind.LIKELY:
+            return _("will likely miss by %(days)s") % {"days": days}
+        case RiskKind.POSSIBLE:
+            return _("may miss by %(days)s") % {"days": days}
+
+
+def _forecast_words(risk: PromiseAtRisk) -> str:
+    if risk.likely_on is None or risk.latest_on is None:
+        return _("no forecast yet")
+    likely, latest = date_format(risk.likely_on, "j F"), date_format(risk.latest_on, "j F")
+    if likely == latest:
+        return _("likely on %(likely)s") % {"likely": likely}
+    return _("likely on %(likely)s, 8 in 10 by %(latest)s") % {"likely": likely, "latest": latest}
+
+
+def hold_groups(jobs: OpenJobs) -> tuple[HoldGroup, ...]:
+    """Return the holds by kind, each with its jobs, the longest first."""
+    groups = []
+    for kind in HOLD_ORDER:
+        held = [job for job in jobs.holds if job.kind is kind]
+        if held:
+            lines = tuple((job_url(job.number), job) for job in held)
+            groups.append(HoldGroup(HOLD_LABELS[kind], len(held), lines))
+    return tuple(groups)
+
+
+def age_bands() -> tuple[str, ...]:
+    """Return the words of the age bands, the last one open."""
+    weeks = [days // 7 for days in AGE_BANDS_DAYS]
+    words = [_("under 1 week")]
+    words += [
+        _("%(from)d to %(until)d weeks") % {"from": low, "until": high}
+        for low, high in zip(weeks, weeks[1:], strict=False)
+    ]
+    return (*words, _("over %(weeks)d weeks") % {"weeks": weeks[-1]})
+
+
+def stage_chart(stages: Sequence[StageAges]) -> StackedChart:
+    """Return the open jobs by stage and by how long they have stood there."""
+    return stacked_chart(
+        tuple(Stack(STAGE_LABELS[row.stage], row.counts) for row in stages),
+        parts=age_bands(),
+        key="stages",
+        title=_("Open jobs by stage, and how long they have stood there"),
+        unit=_("jobs"),
+    )
+
+
+def flow_chart(weeks: Sequence[WeekFlow]) -> LineChart:
+    """Return arrivals and output of the finished weeks."""
+    done = [week for week in weeks if not week.is_running]
+
+    def series(name: str, counts: Sequence[int]) -> Series:
+        return Series(
+            name,
+            tuple(
+                Point(float(at), date_format(week.monday, "j M Y"), float(count))
+                for at, (week, count) in enumerate(zip(done, counts, strict=True))
+            ),
+        )
+
+    return line_chart(
+        (
+            series(_("arrived"), [week.arrived for week in done]),
+            series(_("sent back"), [week.sent_back for week in done]),
+        ),
+        key="flow",
+        title=_("Units in and out, week by week"),
+        unit=_("units a week"),
+    )
+
+
+def load_chart(lines: Sequence[CentreLine]) -> BarChart:
+    """Return how much of each work centre's time the weekly demand takes."""
+    return bar_chart(
+        tuple(
+            Bar(line.name, float(line.load_percent), _("holds the others up") if line.is_bottleneck else "")
+            for line in lines
+        ),
+        key="load",
+        title=_("Load of each bench"),
+        unit=_("% of its working week"),
+    )
+
+
+def centre_lines(forecast: ForecastNow) -> tuple[CentreLine, ...]:
+    """Return the work centres, the most loaded first."""
+    ordered = sorted(forecast.centres, key=lambda centre: -centre.load_share)
+    return tuple(
+        CentreLine(
+            name=centre.name,
+            jobs_waiting=centre.jobs_waiting,
+            backlog_hours=f"{centre.backlog_hours:.0f}",
+            demand_hours=f"{centre.weekly_demand_hours:.1f}",
+            capacity_hours=f"{centre.weekly_capacity_hours:.0f}",
+            load_percent=round(centre.load_share * 100),
+            queue_days=f"{centre.mean_queue_days:.1f}",
+            is_bottleneck=centre.work_centre == forecast.bottleneck,
+        )
+        for centre in ordered
+    )
+
+
+def family_lines(forecast: ForecastNow) -> tuple[FamilyLine, ...]:
+    """Return each family's range with its three longest reasons."""
+    lines = []
+    for row in forecast.families:
+        origin, source = BASED_ON[row.based_on]
+        longest = sorted(row.reasons, key=lambda reason: -reason[1])[:3]
+        reasons = tuple(sentence for sentence, _days in longest)
+        lines.append(FamilyLine(row, origin, str(source), reasons))
+    return tuple(lines)
+
+
+def range_of_families(forecast: ForecastNow, *, today: date) -> RangeChart:
+    """Return the lead-time range of a unit of each family that arrives now, in days from today."""
+    return range_chart(
+        tuple(
+            Span(
+                row.name,
+                float((row.earliest_on - today).days),
+                float((row.likely_on - today).days),
+                float((row.latest_on - today).days),
+            )
+            for row in forecast.families
+        ),
+        key="families",
+        title=_("Days until a unit that arrives now goes back"),
+        unit=_("calendar days from today"),
+    )
+
+
+def damage_chart(found: Damages) -> LineChart:
+    """Return the share of arrivals that were damaged on the way, month by month."""
+    months = [month for month in found.months if month.month is not None]
+    points = tuple(
+        Point(float(at), date_format(month.month, "M Y"), round(month.share * 100, 1))
+        for at, month in enumerate(months)
+    )
+    return line_chart(
+        (Series(_("damaged on the way"), points),),
+        key="damage",
+        title=_("Units damaged on the way here"),
+        unit=_("% of inspected arrivals"),
+    )
+
+
+def waiting_words(waiting: Waiting) -> str:
+    """Return for what a job waits."""
+    return str(WAITING_WORDS[waiting])
+
+
+def is_old(computed_at: datetime | None, *, now: datetime) -> bool:
+    """Say whether a forecast is older than the worker ever leaves one."""
+    return computed_at is None or (now - computed_at).total_seconds() > 8 * 3600

@@ -1,0 +1,103 @@
+"""What does an owner set up, in which order, and what of it is done?"""
+
+from dataclasses import dataclass
+from typing import Any
+
+from django.urls import reverse
+from django.utils.translation import gettext as _
+
+from jobs.domain.shop import ShopKind
+from jobs.selectors import shop
+from packing.selectors import Catalogue
+
+
+@dataclass(frozen=True, slots=True)
+class SetupStep:
+    """One thing to set up: what, why, where, and whether it is done."""
+
+    words: str
+    why: str
+    url: str
+    is_done: bool
+    done_words: str
+
+
+def setup_steps(published: Catalogue) -> tuple[SetupStep, ...]:
+    """Return the steps in the order in which each can be done."""
+
+    def data(kind: str) -> str:
+        return reverse("owner:entries", args=[kind])
+
+    def named(kind: ShopKind) -> dict[str, Any]:
+        return shop.documents(kind)
+
+    models, families = len(published.unit_models), len(published.families)
+    served = {family for route in shop.routes() for family in route.families}
+    unserved = [family for family in published.families if family not in served]
+    return (
+        SetupStep(
+            _("Name and address of the shop"),
+            _("They stand on every page, every mail and every slip."),
+            reverse("owner:edit", args=["shop", "shop"]),
+            bool(named(ShopKind.SHOP)),
+            shop.identity().name if named(ShopKind.SHOP) else "",
+        ),
+        SetupStep(
+            _("Working hours"),
+            _("Every date is counted in them."),
+            reverse("owner:edit", args=["hours", "hours"]),
+            bool(named(ShopKind.HOURS)),
+            shop.zone().key if named(ShopKind.HOURS) else "",
+        ),
+        SetupStep(
+            _("Closed days"),
+            _("Public holidays of your country can be brought in at once."),
+            reverse("owner:closed_days"),
+            bool(named(ShopKind.CLOSED_DAY)),
+            _count(len(named(ShopKind.CLOSED_DAY))),
+        ),
+        SetupStep(
+            _("Families and unit models"),
+            _("What you rebuild: how to know it, strip it and pack it."),
+            data("unit_model"),
+            bool(models and families),
+            _("%(families)d families, %(models)d models") % {"families": families, "models": models},
+        ),
+        SetupStep(
+            _("Cartons, materials and carriers"),
+            _("What parcels are planned with. The common ones are there already."),
+            data("carton"),
+            bool(published.cartons and published.materials and published.carriers),
+            _("%(cartons)d cartons, %(materials)d materials, %(carriers)d carriers")
+            % {
+                "cartons": len(published.cartons),
+                "materials": len(published.materials),
+                "carriers": len(published.carriers),
+            },
+        ),
+        SetupStep(
+            _("People at the benches"),
+            _("Who works, and who may sign off what."),
+            data("person"),
+            bool(named(ShopKind.PERSON)),
+            _count(len(named(ShopKind.PERSON))),
+        ),
+        SetupStep(
+            _("Benches"),
+            _("How many units can be worked on at once, and by whom."),
+            data("work_centre"),
+            bool(named(ShopKind.WORK_CENTRE)),
+            _count(len(named(ShopKind.WORK_CENTRE))),
+        ),
+        SetupStep(
+            _("Routes"),
+            _("Which steps each family passes. Without one a family gets no date."),
+            data("route"),
+            bool(served) and not unserved,
+            _("every family has one") if served and not unserved else "",
+        ),
+    )
+
+
+def _count(count: int) -> str:
+    return str(count) if count else ""

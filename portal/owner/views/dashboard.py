@@ -1,0 +1,75 @@
+"""How deep is the queue tonight, which promise is at risk, what damages parcels, what needs the owner?"""
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.urls import reverse
+from django.utils import timezone
+from django.utils.formats import date_format
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_safe
+
+from jobs.selectors import dashboard as queue
+from jobs.selectors import reports, shop
+from packing import selectors as catalogue
+from portal.owner import overview
+from portal.owner.navigation import Cell, job_url, page
+from portal.owner.setup_steps import setup_steps
+
+
+@require_safe
+def dashboard(request: HttpRequest) -> HttpResponse:
+    """Show the shop as the stored rows have it; nothing is simulated here."""
+    now = timezone.now()
+    today = now.astimezone(shop.zone()).date()
+    published = catalogue.catalogue()
+    jobs = queue.open_jobs(published=published, now=now)
+    forecast = reports.forecast_now(published=published)
+    flow, damages = reports.weekly_flow(now=now), reports.damages(now=now)
+    steps = setup_steps(published)
+    centres = overview.centre_lines(forecast)
+    context = page(
+        "dashboard",
+        now=now,
+        today=today,
+        zone=shop.zone().key,
+        steps=steps,
+        is_set_up=all(step.is_done for step in steps),
+        jobs=jobs,
+        headline=overview.headline(jobs, forecast),
+        risks=overview.risk_lines(jobs.risks),
+        holds=overview.hold_groups(jobs),
+        waits=tuple(
+            (overview.waiting_words(row.waiting), row, job_url(row.oldest_number) if row.count else "")
+            for row in jobs.waits
+        ),
+        stages_chart=overview.stage_chart(jobs.stages),
+        forecast=forecast,
+        forecast_is_old=overview.is_old(forecast.computed_at, now=now),
+        bottleneck=overview.bottleneck_name(forecast),
+        people_percent=round(forecast.people_load_share * 100),
+        centres=centres,
+        load_chart=overview.load_chart(centres),
+        families=overview.family_lines(forecast),
+        families_chart=overview.range_of_families(forecast, today=today),
+        flow=flow,
+        flow_chart=overview.flow_chart(flow),
+        damages=damages,
+        damage_chart=overview.damage_chart(damages),
+        damage_total=(
+            sum(row.damaged for row in damages.months), sum(row.arrivals for row in damages.months)
+        ),
+        mails=reports.mails_given_up(),
+        expected_soon=sum(week.posted + week.cleared for week in jobs.weeks_ahead[:2]),
+        shop_answers=next(row.count for row in jobs.waits if row.waiting is queue.Waiting.SHOP_ANSWER),
+        title_cells=(
+            Cell(_("Sheet"), _("Queue")),
+            Cell(_("Date"), date_format(today, "j F Y")),
+            Cell(_("Forecast of"), _moment(forecast.computed_at)),
+        ),
+        bookings_url=reverse("workshop:bookings"),
+    )  # fmt: skip
+    return render(request, "owner/dashboard.html", context)
+
+
+def _moment(computed_at: object) -> str:
+    return date_format(timezone.localtime(computed_at), "j M, H:i") if computed_at else _("none yet")  # type: ignore[arg-type]

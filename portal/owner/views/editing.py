@@ -1,0 +1,279 @@
+"""Changing a document: type, look at what would change, publish with a note, or withdraw.
+
+Everything typed lives in a draft until it is published or thrown away; adding a row, looking at the preview
+and coming back lose nothing.
+"""
+
+from collections.abc import Iterable
+from typing import Any
+
+from django.contrib import messages
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_http_methods, require_POST
+
+from packing import selectors as catalogue
+from packing.catalogue.fields import FieldShape
+from packing.errors import CatalogueError, PackingError
+from packing.plain import to_plain
+from portal.owner import kinds, typed
+from portal.owner.changes import find_changes
+from portal.owner.drafts import Draft, drop_draft, find_draft, keep_draft
+from portal.owner.editor import DocumentForm, without_blank_rows
+from portal.owner.effects import find_effects
+from portal.owner.forms import NoteForm, WithdrawForm
+from portal.owner.kinds import DocumentKind, kind_or_404
+from portal.owner.navigation import page
+from portal.owner.references import references
+from portal.shared.actors import staff_actor
+from portal.shared.refusals import edited_meanwhile
+
+EDIT_METHODS = ["GET", "HEAD", "POST"]
+
+
+@require_http_methods(EDIT_METHODS)
+def new(request: HttpRequest, kind: str) -> HttpResponse:
+    """Write a document that is not there yet."""
+    found = kind_or_404(kind)
+    if found.fixed_slugs:
+        raise Http404
+    return _edit(request, kind=found, slug="")
+
+
+@require_http_methods(EDIT_METHODS)
+def edit(request: HttpRequest, kind: str, slug: str) -> HttpResponse:
+    """Change a document that is published, or bring a withdrawn one back."""
+    found = kind_or_404(kind)
+    if not _is_known(found, slug):
+        raise Http404
+    return _edit(request, kind=found, slug=slug)
+
+
+@require_http_methods(EDIT_METHODS)
+def preview_new(request: HttpRequest, kind: str) -> HttpResponse:
+    """Look at a new document before it is published, and publish it."""
+    return _preview(request, kind=kind_or_404(kind), slug="")
+
+
+@require_http_methods(EDIT_METHODS)
+def preview(request: HttpRequest, kind: str, slug: str) -> HttpResponse:
+    """Look at what would change before it is published, and publish it."""
+    return _preview(request, kind=kind_or_404(kind), slug=slug)
+
+
+@require_POST
+def discard(request: HttpRequest, kind: str, slug: str) -> HttpResponse:
+    """Throw away what was typed and not published; `new` stands for the document that has no name yet."""
+    found = kind_or_404(kind)
+    drop_draft(request.session, kind=found, slug="" if slug == "new" else slug)
+    messages.success(request, _("What you had typed is thrown away; the published one is unchanged."))
+    return (
+        redirect("owner:entries", kind=kind)
+        if slug == "new"
+        else redirect("owner:entry", kind=kind, slug=slug)
+    )
+
+
+@require_http_methods(EDIT_METHODS)
+def withdraw(request: HttpRequest, kind: str, slug: str) -> HttpResponse:
+    """Take a document out of use, with the reason."""
+    found = kind_or_404(kind)
+    published = kinds.published(found).get(slug)
+    if published is None or found.fixed_slugs:
+        raise Http404
+    form = WithdrawForm(request.POST if request.method == "POST" else None)
+    if request.method == "POST" and form.is_valid():
+        try:
+            kinds.withdraw(
+                found, slug, note=form.cleaned_data["note"], actor=staff_actor(request), now=timezone.now()
+            )
+        except PackingError as refusal:
+            form.add_error(None, _sentences(refusal))
+        else:
+            drop_draft(request.session, kind=found, slug=slug)
+            messages.success(request, _("%(name)s is withdrawn.") % {"name": kinds.name_of(found, published)})
+            return redirect("owner:entries", kind=kind)
+    context = page("data", kind=found, slug=slug, name=kinds.name_of(found, published), form=form)
+    return render(request, "owner/withdraw.html", context)
+
+
+# --- typing --------------------------------------------------------------------------------------------
+
+
+def _edit(request: HttpRequest, *, kind: DocumentKind, slug: str) -> HttpResponse:
+    if request.method == "POST":
+        return _take(request, kind=kind, slug=slug)
+    draft = find_draft(request.session, kind=kind, slug=slug)
+    tree = draft.tree if draft else _published_tree(kind, slug)
+    open_row = request.GET.get("row", "")
+    form = DocumentForm(kind, tree=tree, fixed_slug=slug, is_sent=False, open_row=open_row)
+    return _editor(request, kind=kind, slug=slug, form=form, has_draft=draft is not None)
+
+
+def _take(request: HttpRequest, *, kind: DocumentKind, slug: str) -> HttpResponse:
+    """Keep what was typed, then add a row, remove one, or go on to the preview when all of it can be read."""
+    tree = typed.from_post(request.POST, shapes=kind.shapes)
+    draft = find_draft(request.session, kind=kind, slug=slug)
+    based_on = draft.based_on if draft else _newest(kind, slug)
+    here = reverse("owner:edit", args=[kind.key, slug]) if slug else reverse("owner:new", args=[kind.key])
+    try:
+        if path := request.POST.get("add"):
+            row = typed.add_row(tree, path=path, shapes=kind.shapes)
+            keep_draft(request.session, kind=kind, slug=slug, draft=Draft(tree, based_on))
+            return redirect(f"{here}?row={row}#row-{row}")
+        if path := request.POST.get("remove"):
+            typed.remove_row(tree, path=path)
+            keep_draft(request.session, kind=kind, slug=slug, draft=Draft(tree, based_on))
+            rows = path.rpartition(typed.JOIN)[0]
+            return redirect(f"{here}?row={rows.rpartition(typed.JOIN)[0]}#rows-{rows}")
+    except (LookupError, ValueError) as wrong:
+        raise Http404 from wrong
+    tree = without_blank_rows(tree, shapes=kind.shapes)
+    keep_draft(request.session, kind=kind, slug=slug, draft=Draft(tree, based_on))
+    form = DocumentForm(kind, tree=tree, fixed_slug=slug, is_sent=True)
+    if form.is_valid() and not _is_taken(form, kind=kind, slug=slug):
+        return redirect(_preview_url(kind, slug))
+    return _editor(request, kind=kind, slug=slug, form=form, has_draft=True)
+
+
+def _is_taken(form: DocumentForm, *, kind: DocumentKind, slug: str) -> bool:
+    """Refuse a new document whose short name is in use; it would quietly replace the other."""
+    if slug or form.entry.slug not in kinds.published(kind):
+        return False
+    name = "slug" if "slug" in form.fields else next(iter(form.fields))
+    sentence = _("“%(slug)s” is in use already: change that one, or give this one another name.")
+    form.add_error(name, sentence % {"slug": form.entry.slug})
+    return True
+
+
+def _editor(
+    request: HttpRequest, *, kind: DocumentKind, slug: str, form: DocumentForm, has_draft: bool
+) -> HttpResponse:
+    published = kinds.published(kind).get(slug) if slug else None
+    parts = form.parts()
+    context = page(
+        "data",
+        kind=kind,
+        slug=slug,
+        name=kinds.name_of(kind, published) if published is not None else "",
+        form=form,
+        parts=parts,
+        sections=tuple(part for part in parts if part.legend),
+        has_lengths=any(typed.is_measured(shape) for shape in _all_shapes(kind.shapes)),
+        has_draft=has_draft,
+    )
+    return render(request, "owner/edit.html", context)
+
+
+def _all_shapes(shapes: Iterable[FieldShape]) -> Iterable[FieldShape]:
+    for shape in shapes:
+        yield shape
+        yield from _all_shapes(shape.inner)
+
+
+# --- looking and publishing ----------------------------------------------------------------------------
+
+
+def _preview(request: HttpRequest, *, kind: DocumentKind, slug: str) -> HttpResponse:
+    draft = find_draft(request.session, kind=kind, slug=slug)
+    here = reverse("owner:edit", args=[kind.key, slug]) if slug else reverse("owner:new", args=[kind.key])
+    if draft is None:
+        return redirect(here)
+    form = DocumentForm(kind, tree=draft.tree, fixed_slug=slug, is_sent=True)
+    if not form.is_valid():
+        return redirect(here)
+    if _newest(kind, slug) != draft.based_on:
+        return _overtaken(request, kind=kind, slug=slug, draft=draft)
+    note = NoteForm(request.POST if request.method == "POST" else None)
+    if request.method == "POST" and note.is_valid():
+        try:
+            row = kinds.publish(
+                kind,
+                form.entry,
+                note=note.cleaned_data["note"],
+                actor=staff_actor(request),
+                now=timezone.now(),
+            )
+        except CatalogueError as refusal:
+            note.add_error(None, _sentences(refusal))
+        else:
+            drop_draft(request.session, kind=kind, slug=slug)
+            said = {"name": kinds.name_of(kind, form.entry), "number": row.revision}
+            messages.success(request, _("%(name)s is published as revision %(number)d.") % said)
+            return redirect("owner:entry", kind=kind.key, slug=row.slug)
+    return _previewed(request, kind=kind, slug=slug, entry=form.entry, note=note, edit_url=here)
+
+
+def _previewed(
+    request: HttpRequest, *, kind: DocumentKind, slug: str, entry: Any, note: NoteForm, edit_url: str
+) -> HttpResponse:
+    before = kinds.published(kind).get(slug) if slug else None
+    changes = find_changes(
+        to_plain(before) if before is not None else {},
+        to_plain(entry),
+        shapes=kind.shapes,
+        owner=kind.cls,
+        known=references(),
+    )
+    document = to_plain(entry)
+    context = page(
+        "data",
+        kind=kind,
+        slug=slug,
+        name=kinds.name_of(kind, entry),
+        form=note,
+        edit_url=edit_url,
+        is_new=before is None,
+        changes=changes,
+        warnings=kinds.warnings(kind, entry),
+        effects=find_effects(before, entry, published=catalogue.catalogue()),
+        origin=document.get("source", {}).get("origin", ""),
+        source=document.get("source", {}).get("text", ""),
+        revision=_newest(kind, slug) + 1,
+    )
+    return render(request, "owner/preview.html", context)
+
+
+def _overtaken(request: HttpRequest, *, kind: DocumentKind, slug: str, draft: Draft) -> HttpResponse:
+    """Tell that another revision came in between; the draft now stands against that one."""
+    keep_draft(request.session, kind=kind, slug=slug, draft=Draft(draft.tree, _newest(kind, slug)))
+    row = kinds.revisions(kind, slug)[0]
+    sentence = _(
+        "%(who)s published revision %(number)d meanwhile. What you typed is kept: open the preview again and "
+        "look at the changes, which now count from that revision."
+    ) % {"who": row.published_by or _("Somebody"), "number": row.revision}
+    return edited_meanwhile(request, sentence=sentence)
+
+
+def _preview_url(kind: DocumentKind, slug: str) -> str:
+    if slug:
+        return reverse("owner:preview", args=[kind.key, slug])
+    return reverse("owner:preview_new", args=[kind.key])
+
+
+def _is_known(kind: DocumentKind, slug: str) -> bool:
+    return slug in kind.fixed_slugs or slug in kinds.published(kind) or bool(kinds.revisions(kind, slug))
+
+
+def _newest(kind: DocumentKind, slug: str) -> int:
+    """Return the number of the newest revision, 0 without one."""
+    rows = kinds.revisions(kind, slug) if slug else ()
+    return rows[0].revision if rows else 0
+
+
+def _published_tree(kind: DocumentKind, slug: str) -> typed.Typed:
+    """Return the inputs of the published document, of the newest withdrawn one, or of an empty one."""
+    entry = kinds.published(kind).get(slug) if slug else None
+    if entry is not None:
+        return typed.from_document(to_plain(entry), shapes=kind.shapes)
+    rows = kinds.revisions(kind, slug) if slug else ()
+    return typed.from_document(rows[0].document if rows else {}, shapes=kind.shapes)
+
+
+def _sentences(refusal: PackingError) -> list[str]:
+    if isinstance(refusal, CatalogueError):
+        return [f"{key}: {sentence}" for key, sentence in refusal.problems]
+    return [str(refusal)]
