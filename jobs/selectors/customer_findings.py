@@ -17,13 +17,16 @@ E = EventKind
 
 @dataclass(frozen=True, slots=True)
 class MarkSeen:
-    """One piece of damage: where, what, how bad from 0 to 5, and where it seems to come from."""
+    """One piece of damage: where, what, how bad from 0 to 5, its cause, and its place on a photo if any."""
 
     zone: str
     damage_kind: str
     severity: int
     origin: str
     note: str
+    photo_id: int | None
+    x_share: float | None
+    y_share: float | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,7 +99,16 @@ def condition(job: Job, *, entries: Sequence[LogEntry]) -> ConditionSeen | None:
         contents_missing=facts.contents_missing,
         note=facts.note,
         marks=tuple(
-            MarkSeen(row.zone, row.damage_kind, row.severity, row.origin, row.note)
+            MarkSeen(
+                zone=row.zone,
+                damage_kind=row.damage_kind,
+                severity=row.severity,
+                origin=row.origin,
+                note=row.note,
+                photo_id=row.photo_id,
+                x_share=row.x_share,
+                y_share=row.y_share,
+            )
             for row in Mark.objects.filter(job=job, withdrawn_at__isnull=True)
         ),
         findings=tuple(_finding(entry) for entry in standing if entry.kind is E.FINDING_RECORDED),

@@ -39,6 +39,7 @@ class PhotoGroup:
     grid_id: str
     label: str
     photos: tuple[PhotoWords, ...]
+    refused: tuple[PhotoWords, ...]
     error: str = ""
 
 
@@ -80,7 +81,7 @@ def group_photos(
     for slug, title, instruction in wanted:
         own = [photo for photo in photos if (photo.shot if photo.shot in named else "") == slug]
         words = tuple(
-            photo_words(photo, title=title, at=at, addresses=addresses)
+            (photo, photo_words(photo, title=title, at=at, addresses=addresses))
             for at, photo in enumerate(own, start=1)
         )
         groups.append(
@@ -90,7 +91,8 @@ def group_photos(
                 instruction=instruction,
                 grid_id=f"shot-{slug or 'else'}",
                 label=_("Take or choose photos: %s") % title,
-                photos=words,
+                photos=tuple(shown for photo, shown in words if photo.state != "refused"),
+                refused=tuple(shown for photo, shown in words if photo.state == "refused"),
                 error=errors.get(slug, ""),
             )
         )

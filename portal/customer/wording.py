@@ -141,8 +141,9 @@ class HoldWords:
 
 @dataclass(frozen=True, slots=True)
 class MarkWords:
-    """One piece of damage in words."""
+    """One piece of damage in words, under the number it has on the photo."""
 
+    number: int
     zone: str
     damage: str
     severity: str
@@ -155,11 +156,16 @@ def day_words(day: date) -> str:
     return date_format(day, "l j F Y")
 
 
-def mark_words(mark: MarkSeen) -> MarkWords:
-    """Return one piece of damage in the words of the condition record."""
+def mark_words(marks: Iterable[MarkSeen]) -> tuple[MarkWords, ...]:
+    """Return the damage in the words of the condition record, numbered."""
+    return tuple(_mark(mark, number=number) for number, mark in enumerate(marks, start=1))
+
+
+def _mark(mark: MarkSeen, *, number: int) -> MarkWords:
     kinds, severities = {kind.value: kind for kind in DamageKind}, {each.value: each for each in Severity}
     kind, severity = kinds.get(mark.damage_kind), severities.get(mark.severity)
     return MarkWords(
+        number=number,
         zone=mark.zone,
         damage=kind.label if kind else mark.damage_kind.replace("_", " "),
         severity=f"{mark.severity}. {severity.label}" if severity else str(mark.severity),

@@ -18,9 +18,12 @@ from jobs.services.photos import add_photo, withdraw_photo
 from portal.customer.drafts import bound_booking, needs_draft
 from portal.customer.photo_groups import PhotoAddresses, add_each, group_photos, summary_of
 from portal.customer.views.booking import METHODS, ORDER, back_from, keep
+from portal.shared import ratelimit
 from portal.shared.photo_files import photo_response
+from portal.shared.refusals import too_often
 
 GO_ON = "go_on"
+PHOTOS_BY_ADDRESS = ratelimit.Limit("photos of bookings by address", attempts=200, window_seconds=3600)
 
 
 @require_http_methods(METHODS)
@@ -31,6 +34,11 @@ def photos(request: HttpRequest, *, booking: Booking) -> HttpResponse:
         return _page(request, booking=booking, errors={})
     if GO_ON in request.POST:
         return keep(request, booking=booking, step=BookingStep.PHOTOS, changes={})
+    attempt = ratelimit.count_attempt(
+        PHOTOS_BY_ADDRESS, subject=ratelimit.client_address(request), now=timezone.now()
+    )
+    if not attempt.is_allowed:
+        return too_often(request, attempt=attempt)
     shot = request.POST.get("shot", "")[:60]
     actor = Actor(role=Role.CUSTOMER, name=bookings.answers_of(booking).name or "customer")
     now = timezone.now()

@@ -12,7 +12,7 @@ from jobs.models import Job
 from jobs.selectors import customer_findings, customer_jobs
 from jobs.services import answers, dispatch, parcels
 from portal.customer.forms.job import AnswerForm, CancelForm, DetailsForm
-from portal.customer.job_photos import bench_photos
+from portal.customer.job_photos import bench_photos, marked_photos
 from portal.customer.own_jobs import actor_of, customer_of, own_job
 from portal.customer.views.sending import title_cells_of
 from portal.customer.wording import NOW_WORDS, REST_WORDS, hold_words, mark_words, timeline_words
@@ -40,7 +40,8 @@ def job(request: HttpRequest, *, job: Job) -> HttpResponse:
         "cancel_open": seen.may(EventKind.CANCELLED.value),
         "details_open": seen.may(EventKind.DETAILS_CHANGED.value),
         "condition": condition,
-        "marks": tuple(map(mark_words, condition.marks)) if condition else (),
+        "marks": mark_words(condition.marks) if condition else (),
+        "marked_photos": marked_photos(job, marks=condition.marks) if condition else (),
         "bench_photos": bench_photos(job),
         "settings_rows": customer_findings.settings_sheet(seen.entries),
         "readings": customer_findings.readings(job, entries=seen.entries),

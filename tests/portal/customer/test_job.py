@@ -1,5 +1,6 @@
 """The job page: what the customer is told, and what they may do about it."""
 
+from dataclasses import replace
 from datetime import date
 
 import pytest
@@ -8,9 +9,10 @@ from django.utils import timezone
 from jobs.domain.facts import Finding, Promise, SettingsRecorded
 from jobs.domain.stages import EventKind, HoldKind
 from jobs.models import ExtraWork, JobForecast
-from jobs.services import answers, bench
+from jobs.services import answers, arrivals, bench
 from jobs.services.extra_work import ExtraLine, ask_extra_work
-from tests.factories import OWNER, STAGES_IN_ORDER, WORKSHOP, make_job
+from jobs.services.photos import add_photo, convert_next
+from tests.factories import OWNER, STAGES_IN_ORDER, WORKSHOP, make_job, sound_inspection
 
 pytestmark = pytest.mark.django_db
 
@@ -245,3 +247,31 @@ def test_the_page_asks_the_database_a_fixed_number_of_times(shop, let_in, django
     browser.get(f"/job/{job.number}/")
     with django_assert_max_num_queries(20):
         browser.get(f"/job/{job.number}/")
+
+
+def test_marks_stand_on_their_photo_under_the_number_of_the_list(shop, let_in, photo_file):
+    job = make_job(stage="arrived")
+    photo = add_photo(
+        photo_file(),
+        booking=None,
+        job=job,
+        role="item",
+        shot="",
+        caption="",
+        actor=WORKSHOP,
+        now=now(),
+    )
+    convert_next(now=now())
+    mark = arrivals.MarkEntry(
+        zone="bowl", damage_kind="cracked", severity=3, photo_id=photo.pk, x_share=0.25, y_share=0.5
+    )
+    inspection = replace(sound_inspection(job), marks=(mark,))
+    arrivals.record_inspection(
+        job.number, inspection=inspection, actor=WORKSHOP, now=now(), expected_count=None
+    )
+    page = let_in(job).get(f"/job/{job.number}/").content.decode()
+    # The photo is 64 x 48 px and drawn 480 units wide: a quarter across is 120, half of 360 down is 180.
+    assert 'viewBox="0 0 480 360"' in page
+    assert 'transform="translate(120.0 180.0)"' in page
+    assert "1. bowl" in page
+    assert "Cracked" in page

@@ -1,9 +1,12 @@
 """Photos: saved one by one, refused in words, taken off, and shown to nobody else."""
 
+from io import BytesIO
+
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 from django.utils import timezone
+from PIL import Image
 
 from jobs.models import Booking, Job, Photo
 from jobs.services.photos import convert_next
@@ -108,3 +111,19 @@ def test_only_photo_pages_load_a_script(write_booking, client, path):
     client.get("/book/sent/", follow=True)
     number = Job.objects.get().number if "job" in path else ""
     assert "photos.js" in client.get(path.format(number=number)).content.decode()
+
+
+def test_a_photo_that_turns_out_damaged_is_told_in_words_and_can_be_taken_off(write_booking, client):
+    write_booking(last="symptoms")
+    out = BytesIO()
+    Image.effect_noise((400, 300), 80).save(out, "JPEG")
+    cut = SimpleUploadedFile("cut.jpg", out.getvalue()[:-9000], content_type="image/jpeg")
+    client.post("/book/photos/", {"shot": "linkage", "photo": cut})
+    convert_next(now=timezone.now())
+    photo = Photo.objects.get()
+    assert photo.state == "refused"
+    page = client.get("/book/photos/").content.decode()
+    assert photo.refusal in page
+    assert "being prepared" not in page
+    client.post(f"/book/photos/{photo.reference}/remove/")
+    assert photo.refusal not in client.get("/book/photos/").content.decode()
