@@ -1,0 +1,146 @@
+"""At the counter: what stands in the box against what was booked, and boxes that nobody announced."""
+
+from datetime import timedelta
+from uuid import uuid4
+
+import pytest
+
+from jobs.domain.errors import IllegalTransition, MissingFact
+from jobs.domain.facts import BoxRecorded
+from jobs.models import Job, JobEvent, Mark, OutboxMessage, Photo
+from jobs.services import answers, arrivals, corrections
+from tests.factories import NOW, WORKSHOP, make_box, make_job
+
+pytestmark = pytest.mark.django_db
+LATER = NOW + timedelta(days=6)
+WHO = {"actor": WORKSHOP, "now": LATER, "expected_count": None}
+OTHER_MODEL = "tolvane-kv4087"
+CRACK = arrivals.MarkEntry(
+    zone="flange/base", damage_kind="crack", severity=3, origin="in_transit_likely", x_share=0.2, y_share=0.9
+)
+
+
+def inspect(job, *, grade="complete", unit_model=None, missing=(), marks=(), number_read="KV4081B"):
+    entry = arrivals.Inspection(
+        grade=grade,
+        number_read=number_read,
+        unit_model=job.unit_model if unit_model is None else unit_model,
+        contents_found=("unit",),
+        contents_missing=missing,
+        marks=marks,
+    )
+    job = arrivals.record_inspection(job.number, inspection=entry, **WHO)
+    job.refresh_from_db()
+    return job
+
+
+def kinds(job):
+    return list(JobEvent.objects.filter(job=job).order_by("number").values_list("kind", flat=True))
+
+
+def test_the_unit_that_was_booked_holds_nothing():
+    job = inspect(make_job(stage="arrived"))
+    assert (job.stage, job.hold) == ("inspected", "")
+
+
+def test_another_unit_than_booked_asks_and_waits_for_the_answer():
+    job = inspect(make_job(stage="arrived"), unit_model=OTHER_MODEL, number_read="KV4087B")
+    assert job.hold == "answer"
+    assert "KV4087B" in job.hold_reason
+    assert kinds(job)[-3:] == ["inspected", "question_asked", "held"]
+    assert OutboxMessage.objects.filter(job=job, kind="question").count() == 1
+    answers.answer_question(job.number, text="Yes, that is mine.", actor=WORKSHOP, now=LATER)
+    job.refresh_from_db()
+    assert job.hold == ""
+
+
+def test_the_plan_for_the_way_back_is_of_the_unit_that_is_here():
+    before = make_job(stage="arrived")
+    after = inspect(before, unit_model=OTHER_MODEL)
+    assert after.unit_model == OTHER_MODEL
+    assert after.plan_back != before.plan_back
+
+
+def test_a_unit_that_cannot_be_started_asks_for_what_is_missing():
+    job = inspect(make_job(stage="arrived"), grade="incomplete_cannot_start", missing=("float", "needle"))
+    assert job.hold == "answer"
+    assert "float, needle" in job.hold_reason
+
+
+def test_a_part_that_is_missing_but_not_needed_holds_nothing():
+    job = inspect(make_job(stage="arrived"), grade="incomplete_can_start", missing=("float",))
+    assert job.hold == ""
+
+
+def test_marks_are_kept_and_the_worst_one_counts():
+    job = inspect(make_job(stage="arrived"), marks=(CRACK, arrivals.MarkEntry("body", "scratch", 1)))
+    assert (job.worst_severity, job.transit_damage) == (3, True)
+    assert set(Mark.objects.values_list("zone", "severity", "recorded_by")) == {
+        ("flange/base", 3, WORKSHOP.name),
+        ("body", 1, WORKSHOP.name),
+    }
+
+
+def test_an_inspection_taken_back_takes_its_marks_off_and_can_be_made_again():
+    job = inspect(make_job(stage="arrived"), marks=(CRACK,))
+    corrections.take_back_last_step(job.number, reason="wrong unit on the table", **WHO)
+    job.refresh_from_db()
+    assert (job.stage, job.transit_damage, job.worst_severity) == ("arrived", False, 0)
+    inspect(job, marks=(CRACK,))
+    assert Mark.objects.filter(withdrawn_at__isnull=True).count() == 1
+    assert Mark.objects.count() == 2
+
+
+def test_the_same_form_of_an_unannounced_box_twice_is_one_job():
+    make_box()
+    key = uuid4()
+    box = BoxRecorded(sender_on_box="no name")
+    given = {"family": "carburettor", "number_found": "KV", "submission_key": key}
+    first = arrivals.record_box(box=box, **given, actor=WORKSHOP, now=NOW)
+    assert arrivals.record_box(box=box, **given, actor=WORKSHOP, now=NOW) == first
+    assert Job.objects.filter(submission_key=key).count() == 1
+
+
+def match(box, booked):
+    return arrivals.match_box(box.number, booking_number=booked.number, actor=WORKSHOP, now=LATER)
+
+
+def test_a_matched_box_goes_on_under_its_bookings_number():
+    box, booked = make_box(), make_job(stage="cleared")
+    Photo.objects.create(reference=uuid4(), job=box, role="carton", by_role="workshop", uploaded_at=NOW)
+    match(box, booked)
+    box.refresh_from_db()
+    booked.refresh_from_db()
+    assert (booked.stage, booked.arrived_at, booked.number_found) == ("arrived", NOW, "KV4081B")
+    assert booked.name_missing
+    assert (box.stage, kinds(box)) == ("closed", ["box_recorded", "merged"])
+    assert kinds(booked)[-2:] == ["arrived", "matched"]
+    assert Photo.objects.get().job == booked
+    assert OutboxMessage.objects.filter(job=booked, kind="arrived").count() == 1
+
+
+def test_a_box_cannot_be_matched_twice_nor_with_what_has_arrived():
+    box, booked = make_box(), make_job(stage="cleared")
+    match(box, booked)
+    with pytest.raises(IllegalTransition):
+        match(box, make_job(name="Bram Dunnage"))
+    with pytest.raises(IllegalTransition):
+        match(make_box(), booked)
+
+
+def test_two_bookings_are_no_box():
+    booked = make_job()
+    with pytest.raises(MissingFact, match="without a booking"):
+        match(booked, make_job(name="Bram Dunnage"))
+    with pytest.raises(MissingFact, match="without a booking"):
+        match(booked, booked)
+
+
+def test_the_arrival_of_a_matched_box_is_not_taken_back():
+    """The box's own job is closed: without its arrival the unit would be nowhere."""
+    box, booked = make_box(), make_job(stage="cleared")
+    match(box, booked)
+    with pytest.raises(IllegalTransition, match="matched"):
+        corrections.take_back_last_step(booked.number, reason="wrong booking", **WHO)
+    booked.refresh_from_db()
+    assert booked.stage == "arrived"

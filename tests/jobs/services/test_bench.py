@@ -1,0 +1,158 @@
+"""At the bench: order of the route, one step at a time, holds, findings, readings, second signatures."""
+
+from datetime import timedelta
+
+import pytest
+
+from jobs.domain.errors import IllegalTransition, MissingFact
+from jobs.domain.facts import BenchWork, Finding, PartUsed, SettingsRecorded
+from jobs.domain.stages import HoldKind
+from jobs.models import JobEvent
+from jobs.selectors.shop_state import states_of
+from jobs.services import bench, dispatch
+from tests.factories import NOW, SECOND, WORKSHOP, make_job, walk_to
+
+pytestmark = pytest.mark.django_db
+LATER = NOW + timedelta(days=20)
+WHO = {"actor": WORKSHOP, "now": LATER, "expected_count": None}
+STRIP = BenchWork(step="strip", work_centre="strip_bench", person="wren")
+MAGNETO = {"family": "magneto", "unit_model": "brennick-bm4-c25", "number_as_read": "BM4"}
+
+
+def hold(job, *, kind=HoldKind.PARTS, reason="A needle valve is on order"):
+    return bench.hold_job(job.number, hold=kind, reason=reason, expected_on=None, **WHO)
+
+
+def test_one_step_is_worked_at_a_time():
+    job = make_job(stage="inspected")
+    assert bench.start_work(job.number, work=STRIP, **WHO).working_step == "strip"
+    with pytest.raises(IllegalTransition, match="under way"):
+        bench.start_work(job.number, work=STRIP, **WHO)
+    assert bench.pause_work(job.number, note="lunch", **WHO).working_step == ""
+    with pytest.raises(IllegalTransition, match="nothing to pause"):
+        bench.pause_work(job.number, note="", **WHO)
+
+
+def test_finishing_a_step_puts_the_unit_down():
+    job = make_job(stage="inspected")
+    bench.start_work(job.number, work=STRIP, **WHO)
+    job = bench.finish_work(job.number, work=STRIP, **WHO)
+    assert (job.stage, job.working_step) == ("stripped", "")
+
+
+@pytest.mark.parametrize("step", ["sign_off", "pack", "polish"])
+def test_what_is_not_bench_work_cannot_be_finished_as_such(step):
+    job = make_job(stage="tested")
+    with pytest.raises(IllegalTransition):
+        bench.finish_work(job.number, work=BenchWork(step=step), **WHO)
+
+
+@pytest.mark.parametrize("kind", [HoldKind.PARTS, HoldKind.OUTSIDE, HoldKind.ANSWER])
+def test_a_held_job_is_not_worked_on(kind):
+    job = make_job(stage="inspected")
+    hold(job, kind=kind)
+    with pytest.raises(IllegalTransition, match="on hold"):
+        bench.start_work(job.number, work=STRIP, **WHO)
+    with pytest.raises(IllegalTransition, match="on hold"):
+        bench.finish_work(job.number, work=STRIP, **WHO)
+    bench.release_job(job.number, note="it came", **WHO)
+    assert bench.finish_work(job.number, work=STRIP, **WHO).stage == "stripped"
+
+
+def test_waiting_for_payment_stops_only_the_sending_back():
+    job = make_job(stage="packed")
+    hold(job, kind=HoldKind.PAYMENT, reason="The bill is open")
+    parcel = {"on": LATER.date(), "carrier": "", "tracking_number": ""}
+    with pytest.raises(IllegalTransition, match="waiting for payment"):
+        dispatch.send_back(job.number, **parcel, **WHO)
+    other = make_job(stage="inspected", name="Bram Dunnage")
+    hold(other, kind=HoldKind.PAYMENT, reason="A deposit is open")
+    assert bench.finish_work(other.number, work=STRIP, **WHO).stage == "stripped"
+
+
+def test_a_job_has_one_hold_and_a_reason():
+    job = make_job(stage="inspected")
+    with pytest.raises(MissingFact):
+        hold(job, reason="  ")
+    hold(job)
+    with pytest.raises(IllegalTransition, match="already"):
+        hold(job)
+    bench.release_job(job.number, note="", **WHO)
+    with pytest.raises(IllegalTransition, match="not on hold"):
+        bench.release_job(job.number, note="", **WHO)
+
+
+def test_a_failed_test_sends_the_unit_back_to_be_assembled():
+    job = make_job(stage="tested")
+    job = bench.fail_test(job.number, note="leaks at the needle", **WHO)
+    assert job.stage == "stripped"
+    state = states_of([job])[job.pk]
+    assert {"strip", "clean"} <= set(state.done_steps)
+    assert not {"assemble", "test"} & set(state.done_steps)
+    assert state.bench_fluid_smells is None
+    assert walk_to(job, stage="tested", now=LATER).stage == "tested"
+
+
+def test_bad_damage_needs_a_second_person():
+    job = make_job(stage="inspected")
+    bench.record_finding(job.number, finding=Finding(text="Crack in the ear", severity=3), **WHO)
+    walk_to(job, stage="tested", now=LATER)
+    with pytest.raises(bench.SecondPersonNeeded, match=WORKSHOP.name):
+        bench.sign_off(job.number, note="", **WHO)
+    signed = bench.sign_off(job.number, note="", actor=SECOND, now=LATER, expected_count=None)
+    assert signed.stage == "signed_off"
+    facts = JobEvent.objects.get(job=job, kind="signed_off").facts
+    assert (facts["tested_by"], facts["signed_by"]) == (WORKSHOP.name, SECOND.name)
+
+
+def test_a_model_may_ask_for_a_second_person_whatever_was_found():
+    job = make_job(stage="tested", **MAGNETO)
+    with pytest.raises(bench.SecondPersonNeeded):
+        bench.sign_off(job.number, note="", **WHO)
+
+
+def test_a_sound_unit_is_signed_off_by_whoever_tested_it():
+    job = make_job(stage="tested")
+    assert bench.sign_off(job.number, note="", **WHO).stage == "signed_off"
+
+
+def test_every_reading_outside_the_models_limits_is_named():
+    job = make_job(stage="assembled")
+    read = bench.record_readings(
+        job.number,
+        readings={"float_level": 15.5, "spindle_play": 0.09, "needle_leak": 1.0, "flange_flatness": 0.06},
+        **WHO,
+    )
+    assert not read.passed
+    assert read.outside == ("Throttle spindle play", "Flange out of flat")
+
+
+def test_readings_on_the_limits_pass():
+    job = make_job(stage="assembled")
+    read = bench.record_readings(job.number, readings={"float_level": 14.5, "spindle_play": 0.08}, **WHO)
+    assert (read.passed, read.outside) == (True, ())
+
+
+@pytest.mark.parametrize(
+    ("record", "entry"),
+    [
+        (bench.record_finding, {"finding": Finding(text="  ")}),
+        (bench.use_part, {"part": PartUsed(part="")}),
+        (bench.use_part, {"part": PartUsed(part="jet", count=0)}),
+    ],
+    ids=["empty finding", "part without a name", "no part at all"],
+)
+def test_an_entry_that_says_nothing_is_refused(record, entry):
+    job = make_job(stage="inspected")
+    with pytest.raises(MissingFact):
+        record(job.number, **entry, **WHO)
+
+
+def test_settings_are_kept_as_found_and_as_left():
+    job = make_job(stage="inspected")
+    found = SettingsRecorded(as_found={"Main jet": "135"}, as_left={"Main jet": "130"})
+    bench.record_settings(job.number, settings=found, **WHO)
+    assert JobEvent.objects.get(job=job, kind="settings_recorded").facts == {
+        "as_found": {"Main jet": "135"},
+        "as_left": {"Main jet": "130"},
+    }

@@ -1,0 +1,88 @@
+"""The way back: nothing leaves that still smells, repaired or not."""
+
+from datetime import timedelta
+
+import pytest
+
+from jobs.domain.errors import IllegalTransition, MissingFact
+from jobs.domain.stages import HoldKind
+from jobs.models import JobEvent
+from jobs.services import bench, dispatch
+from tests.factories import NOW, WORKSHOP, make_job
+
+pytestmark = pytest.mark.django_db
+LATER = NOW + timedelta(days=20)
+WHO = {"actor": WORKSHOP, "now": LATER, "expected_count": None}
+PARCEL = {"on": LATER.date(), "carrier": "Post", "tracking_number": "RR473124829GB"}
+DISTRIBUTOR = {"family": "distributor", "unit_model": "brennick-db4080", "number_as_read": "DB4080"}
+
+
+def check(job, *, smells):
+    dispatch.check_bench_fluid(job.number, smells=smells, **WHO)
+
+
+def test_a_wet_tested_unit_is_packed_only_after_the_bench_fluid_is_out():
+    job = make_job(stage="signed_off")
+    with pytest.raises(MissingFact, match="Drain the bench fluid"):
+        dispatch.pack_job(job.number, note="", **WHO)
+    check(job, smells=True)
+    with pytest.raises(MissingFact, match="still smells"):
+        dispatch.pack_job(job.number, note="", **WHO)
+    check(job, smells=False)
+    assert dispatch.pack_job(job.number, note="", **WHO).stage == "packed"
+
+
+def test_a_unit_that_saw_no_fluid_is_packed_at_once():
+    job = make_job(stage="tested", **DISTRIBUTOR)
+    from tests.factories import SECOND
+
+    bench.sign_off(job.number, note="", actor=SECOND, now=LATER, expected_count=None)
+    assert dispatch.pack_job(job.number, note="", **WHO).stage == "packed"
+
+
+def test_a_parcel_back_keeps_its_tracking_number():
+    job = dispatch.send_back(make_job(stage="packed").number, **PARCEL, **WHO)
+    assert (job.stage, job.tracking_out) == ("sent_back", "RR473124829GB")
+
+
+@pytest.mark.parametrize("stage", ["arrived", "inspected", "assembled"])
+def test_a_unit_can_go_back_unrepaired_from_the_bench(stage):
+    job = make_job(stage=stage)
+    with pytest.raises(MissingFact):
+        dispatch.return_unrepaired(job.number, **PARCEL, **WHO)
+    check(job, smells=False)
+    job = dispatch.return_unrepaired(job.number, **PARCEL, **WHO)
+    assert (job.stage, job.ended_at) == ("returned_unrepaired", LATER)
+
+
+def test_a_finished_unit_is_not_returned_unrepaired():
+    job = make_job(stage="packed")
+    with pytest.raises(IllegalTransition):
+        dispatch.return_unrepaired(job.number, **PARCEL, **WHO)
+
+
+@pytest.mark.parametrize(
+    ("kind", "left"), [(HoldKind.PARTS, ""), (HoldKind.ANSWER, ""), (HoldKind.PAYMENT, "payment")]
+)
+def test_returning_unrepaired_ends_what_was_waited_for_except_payment(kind, left):
+    job = make_job(stage="inspected")
+    check(job, smells=False)
+    bench.hold_job(job.number, hold=kind, reason="It waits", expected_on=None, **WHO)
+    job = dispatch.return_unrepaired(job.number, **PARCEL, **WHO)
+    assert (job.stage, job.hold) == ("returned_unrepaired", left)
+
+
+def test_after_a_failed_test_the_fluid_has_to_be_checked_again():
+    job = make_job(stage="tested")
+    check(job, smells=False)
+    bench.fail_test(job.number, note="leaks", **WHO)
+    with pytest.raises(MissingFact, match="Drain"):
+        dispatch.return_unrepaired(job.number, **PARCEL, **WHO)
+
+
+def test_closing_twice_is_refused():
+    job = make_job(stage="sent_back")
+    dispatch.close_job(job.number, note="", actor=WORKSHOP, now=LATER)
+    with pytest.raises(IllegalTransition):
+        dispatch.close_job(job.number, note="", actor=WORKSHOP, now=LATER)
+    assert JobEvent.objects.filter(job=job, kind="closed").count() == 1

@@ -1,0 +1,149 @@
+"""Stored forecasts: when they are computed, what they promise, and when a promise moves."""
+
+from datetime import timedelta
+
+import pytest
+
+from jobs.domain.shop import ShopKind
+from jobs.domain.stages import HoldKind
+from jobs.leadtime.seed_shop import FAMILIES
+from jobs.models import FamilyForecast, ForecastRun, JobEvent, JobForecast, OutboxMessage, ShopRevision
+from jobs.services import bench, forecasts, shop
+from tests.factories import NOW, OWNER, WORKSHOP, make_job, open_shop
+
+pytestmark = pytest.mark.django_db
+LATER = NOW + timedelta(days=6)
+WHO = {"actor": WORKSHOP, "now": LATER, "expected_count": None}
+
+
+@pytest.fixture(autouse=True)
+def _few_runs(monkeypatch):
+    monkeypatch.setattr(forecasts, "REPLICATIONS", 40)
+
+
+def promises(job):
+    kinds = ("promise_made", "promise_changed")
+    events = JobEvent.objects.filter(job=job, kind__in=kinds).order_by("number")
+    return list(events.values_list("kind", flat=True))
+
+
+def mails(job):
+    return list(
+        OutboxMessage.objects.filter(job=job, kind__startswith="promise")
+        .order_by("pk")
+        .values_list("kind", flat=True)
+    )
+
+
+def test_a_run_stores_a_range_for_every_job_and_every_family():
+    here, coming = make_job(stage="inspected"), make_job(stage="posted", name="Bram Dunnage")
+    make_job(stage="closed", name="Celia Hawkridge")
+    forecasts.refresh(now=LATER)
+    assert set(JobForecast.objects.values_list("job", flat=True)) == {here.pk, coming.pk}
+    assert set(FamilyForecast.objects.values_list("family", flat=True)) == set(FAMILIES)
+    rows = [*JobForecast.objects.all(), *FamilyForecast.objects.all()]
+    for row in rows:
+        assert LATER.date() <= row.earliest_on <= row.likely_on <= row.latest_on
+        assert row.computed_at == LATER
+        assert row.reasons
+    run = ForecastRun.objects.get()
+    assert run.overview["centres"]
+    assert "refusal" not in run.overview
+
+
+def test_a_later_run_replaces_the_ranges():
+    make_job(stage="inspected")
+    forecasts.refresh(now=LATER)
+    forecasts.refresh(now=LATER + timedelta(days=1))
+    assert JobForecast.objects.get().computed_at == LATER + timedelta(days=1)
+    assert FamilyForecast.objects.count() == len(FAMILIES)
+
+
+@pytest.mark.parametrize("stage", ["cleared", "posted", "arrived"])
+def test_nothing_is_promised_before_the_unit_was_inspected(stage):
+    job = make_job(stage=stage)
+    forecasts.refresh(now=LATER)
+    assert promises(job) == []
+
+
+def test_a_promise_is_made_once_the_unit_was_inspected_and_mailed_once():
+    job = make_job(stage="inspected")
+    forecasts.refresh(now=LATER)
+    forecasts.refresh(now=LATER)
+    job.refresh_from_db()
+    found = JobForecast.objects.get()
+    assert promises(job) == ["promise_made"]
+    assert mails(job) == ["promise"]
+    assert (job.promise_earliest_on, job.promise_latest_on) == (found.earliest_on, found.latest_on)
+
+
+def test_a_promise_that_slips_by_days_is_moved_and_mailed_once_with_its_reasons():
+    job = make_job(stage="inspected")
+    forecasts.refresh(now=LATER)
+    bench.hold_job(job.number, hold=HoldKind.OUTSIDE, reason="A winding, outside", expected_on=None, **WHO)
+    much_later = LATER + timedelta(days=40)
+    forecasts.refresh(now=much_later)
+    forecasts.refresh(now=much_later)
+    job.refresh_from_db()
+    assert promises(job) == ["promise_made", "promise_changed"]
+    assert mails(job) == ["promise", "promise_changed"]
+    assert job.promise_latest_on > much_later.date()
+    moved = JobEvent.objects.get(job=job, kind="promise_changed")
+    assert moved.actor_role == "system"
+    assert moved.facts["reasons"]
+
+
+@pytest.mark.parametrize("kind", [HoldKind.ANSWER, HoldKind.PAYMENT])
+def test_a_promise_stands_still_while_the_customer_is_asked(kind):
+    job = make_job(stage="inspected")
+    bench.hold_job(job.number, hold=kind, reason="Yours to say", expected_on=None, **WHO)
+    forecasts.refresh(now=LATER)
+    assert promises(job) == []
+
+
+def test_a_shop_without_hours_keeps_the_reason_in_a_sentence():
+    job = make_job(stage="inspected")
+    shop.withdraw_document("hours", kind=ShopKind.HOURS, note="", actor=OWNER, now=LATER)
+    forecasts.refresh(now=LATER)
+    assert "working hours" in ForecastRun.objects.get().overview["refusal"]
+    assert promises(job) == []
+
+
+def test_a_shop_that_is_not_set_up_says_so():
+    forecasts.refresh(now=NOW)
+    assert not ShopRevision.objects.exists()
+    assert "publish them" in ForecastRun.objects.get().overview["refusal"]
+
+
+def test_forecasts_are_computed_again_after_a_change_that_has_settled():
+    job = make_job(stage="arrived")
+    assert forecasts.refresh_if_stale(now=LATER)
+    assert not forecasts.refresh_if_stale(now=LATER + timedelta(minutes=5))
+    changed_at = LATER + timedelta(minutes=6)
+    bench.hold_job(
+        job.number,
+        hold=HoldKind.PARTS,
+        reason="A float",
+        expected_on=None,
+        actor=WORKSHOP,
+        now=changed_at,
+        expected_count=None,
+    )
+    assert not forecasts.refresh_if_stale(now=changed_at + timedelta(seconds=4))
+    assert forecasts.refresh_if_stale(now=changed_at + timedelta(seconds=6))
+
+
+def test_without_any_change_they_are_computed_again_after_six_hours():
+    open_shop()
+    assert forecasts.refresh_if_stale(now=NOW)
+    assert not forecasts.refresh_if_stale(now=NOW + timedelta(hours=5, minutes=59))
+    assert forecasts.refresh_if_stale(now=NOW + timedelta(hours=6))
+
+
+def test_old_runs_are_dropped(monkeypatch):
+    monkeypatch.setattr(forecasts, "KEEP_RUNS", 2)
+    open_shop()
+    for day in range(4):
+        forecasts.refresh(now=NOW + timedelta(days=day))
+    kept = ForecastRun.objects.order_by("computed_at").values_list("computed_at", flat=True)
+    assert list(kept) == [NOW + timedelta(days=2), NOW + timedelta(days=3)]
