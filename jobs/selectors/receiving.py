@@ -196,8 +196,10 @@ def compare_number(number_read: str, *, unit_model: str) -> tuple[str, Identific
     models = catalogue.catalogue().unit_models
     found = identify(number_read, models=tuple(models.values()))
     named = tuple(models[candidate.model] for candidate in found.candidates)
-    if not unit_model or not found.candidates:
+    if not unit_model or not number_read.strip():
         return "", found, named
+    if not found.candidates:
+        return found.reason, found, named
     ours = next((each for each in found.candidates if each.model == unit_model), None)
     nearest = found.candidates[0]
     chosen = models.get(unit_model)

@@ -218,15 +218,14 @@ class _Maker:
 
 def _contradict(form: InspectionForm, *, rows: list[MarkForm]) -> str:
     """Add what cannot be true together, and return the doubt about the number, if there is one."""
-    given = form.cleaned_data
+    # A copy: a field that gets an error leaves the form's own answers.
+    given, missing = dict(form.cleaned_data), form.contents_missing()
     doubt, _found, _named = receiving.compare_number(given["number_read"], unit_model=given["unit_model"])
     if doubt and not given["sure"]:
         form.add_error("unit_model", _("%s Choose that model, or tick that you looked twice.") % doubt)
-    if given["grade"] in COMPLETE and form.contents_missing():
-        missing = ", ".join(form.contents_missing())
-        form.add_error(
-            "grade", _("Not ticked as here: %s. Tick it, or choose an incomplete grade.") % missing
-        )
+    if given["grade"] in COMPLETE and missing:
+        listed = ", ".join(missing)
+        form.add_error("grade", _("Not ticked as here: %s. Tick it, or choose an incomplete grade.") % listed)
     if given["grade"] == ArrivalGrade.COMPLETE.value and any(not row.is_blank() for row in rows):
         form.add_error(
             "grade", _("Damage is entered below: choose “Complete, with damage”, or empty the rows.")

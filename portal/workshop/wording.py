@@ -1,11 +1,14 @@
 """How are the events of the lifecycle asked for on a button, and where does each of them lead?"""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 
 from django.urls import reverse
 from django.utils.translation import gettext_lazy as _
+from django.utils.translation import ngettext
 
+from jobs.domain.claims import ClaimClock
 from jobs.domain.condition import CartonState, PackingFound
 from jobs.domain.stages import HOLD_LABELS, EventKind, HoldKind, Stage
 from jobs.leadtime.routes import BenchStep
@@ -15,6 +18,7 @@ from jobs.selectors.queue import STEP_WORDS
 from jobs.selectors.receiving import ArrivalSeen
 
 E = EventKind
+CLOCKS_SHOWN = 4
 
 
 @dataclass(frozen=True, slots=True)
@@ -191,6 +195,36 @@ def arrival_labels(arrival: ArrivalSeen | None) -> dict[str, str]:
         "carton": label_of(CartonState, arrival.carton_state),
         "packing": label_of(PackingFound, arrival.packing_found),
     }
+
+
+@dataclass(frozen=True, slots=True)
+class ClockLine:
+    """One claim clock: what to report by when, the source, and the days left in words."""
+
+    sentence: str
+    source: str
+    left: str
+
+
+def clock_lines(clocks: Sequence[ClaimClock], *, today: date) -> dict[str, tuple[ClockLine, ...]]:
+    """Return the clocks as (first four, rest), the earliest first."""
+    lines = tuple(
+        ClockLine(
+            clock.sentence,
+            f"{clock.period.source}, read on {clock.period.read_on:%Y-%m-%d}",
+            _left(clock.days_left(today=today)),
+        )
+        for clock in clocks
+    )
+    return {"first": lines[:CLOCKS_SHOWN], "rest": lines[CLOCKS_SHOWN:]}
+
+
+def _left(days: int) -> str:
+    if days < 0:
+        return str(_("passed"))
+    if days == 0:
+        return str(_("today"))
+    return ngettext("%d day left", "%d days left", days) % days
 
 
 def symptom_labels(seen: JobAtBench) -> tuple[str, ...]:

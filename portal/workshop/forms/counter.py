@@ -57,8 +57,8 @@ class JobFilterForm(SheetForm):
 
 
 def label_choices(words: type[CartonState] | type[PackingFound]) -> list[tuple[str, str]]:
-    """Return the values of an arrival state with their words."""
-    return [(each.value, each.label) for each in words]
+    """Return the values of an arrival state with their words; smell is a question of its own."""
+    return [(each.value, each.label) for each in words if each is not CartonState.SMELLS_OF_FUEL]
 
 
 class BoxForm(SheetForm):

@@ -39,6 +39,12 @@ PERCENT = {"class": "w-4", "inputmode": "decimal"}
 class MarkForm(SheetForm):
     """One piece of damage, or an untouched row; x and y are percent of the photo, from its left and top."""
 
+    named = {
+        "zone": _("where the damage is"),
+        "damage_kind": _("what kind of damage it is"),
+        "severity": _("how bad it is"),
+    }
+
     zone = forms.ChoiceField(label=_("Where"))
     damage_kind = forms.ChoiceField(
         label=_("What"),

@@ -5,11 +5,12 @@ from typing import Any
 from django.http import Http404, HttpRequest, HttpResponse
 from django.http.response import HttpResponseBase
 from django.shortcuts import render
+from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_safe
 
 from jobs.domain.stages import EventKind
-from jobs.selectors import customer_findings, job_sheet, parcels, receiving
+from jobs.selectors import customer_findings, job_sheet, parcels, receiving, shop
 from jobs.selectors.counter import SMELL_STAGES
 from jobs.services import answers, bench, corrections
 from packing.strip.safety import DEFERRAL
@@ -22,6 +23,7 @@ from portal.workshop.scan_code import draw_code, scan_address
 from portal.workshop.views._acting import METHODS, Page, enter, find_or_404, show
 from portal.workshop.wording import (
     arrival_labels,
+    clock_lines,
     hold_view,
     next_is_at_once,
     next_url,
@@ -58,7 +60,10 @@ def job(request: HttpRequest, number: str) -> HttpResponse:
         "taken": photo_views(taken, title=_("Taken here")),
         "before": photo_views(before, title=_("From the customer")),
         "score": receiving.evidence(taken, before=before),
-        "clocks": receiving.clocks(seen.job, entries=seen.entries) if seen.job.transit_damage else (),
+        "clocks": clock_lines(
+            receiving.clocks(seen.job, entries=seen.entries) if seen.job.transit_damage else (),
+            today=timezone.localtime(timezone.now(), shop.zone()).date(),
+        ),
         "strip_list": parcels.strip_list(seen.job),
         "parcel_in": customer_findings.parcel_in(seen.entries),
         "parcel_back": customer_findings.parcel_back(seen.entries),

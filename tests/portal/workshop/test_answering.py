@@ -1,0 +1,80 @@
+"""A booking is answered with everything in view: the candidates with reasons, the date, the parcel."""
+
+import pytest
+
+from jobs.domain.stages import EventKind
+from jobs.selectors.answering import other_models, see_booking
+from tests import factories as make
+from tests.portal.workshop.conftest import main_of
+
+pytestmark = pytest.mark.django_db
+
+
+def test_the_page_shows_what_the_customer_said_and_why_a_model_fits(page_of):
+    job = make.make_job(number_as_read="KV4O81B", symptoms=("floods",))
+    page = main_of(page_of(job, "answer/"))
+    assert "KV4O81B" in page
+    assert "It will not idle." in page
+    assert "Fuel drips or runs over, even when standing" in page
+    assert "Tolvane KV28 The customer chose it." in page
+    assert "£50.00" in page
+
+
+def test_a_yes_settles_the_model_and_freezes_what_the_customer_is_told(send):
+    job = make.make_job(unit_model="")
+    send(job, "answer", choice="tolvane-kv4081", note="Good photos, thank you")
+    job.refresh_from_db()
+    assert (job.stage, job.unit_model) == ("cleared", "tolvane-kv4081")
+    assert job.strip_list is not None
+    assert job.plan is not None
+
+
+def test_another_model_from_the_catalogue_can_be_chosen(send):
+    job = make.make_job()
+    assert "Choose the other model" in send(job, "answer", choice="other").content.decode()
+    slug, _name = other_models(job, shown=see_booking(job).choices)[0]
+    send(job, "answer", choice="other", other=slug)
+    job.refresh_from_db()
+    assert (job.stage, job.unit_model) == ("cleared", slug)
+
+
+def test_a_unit_outside_the_catalogue_gets_the_familys_list(send):
+    job = make.make_job()
+    send(job, "answer", choice="none")
+    job.refresh_from_db()
+    assert (job.stage, job.unit_model, job.plan) == ("cleared", "", None)
+    assert job.strip_list["family"] == "carburettor"
+
+
+def test_the_parcel_of_another_candidate_can_be_looked_at(tobin):
+    job = make.make_job()
+    page = tobin.get(f"/workshop/jobs/{job.number}/answer/", {"model": "tolvane-kv4087"}).content.decode()
+    assert "<strong>Tolvane KV28 marine travels" in page
+    assert 'class="dw-sheet"' in page
+
+
+def test_a_question_is_asked_and_the_job_waits_where_it_is(send, tobin):
+    job = make.make_job()
+    send(job, "question", text="Is there a tag under the cover screw?")
+    job.refresh_from_db()
+    assert job.stage == "booked"
+    assert "Asked; waiting" in main_of(tobin.get("/workshop/bookings/").content.decode())
+
+
+def test_a_no_carries_the_reason_the_customer_reads(send):
+    job = make.make_job()
+    assert send(job, "decline", text="").status_code == 422
+    send(job, "decline", text="We do not rebuild aircraft units.")
+    job.refresh_from_db()
+    assert job.stage == "declined"
+    row = job.events.get(kind=EventKind.DECLINED.value)
+    assert row.facts["text"] == "We do not rebuild aircraft units."
+
+
+def test_bookings_are_listed_the_oldest_first(tobin):
+    first = make.make_job(name="First")
+    from datetime import timedelta
+
+    second = make.make_job(name="Second", now=make.NOW + timedelta(days=1))
+    page = tobin.get("/workshop/bookings/").content.decode()
+    assert page.index(first.number) < page.index(second.number)

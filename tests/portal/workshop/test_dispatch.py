@@ -1,0 +1,103 @@
+"""The way back: drained before packed, packed by the plan, handed over with its number."""
+
+import pytest
+
+from jobs.selectors.parcels import plan_back
+from tests import factories as make
+from tests.portal.workshop.conftest import main_of
+
+pytestmark = pytest.mark.django_db
+
+
+def all_steps(job):
+    return [step.slug for step in plan_back(job).steps]
+
+
+@pytest.fixture
+def job():
+    return make.make_job(stage="signed_off")
+
+
+def test_a_unit_that_was_not_smelled_at_is_not_packed(send, job, page_of):
+    assert "Not drained yet" in page_of(job, "pack/")
+    response = send(job, "pack", steps=all_steps(job))
+    assert response.status_code == 422
+    assert "Drain the bench fluid" in response.content.decode()
+
+
+def test_a_unit_that_smells_is_not_packed(send, job):
+    send(job, "bench-fluid", drained="on", smells="yes")
+    assert "still smells" in send(job, "pack", steps=all_steps(job)).content.decode()
+
+
+def test_a_dry_unit_is_packed_step_by_step(send, job):
+    send(job, "bench-fluid", drained="on", smells="no")
+    response = send(job, "pack", steps=all_steps(job)[1:])
+    assert response.status_code == 422
+    assert "Tick every step" in response.content.decode()
+    assert send(job, "pack", steps=all_steps(job)).status_code == 302
+    job.refresh_from_db()
+    assert job.stage == "packed"
+
+
+def test_the_packing_page_draws_the_plan_for_the_way_back(page_of, job):
+    page = page_of(job, "pack/")
+    assert 'class="dw-sheet"' in page
+    assert "Section from the front" in page
+
+
+def test_the_parcel_back_is_handed_over_with_its_number(send, page_of):
+    job = make.make_job(stage="packed")
+    page = page_of(job, "send-back/")
+    assert "2 Quay Cottages" in page
+    send(job, "send-back", on="2026-03-20", carrier="Harbour Post", tracking_number="1Z999AA10123456784")
+    job.refresh_from_db()
+    assert (job.stage, job.tracking_out) == ("sent_back", "1Z999AA10123456784")
+    assert "check digit fits" in main_of(page_of(job))
+
+
+def test_a_job_waiting_for_payment_is_not_sent(send):
+    job = make.make_job(stage="packed")
+    send(job, "hold", hold="payment", reason="Invoice 12")
+    response = send(job, "send-back", on="2026-03-20")
+    assert response.status_code == 422
+    assert "on hold" in response.content.decode()
+
+
+def test_a_job_goes_back_unrepaired_only_with_the_customers_knowledge(send):
+    job = make.make_job(stage="stripped")
+    send(job, "bench-fluid", drained="on", smells="no")
+    assert send(job, "unrepaired", on="2026-03-20").status_code == 422
+    assert send(job, "unrepaired", on="2026-03-20", sure="on").status_code == 302
+    job.refresh_from_db()
+    assert job.stage == "returned_unrepaired"
+
+
+def test_a_job_that_came_back_is_closed(send):
+    job = make.make_job(stage="sent_back")
+    send(job, "close", note="customer rang")
+    job.refresh_from_db()
+    assert job.stage == "closed"
+
+
+def test_the_job_card_carries_a_code_that_reads_as_the_slips_address(page_of, job, settings):
+    zxingcpp = pytest.importorskip("zxingcpp")
+    import re
+
+    import numpy as np
+
+    settings.SITE_URL = "http://shop.example"
+    page = page_of(job, "card/")
+    side = int(re.search(r'viewBox="0 0 (\d+) \1"', page).group(1))
+    cells = np.full((side, side), 255, dtype=np.uint8)
+    for x, y in re.findall(r"M(\d+) (\d+)h1v1h-1z", page):
+        cells[int(y), int(x)] = 0
+    read = zxingcpp.read_barcodes(np.kron(cells, np.ones((6, 6), dtype=np.uint8)))
+    assert [code.text for code in read] == [f"HTTP://SHOP.EXAMPLE/W/{job.number}"]
+
+
+def test_the_job_card_has_a_row_to_tick_for_each_step_of_the_route(page_of):
+    page = main_of(page_of(make.make_job(stage="stripped"), "card/"))
+    assert "Strip Strip bench done" in page
+    assert "Machine (if needed) Lathe and mill" in page
+    assert "It will not idle." in page

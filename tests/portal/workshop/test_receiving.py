@@ -1,0 +1,155 @@
+"""A box is received with proof: photos in their order, the carton in words, and the box nobody announced."""
+
+from uuid import uuid4
+
+import pytest
+
+from jobs.domain.facts import load_facts
+from jobs.domain.stages import EventKind
+from jobs.models import Job, Photo
+from jobs.selectors.counter import counter_lists
+from jobs.selectors.receiving import evidence, shop_photos
+from tests import factories as make
+from tests.factories import NOW
+from tests.portal.workshop.conftest import a_photo, main_of
+
+pytestmark = pytest.mark.django_db
+ARRIVAL = {"smells": "no", "carton_state": "torn", "packing_found": "loose_or_moved"}
+BOX = {"carton_state": "sound", "packing_found": "suspended", "family": "carburettor"}
+
+
+@pytest.fixture
+def job():
+    return make.make_job(stage="posted")
+
+
+def facts_of(job, kind):
+    row = job.events.filter(kind=kind.value).last()
+    return load_facts(kind, stored=row.facts)
+
+
+def add(tobin, job, shot, *files):
+    return tobin.post(
+        f"/workshop/jobs/{job.number}/photos/",
+        {"shot": shot, "back_to": "receive", "photo": list(files) or [a_photo()]},
+        follow=True,
+    )
+
+
+def test_the_box_is_recorded_as_it_came(send, job):
+    response = send(job, "receive", **ARRIVAL, nameless="on", parcel_number="JD0001", note="left side wet")
+    assert response["Location"] == f"/workshop/jobs/{job.number}/"
+    facts = facts_of(job, EventKind.ARRIVED)
+    assert (facts.carton_state, facts.packing_found, facts.smells_of_fuel) == (
+        "torn",
+        "loose_or_moved",
+        False,
+    )
+    assert (facts.name_inside, facts.parcel_number, facts.note) == (False, "JD0001", "left side wet")
+
+
+def test_an_empty_form_says_what_is_missing_and_records_nothing(send, job):
+    response = send(job, "receive")
+    assert response.status_code == 422
+    page = response.content.decode()
+    assert "Choose the carton" in page
+    assert "There is a problem" in page
+    job.refresh_from_db()
+    assert job.stage == "posted"
+
+
+def test_a_box_that_smells_stands_under_outdoors_at_the_counter(send, job, tobin):
+    send(job, "receive", **{**ARRIVAL, "smells": "yes"})
+    assert [line.number for line in counter_lists(now=NOW).smells] == [job.number]
+    assert "outdoors" in main_of(tobin.get("/workshop/").content.decode())
+    assert "It smelled of fuel when it came" in tobin.get(f"/workshop/jobs/{job.number}/").content.decode()
+
+
+def test_photos_are_taken_in_their_order(tobin, job):
+    assert "First photograph: The closed carton" in add(tobin, job, "label").content.decode()
+    assert Photo.objects.count() == 0
+    add(tobin, job, "outer_six_sides", a_photo("a.jpg"), a_photo("b.jpg"))
+    add(tobin, job, "label")
+    assert list(Photo.objects.values_list("shot", "role")) == [
+        ("outer_six_sides", "carton"),
+        ("outer_six_sides", "carton"),
+        ("label", "carton"),
+    ]
+
+
+def test_one_photo_of_the_closed_carton_is_not_yet_six_sides(tobin, job):
+    add(tobin, job, "outer_six_sides")
+    assert "First photograph" in add(tobin, job, "label").content.decode()
+
+
+def test_a_photo_is_still_taken_after_the_box_was_recorded(tobin, job, send):
+    send(job, "receive", **ARRIVAL)
+    add(tobin, job, "cushioning")
+    assert Photo.objects.get().shot == "cushioning"
+
+
+def test_a_file_that_is_no_photo_is_refused_in_words(tobin, job):
+    from django.core.files.uploadedfile import SimpleUploadedFile
+
+    refused = SimpleUploadedFile("notes.jpg", b"not a picture at all", content_type="image/jpeg")
+    page = add(tobin, job, "outer_six_sides", refused).content.decode()
+    assert "notes.jpg:" in page
+    assert Photo.objects.count() == 0
+
+
+def test_the_evidence_score_names_the_next_photo(tobin, job):
+    assert "all six sides of the carton" in evidence((), before=()).sentence
+    add(tobin, job, "outer_six_sides", a_photo("a.jpg"), a_photo("b.jpg"))
+    score = evidence(shop_photos(job), before=())
+    assert score.points == 2
+    assert score.missing[0].value == "label"
+
+
+def test_a_job_that_is_not_awaited_says_why_and_what_is_next(tobin):
+    job = make.make_job(stage="tested")
+    response = tobin.get(f"/workshop/jobs/{job.number}/receive/")
+    assert response.status_code == 409
+    page = main_of(response.content.decode())
+    assert "the job stands at “tested”" in page
+    assert "Sign off" in page
+
+
+def test_a_box_without_booking_becomes_a_job_once_however_often_it_is_sent(tobin):
+    make.open_shop()
+    form = {**BOX, "key": str(uuid4()), "number_found": "KV4081B", "sender_on_box": "A. T., Saltmere"}
+    first = tobin.post("/workshop/box/", form)
+    again = tobin.post("/workshop/box/", form)
+    assert first["Location"] == again["Location"]
+    job = Job.objects.get()
+    assert (job.stage, job.number_found, job.customer_id) == ("arrived", "KV4081B", None)
+    assert "Find its booking" in tobin.get(first["Location"]).content.decode()
+
+
+def test_what_was_scanned_is_filled_into_the_record_of_the_box(tobin):
+    make.open_shop()
+    page = tobin.get("/workshop/", {"q": "JD014600006281230704"}).content.decode()
+    assert "/workshop/box/?parcel_number=JD014600006281230704" in page
+    assert (
+        'value="JD014600006281230704"'
+        in tobin.get("/workshop/box/", {"parcel_number": "JD014600006281230704"}).content.decode()
+    )
+
+
+def test_a_box_is_matched_and_goes_on_under_its_booking(tobin):
+    booking, box = make.make_job(stage="posted"), make.make_box(now=NOW)
+    page = tobin.get(f"/workshop/jobs/{box.number}/match/").content.decode()
+    assert booking.number in page
+    box_now = make.make_box()
+    response = tobin.post(f"/workshop/jobs/{box_now.number}/match/", {"booking": booking.number})
+    assert response["Location"] == f"/workshop/jobs/{booking.number}/"
+    booking.refresh_from_db()
+    assert (booking.stage, booking.number_found) == ("arrived", "KV4081B")
+    assert "goes on under its booking" in tobin.get(f"/workshop/jobs/{box_now.number}/").content.decode()
+
+
+def test_a_box_cannot_be_matched_with_a_job_that_has_arrived(tobin):
+    other, box = make.make_job(stage="inspected"), make.make_box()
+    response = tobin.post(f"/workshop/jobs/{box.number}/match/", {"booking": other.number})
+    assert response.status_code == 422
+    box.refresh_from_db()
+    assert box.stage == "arrived"

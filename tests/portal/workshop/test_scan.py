@@ -1,0 +1,181 @@
+"""What the scanner or a person types finds the job that is meant, and changes nothing."""
+
+from datetime import timedelta
+
+import pytest
+from django.utils import timezone
+
+from jobs.domain import job_number
+from jobs.models import Job, JobEvent
+from jobs.selectors.scan import ScanOutcome, clean, find_awaited, find_by_scan
+from jobs.services import parcels
+from tests import factories as make
+from tests.factories import NOW, WORKSHOP
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def job():
+    return make.make_job(stage="cleared")
+
+
+@pytest.fixture
+def posted():
+    job = make.make_job(stage="posted")
+    parcels.add_tracking(
+        job.number,
+        carrier="",
+        tracking_number="1Z999AA10123456784",
+        actor=WORKSHOP,
+        now=NOW + timedelta(days=9),
+    )
+    job.refresh_from_db()
+    return job
+
+
+def look(text):
+    return find_by_scan(text, now=timezone.now())
+
+
+def found(text):
+    return [hit.number for hit in look(text).hits]
+
+
+@pytest.mark.parametrize(
+    "written",
+    [
+        "HTTP://SHOP.EXAMPLE/W/{0}",
+        "http://shop.example/w/{0}/",
+        "\x02{0}\r\n",
+        "{1}",
+        " {2} ",
+        "{3}",
+    ],
+)
+def test_every_way_of_writing_a_job_number_opens_its_job(job, written):
+    shown = job_number.show(job.number)
+    text = written.format(job.number, shown, shown.replace("-", "."), shown.replace(" ", ""))
+    assert look(text).only.number == job.number
+
+
+def test_a_wrong_check_digit_names_the_likely_number_and_opens_nothing(job):
+    swapped = job.number[:2] + job.number[3] + job.number[2] + job.number[4:]
+    if swapped == job.number:
+        swapped = job.number[0] + job.number[2] + job.number[1] + job.number[3:]
+    if swapped == job.number:
+        pytest.skip("all these digits are the same")
+    result = look(swapped)
+    assert result.outcome is ScanOutcome.MISREAD
+    assert result.only is None
+    assert f"It is likely {job_number.show(job.number)}" in result.sentence
+
+
+def test_a_misread_digit_far_from_every_job_says_to_compare_with_the_slip():
+    make.open_shop()
+    result = look("4821094")
+    assert result.hits == ()
+    assert "Compare it with the slip" in result.sentence
+
+
+def test_a_letter_read_for_a_digit_offers_the_job(job):
+    spelled = job.number.replace("0", "O").replace("1", "I").replace("5", "S").replace("8", "B")
+    if spelled == job.number:
+        pytest.skip("no digit of this number looks like a letter")
+    assert found(spelled) == [job.number]
+    assert look(spelled).only is None
+
+
+def test_a_good_number_without_a_job_says_so():
+    make.open_shop()
+    assert "no job of this shop has that number" in look("4821095").sentence
+
+
+def test_the_parcel_number_finds_the_job_also_by_its_end(posted):
+    assert look("1Z 999 AA1 0123 4567 84").only.number == posted.number
+    assert "at its end" in look("0123456784").hits[0].reason
+
+
+def test_the_number_on_a_nameless_box_finds_it_again():
+    box = make.make_box()
+    assert found("KV 4081-B") == [box.number]
+
+
+def test_a_customer_is_found_by_name_mail_and_end_of_phone(job):
+    make.make_job(name="Bran Okeley", email="bran@example.com", phone="01632 960 777")
+    assert found("thornby ada") == [job.number]
+    assert found("ADA@example.com") == [job.number]
+    assert found("960 555") == [job.number]
+
+
+def test_the_number_on_the_unit_finds_its_jobs_whatever_its_spacing(job):
+    result = look("kv-4081b")
+    assert [hit.number for hit in result.hits] == [job.number]
+    assert "customer read" in result.hits[0].reason
+
+
+def test_several_jobs_are_listed_each_with_its_reason(job):
+    other = make.make_job(name="Ada Second")
+    result = look("Ada")
+    assert result.outcome is ScanOutcome.SEVERAL
+    assert {hit.number for hit in result.hits} == {job.number, other.number}
+    assert all(hit.reason for hit in result.hits)
+
+
+def test_nothing_found_prefills_the_record_of_a_box():
+    make.open_shop()
+    assert look("JD014600006281230704").parcel_number == "JD014600006281230704"
+    assert look("QX77").unit_number == "QX77"
+    assert look("Mrs Nobody").sender == "Mrs Nobody"
+
+
+def test_control_signs_of_the_scanner_are_dropped():
+    assert clean("\x02 482\t1095\r\n") == "482 1095"
+
+
+def test_a_scan_with_wild_signs_is_just_not_found():
+    make.open_shop()
+    assert look("%_\\'\";--").hits == ()
+    assert look("x" * 5000).hits == ()
+
+
+def test_a_scan_changes_nothing_and_one_hit_opens_its_page(job, tobin):
+    before = (JobEvent.objects.count(), list(Job.objects.values_list("stage", "event_count")))
+    response = tobin.get("/workshop/", {"q": job.number})
+    assert response["Location"] == f"/workshop/jobs/{job.number}/?scanned=1"
+    assert tobin.get(response["Location"]).status_code == 200
+    assert (JobEvent.objects.count(), list(Job.objects.values_list("stage", "event_count"))) == before
+
+
+@pytest.mark.parametrize("letter", ["W", "w"])
+def test_the_address_on_the_slip_leads_to_the_job(job, tobin, letter):
+    assert tobin.get(f"/{letter}/{job.number}")["Location"].startswith(f"/workshop/jobs/{job.number}/")
+
+
+def test_the_address_of_no_job_leads_to_the_counter_with_what_was_read(tobin):
+    make.open_shop()
+    response = tobin.get("/W/4821095", follow=True)
+    assert response.redirect_chain[0][0] == "/workshop/?q=4821095"
+    assert "no job of this shop" in response.content.decode()
+
+
+def test_a_stranger_with_the_slip_is_sent_to_sign_in(client, job):
+    assert client.get(f"/W/{job.number}")["Location"].startswith("/account/sign-in/")
+
+
+def test_htmx_is_told_to_open_the_whole_page(job, tobin):
+    response = tobin.get("/workshop/", {"q": job.number}, headers={"HX-Request": "true"})
+    assert response["HX-Redirect"].startswith(f"/workshop/jobs/{job.number}/")
+
+
+def test_awaited_bookings_fit_by_number_else_by_family(job):
+    make.make_job(stage="arrived", name="Not Awaited")
+    assert [hit.number for hit in find_awaited("KV4081B", family="sender", now=NOW)] == [job.number]
+    assert [hit.number for hit in find_awaited("", family="carburettor", now=NOW)] == [job.number]
+
+
+def test_a_scan_costs_the_same_with_three_hits_and_with_thirty(django_assert_max_num_queries):
+    for at in range(12):
+        make.make_job(name=f"Ada Many {at}", number_as_read=f"ZZ{at:04d}")
+    with django_assert_max_num_queries(4):
+        assert len(look("Ada Many").hits) == 12
