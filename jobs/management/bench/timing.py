@@ -1,0 +1,49 @@
+"""How long does something take here, and how does that grow? Medians of one run, shown beside each other."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from statistics import median
+from time import perf_counter
+
+
+@dataclass(frozen=True, slots=True)
+class Timing:
+    """Milliseconds of one call: the middle of all, and what 19 in 20 stay below."""
+
+    median_ms: float
+    p95_ms: float
+
+
+def measure(task: Callable[[], object], *, repeats: int) -> Timing:
+    """Return the timing of `repeats` calls after one that warms up caches and is not counted."""
+    task()
+    times_ms = []
+    for _ in range(repeats):
+        began = perf_counter()
+        task()
+        times_ms.append((perf_counter() - began) * 1000)
+    times_ms.sort()
+    return Timing(
+        median_ms=median(times_ms), p95_ms=times_ms[min(len(times_ms) - 1, len(times_ms) * 19 // 20)]
+    )
+
+
+def lay_out(heads: Sequence[str], *, rows: Sequence[Sequence[str]]) -> str:
+    """Return a table in plain text, the first column on the left and figures on the right."""
+    widths = [max(len(row[at]) for row in (heads, *rows)) for at in range(len(heads))]
+    lines = [
+        "  ".join(
+            cell.ljust(width) if at == 0 else cell.rjust(width) for at, (cell, width) in enumerate(pairs)
+        )
+        for pairs in (list(zip(row, widths, strict=True)) for row in (heads, *rows))
+    ]
+    return "\n".join([lines[0], "-" * len(lines[0]), *lines[1:]])
+
+
+def growth(amount: float, *, first: float) -> str:
+    """Return how many times as much as the first measured one.
+
+    >>> growth(30.0, first=12.0)
+    '2.5 x'
+    """
+    return f"{amount / first:.1f} x" if first > 0 else "-"
