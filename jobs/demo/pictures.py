@@ -38,7 +38,7 @@ def add_demo_photos(
             booking=booking,
             job=job,
             role=role,
-            shot="stamp" if subject is DemoSubject.NUMBER else "",
+            shot="number" if subject is DemoSubject.NUMBER else "",
             caption=CAPTIONS[subject],
             actor=actor,
             now=now,

@@ -20,7 +20,7 @@ from jobs.photos.quality import advise_stamp_shot, measure_quality
 from jobs.photos.sniff import look
 
 logger = logging.getLogger(__name__)
-STAMP_SHOT = "stamp"
+STAMP_SHOTS = frozenset({"number", "plate", "tag", "stamp"})
 
 
 class TooManyPhotos(JobsError):
@@ -118,7 +118,7 @@ def keep_converted(photo: Photo, *, converted: ConvertedPhoto) -> None:
     name = f"{photo.reference.hex}.jpg"
     photo.page.save(name, ContentFile(converted.page_jpeg), save=False)
     photo.thumb.save(name, ContentFile(converted.thumb_jpeg), save=False)
-    hints = advise_stamp_shot(measure_quality(converted.page_jpeg)) if photo.shot == STAMP_SHOT else ()
+    hints = advise_stamp_shot(measure_quality(converted.page_jpeg)) if photo.shot in STAMP_SHOTS else ()
     kept = Photo.objects.filter(pk=photo.pk, state="waiting").update(
         state="ready",
         page=photo.page.name,

@@ -106,7 +106,7 @@ def test_a_mailed_link_signs_in_once_and_opening_it_changes_nothing(client, benc
     assert SignInLink.objects.get().used_at is None
     response = client.post(address)
     assert response["Location"] == "/workshop/"
-    assert response["Referrer-Policy"] == "no-referrer"
+    assert response["Referrer-Policy"] == "strict-origin"
     assert client.get("/account/password/").status_code == 200
     assert client.post(address).status_code == 410
 
