@@ -157,7 +157,7 @@ def test_a_withdrawn_photo_is_not_converted_and_its_row_stays(booking):
 
 def test_a_blurred_stamp_gets_a_hint_and_any_other_shot_none(booking):
     flat = corpus.write(Image.new("RGB", (1200, 900), (90, 90, 90)), kind="JPEG")
-    stamp = add(booking, flat, shot=photos.STAMP_SHOT)
+    stamp = add(booking, flat, shot="number")
     other = add(booking, flat, shot="whole")
     convert_all()
     stamp.refresh_from_db()
