@@ -1,25 +1,39 @@
 """Which units come while the present ones are worked: newcomers of today, and those of the coming weeks."""
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from datetime import datetime, time, timedelta
 
 import numpy as np
 
 from jobs.leadtime.clock import ShopClock, hours_per_week
-from jobs.leadtime.draws import Group, Luck, draw_arrivals, draw_visits, judge_horizon, seed_stream
+from jobs.leadtime.draws import (
+    NOTHING,
+    Group,
+    Luck,
+    Without,
+    draw_arrivals,
+    draw_visits,
+    judge_horizon,
+    seed_stream,
+)
 from jobs.leadtime.floor import Array
 from jobs.leadtime.routes import Route
 from jobs.leadtime.scene import Fits, plan_visits
-from jobs.leadtime.state import ShopState
+from jobs.leadtime.state import Priority, ShopState
 
 NEWCOMERS_PER_REPLICATION = 8
+MOST_WEEKS = 60
 LAST_IN_LINE_HOURS = 1e-9  # behind whatever stands in a queue now, in front of whatever comes later
 
 
-def draw_newcomer(family: str, *, route: Route, state: ShopState, fits: Fits, luck: Luck) -> Group:
+def draw_newcomer(
+    family: str, *, route: Route, state: ShopState, fits: Fits, luck: Luck, without: Without = NOTHING
+) -> Group:
     """Return the draws of one unit of the family that has nothing done yet and stands in the shop now."""
     visits = plan_visits(route, family=family, job=None, state=state, fits=fits)
     stream = seed_stream(luck.seed, name=f"newcomer {family}")
-    hours, days = draw_visits(visits, family=family, stream=stream, luck=luck, jobs=1)
+    hours, days = draw_visits(visits, family=family, stream=stream, luck=luck, jobs=1, without=without)
     return Group(f"newcomer {family}", family, visits, hours, days, np.zeros((luck.replications, 1)))
 
 
@@ -51,17 +65,78 @@ def draw_background(
     fits: Fits,
     luck: Luck,
     clock: ShopClock,
+    without: Without = NOTHING,
 ) -> list[Group]:
-    """Return the units that will have come in the weeks ahead, by family, at the recent rates."""
+    """Return the units that will have come in the weeks ahead, by family, at the recent rates.
+
+    Urgent units are a group of their own. While the intake is paused nobody comes; while it is capped, what
+    goes beyond the week's number is turned away, in the order of arrival.
+    """
     groups = []
     for rate in state.arrivals:
-        if rate.per_week <= 0.0 or rate.family not in routes:
+        if rate.family not in routes:
             continue
         visits = plan_visits(routes[rate.family], family=rate.family, job=None, state=state, fits=fits)
-        stream = seed_stream(luck.seed, name=f"arrivals {rate.family}")
-        ready = draw_arrivals(
-            rate.per_week, weeks_ahead=weeks_ahead, stream=stream, replications=luck.replications, clock=clock
+        for priority, share in (
+            (Priority.ORDINARY, 1.0 - rate.urgent_share),
+            (Priority.URGENT, rate.urgent_share),
+        ):
+            if rate.per_week * share <= 0.0:
+                continue
+            words = "urgent arrivals" if priority is Priority.URGENT else "arrivals"
+            name = f"{words} {rate.family}"
+            stream = seed_stream(luck.seed, name=name)
+            ready = draw_arrivals(
+                rate.per_week * share,
+                weeks_ahead=weeks_ahead,
+                stream=stream,
+                replications=luck.replications,
+                clock=clock,
+            )
+            hours, days = draw_visits(
+                visits,
+                family=rate.family,
+                stream=stream,
+                luck=luck,
+                jobs=ready.shape[1],
+                without=without,
+            )
+            groups.append(Group(name, rate.family, visits, hours, days, ready, priority=priority))
+    return _let_in(groups, state=state, clock=clock)
+
+
+def _let_in(groups: list[Group], *, state: ShopState, clock: ShopClock) -> list[Group]:
+    """Keep away what comes in a pause or beyond the number of its week."""
+    if not groups or (not state.intake_pauses and state.intake_most_per_week is None):
+        return groups
+    ready = np.concatenate([group.ready_hours for group in groups], axis=1)
+    for pause in state.intake_pauses:
+        from_h, to_h = (
+            clock.hours_at(datetime.combine(day, time(0), clock.zone))
+            for day in (pause.first, pause.last + timedelta(days=1))
         )
-        hours, days = draw_visits(visits, family=rate.family, stream=stream, luck=luck, jobs=ready.shape[1])
-        groups.append(Group(f"arrivals {rate.family}", rate.family, visits, hours, days, ready))
-    return groups
+        ready[(ready >= from_h) & (ready < to_h)] = np.inf
+    if state.intake_most_per_week is not None:
+        _cap_weeks(ready, most=state.intake_most_per_week, clock=clock)
+    bounds = np.cumsum([group.ready_hours.shape[1] for group in groups])[:-1]
+    return [
+        replace(group, ready_hours=own)
+        for group, own in zip(groups, np.split(ready, bounds, axis=1), strict=True)
+    ]
+
+
+def _cap_weeks(ready: Array, *, most: int, clock: ShopClock) -> None:
+    """Turn away, in place, what comes after the `most`-th unit of its calendar week."""
+    today = clock.date_at(0.0)
+    monday = today - timedelta(days=today.weekday())
+    last_h = float(ready[ready < np.inf].max(initial=0.0))
+    for week in range(MOST_WEEKS):
+        from_h, to_h = (
+            clock.hours_at(datetime.combine(monday + timedelta(weeks=at), time(0), clock.zone))
+            for at in (week, week + 1)
+        )
+        inside = (ready >= from_h) & (ready < to_h)
+        rank = np.argsort(np.argsort(np.where(inside, ready, np.inf), axis=1, kind="stable"), axis=1)
+        ready[inside & (rank >= most)] = np.inf
+        if to_h > last_h:
+            return

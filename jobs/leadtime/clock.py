@@ -140,9 +140,12 @@ def _clock_h(at: time) -> float:
 # --- the table -------------------------------------------------------------------------------------
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class OpenTable:
-    """Open spans in POSIX seconds, and the working hours counted before each opens."""
+    """Open spans in POSIX seconds, and the working hours counted before each opens.
+
+    Tables are built once and compared by identity.
+    """
 
     opens_s: tuple[float, ...]
     closes_s: tuple[float, ...]

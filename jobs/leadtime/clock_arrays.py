@@ -5,10 +5,11 @@ The open spans are looked up by bisection (`numpy.searchsorted`); the arithmetic
 """
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
-from jobs.leadtime.clock import DAY_S, HOUR_S, ShopClock
+from jobs.leadtime.clock import DAY_S, HOUR_S, OpenTable, ShopClock
 from jobs.leadtime.floor import Array
 
 
@@ -40,13 +41,11 @@ class TabledClock:
         return np.asarray(counted - self.now_h, dtype=np.float64)
 
 
+@lru_cache(maxsize=64)
+def _lay_out(table: OpenTable) -> tuple[Array, Array, Array]:
+    return np.array(table.opens_s), np.array(table.closes_s), np.array(table.before_h)
+
+
 def table_clock(clock: ShopClock) -> TabledClock:
     """Return the clock's table as arrays."""
-    table = clock.table
-    return TabledClock(
-        np.array(table.opens_s),
-        np.array(table.closes_s),
-        np.array(table.before_h),
-        clock.now.timestamp(),
-        clock.now_h,
-    )
+    return TabledClock(*_lay_out(clock.table), clock.now.timestamp(), clock.now_h)

@@ -6,14 +6,17 @@ its number, so one more job on the shelf leaves the luck of the others as it was
 
 import math
 import zlib
+from bisect import bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from statistics import NormalDist
 
 import numpy as np
 
 from jobs.domain.stages import HoldKind
 from jobs.leadtime.clock import ShopClock
+from jobs.leadtime.clock_arrays import table_clock
 from jobs.leadtime.floor import Array, Draws
 from jobs.leadtime.history import SEED_WEIGHT, DurationFit
 from jobs.leadtime.routes import Route
@@ -25,6 +28,11 @@ MOST_HORIZON_WEEKS = 16.0
 MOST_BACKGROUND_JOBS = 600
 HOLD_EXPECTED_SPREAD = 1.4  # estimate: how well an entered end of a hold is kept
 STANDARD = NormalDist()
+RESIDUAL_POINTS = 4096
+LEAST_RESIDUALS_ABOVE = 10
+SHORTEST_REST = 1e-6
+Without = frozenset[HoldKind]  # kinds of wait that are left out, to see what they cost
+NOTHING: Without = frozenset()
 
 
 def seed_stream(seed: int, *, name: str) -> np.random.Generator:
@@ -51,51 +59,84 @@ class Luck:
 def draw_logs(fit: DurationFit, *, stream: np.random.Generator, shape: tuple[int, ...]) -> Array:
     """Return log durations: the median with pooled residuals once there are enough, else lognormal."""
     if fit.residuals:
-        uniform = stream.random(shape)
-        at = np.searchsorted(np.array(fit.cumulative), uniform)
-        residuals = np.array(fit.residuals)[np.minimum(at, len(fit.residuals) - 1)]
+        table = _tabulate_residuals(fit.residuals, fit.cumulative)
+        logs = table[(stream.random(shape) * len(table)).astype(np.int64)]
     else:
-        residuals = fit.log_sd * stream.standard_normal(shape)
-    return math.log(fit.median) + residuals
+        logs = stream.standard_normal(shape)
+        logs *= fit.log_sd
+    logs += math.log(fit.median)
+    return np.asarray(logs, dtype=np.float64)
+
+
+@lru_cache(maxsize=256)
+def _tabulate_residuals(residuals: tuple[float, ...], cumulative: tuple[float, ...]) -> Array:
+    """Return the residuals at evenly spaced shares, so that a draw is one look-up."""
+    shares = (np.arange(RESIDUAL_POINTS) + 0.5) / RESIDUAL_POINTS
+    at = np.minimum(np.searchsorted(np.array(cumulative), shares), len(residuals) - 1)
+    return np.array([residuals[place] for place in at], dtype=np.float64)
 
 
 def draw_remaining(fit: DurationFit, *, elapsed: float, stream: np.random.Generator, count: int) -> Array:
-    """Return how much longer something takes that has lasted `elapsed`, lognormal as fitted.
+    """Return how much longer something takes that has lasted `elapsed`.
 
-    Draws from the part of the distribution above `elapsed`: survival u S(elapsed), u uniform.
+    Draws from the part of the distribution above `elapsed`, never again from zero: of the pooled residuals
+    while enough of them lie above, else of the fitted lognormal, survival u S(elapsed) with u uniform.
     """
     if elapsed <= 0.0:
         return np.exp(draw_logs(fit, stream=stream, shape=(count,)))
-    centred = (math.log(elapsed) - math.log(fit.median)) / fit.log_sd
+    uniform = stream.random(count)
+    passed = math.log(elapsed) - math.log(fit.median)
+    above = len(fit.residuals) - bisect_right(fit.residuals, passed)
+    if above >= LEAST_RESIDUALS_ABOVE:
+        before = fit.cumulative[-above - 1] if above < len(fit.residuals) else 0.0
+        levels = before + uniform * (fit.cumulative[-1] - before)
+        at = np.minimum(np.searchsorted(np.array(fit.cumulative), levels), len(fit.residuals) - 1)
+        total = fit.median * np.exp(np.array(fit.residuals)[at])
+        return np.asarray(np.maximum(total - elapsed, SHORTEST_REST), dtype=np.float64)
+    centred = passed / fit.log_sd
     survival = max(0.5 * math.erfc(centred / math.sqrt(2.0)), 1e-300)
-    levels = np.clip(stream.random(count), 1e-12, 1.0) * survival
-    drawn = [-STANDARD.inv_cdf(float(level)) if level < 1.0 else centred for level in levels]
+    remaining = np.clip(uniform, 1e-12, 1.0) * survival
+    drawn = [-STANDARD.inv_cdf(float(level)) if level < 1.0 else centred for level in remaining]
     total = fit.median * np.exp(fit.log_sd * np.array(drawn))
-    return np.maximum(total - elapsed, 1e-6)
+    return np.maximum(total - elapsed, SHORTEST_REST)
 
 
 def draw_visits(
-    visits: Sequence[PlannedVisit], *, family: str, stream: np.random.Generator, luck: Luck, jobs: int
+    visits: Sequence[PlannedVisit],
+    *,
+    family: str,
+    stream: np.random.Generator,
+    luck: Luck,
+    jobs: int,
+    without: Without = NOTHING,
 ) -> tuple[Array, Array]:
-    """Return hours (not-a-number where skipped) and following wait days, each (replication, job, visit)."""
-    shape = (luck.replications, jobs)
-    hours = np.full((*shape, len(visits)), np.nan)
-    days = np.zeros((*shape, len(visits)))
+    """Return hours (not-a-number where skipped) and following wait days, each (replication, job, visit).
+
+    Waits of the kinds in `without` are drawn but not waited for, so all else stays as it was. In memory the
+    replications of one visit lie together, which is how the engines read them.
+    """
+    shape = (jobs, luck.replications)
+    hours = np.full((len(visits), *shape), np.nan)
+    days = np.zeros((len(visits), *shape))
     failing = np.ones(shape, dtype=bool)
     for at, visit in enumerate(visits):
         logs = draw_logs(visit.fit, stream=stream, shape=shape)
-        logs += luck.shift_of(visit.fit, name=f"{family} {visit.step}")[:, None]
+        logs += luck.shift_of(visit.fit, name=f"{family} {visit.step}")
+        if visit.effort != 1.0:
+            logs += math.log(visit.effort)
         needed = stream.random(shape) < visit.needed_share
         if visit.round_again:
             failing &= needed
             needed = failing
-        hours[:, :, at] = np.where(needed, visit.effort * np.exp(logs), np.nan)
+        np.exp(logs, out=hours[at])
+        hours[at][~needed] = np.nan
         for wait, fit in visit.waits:
             wait_logs = draw_logs(fit, stream=stream, shape=shape)
-            wait_logs += luck.shift_of(fit, name=f"{family} {wait.kind}")[:, None]
+            wait_logs += luck.shift_of(fit, name=f"{family} {wait.kind}")
             waits = stream.random(shape) < wait.needed_share
-            days[:, :, at] += np.where(waits, np.exp(wait_logs), 0.0)
-    return hours, days
+            if wait.kind not in without:
+                days[at] += np.where(waits, np.exp(wait_logs), 0.0)
+    return hours.T, days.T
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -132,18 +173,25 @@ def draw_arrivals(
     most = min(math.ceil(per_week * weeks_ahead * 1.2 + 8.0), MOST_BACKGROUND_JOBS)
     weeks = np.cumsum(stream.exponential(1.0 / per_week, size=(replications, most)), axis=1)
     grid_weeks = np.linspace(0.0, weeks_ahead, math.ceil(weeks_ahead * 7 * 8) + 1)
-    grid_hours = np.array([clock.hours_after_days(0.0, days=float(7.0 * week)) for week in grid_weeks])
+    grid_hours = table_clock(clock).hours_after_days(np.zeros_like(grid_weeks), days=7.0 * grid_weeks)
     hours = np.interp(weeks, grid_weeks, grid_hours)
     # What came over a weekend opens in the order in which it came.
     return np.where(weeks <= weeks_ahead, hours + 1e-6 * weeks, np.inf)
 
 
 def draw_ready(
-    job: LiveJob, *, fits: Fits, stream: np.random.Generator, clock: ShopClock, count: int
+    job: LiveJob,
+    *,
+    fits: Fits,
+    stream: np.random.Generator,
+    clock: ShopClock,
+    count: int,
+    without: Without = NOTHING,
 ) -> Array:
     """Return when a live job can join its next queue, in working hours from now, once per replication."""
     if job.hold is not None:
-        return _draw_hold_end(job, job.hold, fits=fits, stream=stream, clock=clock, count=count)
+        ends = _draw_hold_end(job, job.hold, fits=fits, stream=stream, clock=clock, count=count)
+        return np.zeros(count) if job.hold in without else ends
     since = job.waiting_since or job.arrived_at
     if since is None and job.expected_at is not None:
         return np.full(count, max(clock.hours_at(job.expected_at), 0.0))
@@ -160,7 +208,7 @@ def _draw_hold_end(
         elapsed = (clock.now - job.held_since).total_seconds() / 86400 if job.held_since else 0.0
         fit = fits.waits[job.family, kind]
         days = draw_remaining(fit, elapsed=elapsed, stream=stream, count=count)
-    return np.array([clock.hours_after_days(0.0, days=float(day)) for day in days])
+    return table_clock(clock).hours_after_days(np.zeros(count), days=days)
 
 
 def is_begun(job: LiveJob) -> bool:
@@ -173,52 +221,59 @@ def stack_groups(
 ) -> Draws:
     """Return the draws of all groups side by side; the first `watched` jobs are the ones to be finished."""
     longest = max((len(group.visits) for group in groups), default=0)
-
-    def widen(values: Array, fill: float) -> Array:
-        short = longest - values.shape[2]
-        return np.pad(values, ((0, 0), (0, 0), (0, short)), constant_values=fill) if short else values
-
-    empty = np.zeros((replications, 0, longest))
     sizes = [group.hours.shape[1] for group in groups]
+    jobs = sum(sizes)
+    ready = np.empty((jobs, replications))
+    hours = np.full((longest, jobs, replications), np.nan)
+    days = np.zeros((longest, jobs, replications))
+    first = 0
+    for group, size in zip(groups, sizes, strict=True):
+        own = slice(first, first + size)
+        ready[own] = group.ready_hours.T
+        hours[: len(group.visits), own] = group.hours.T
+        days[: len(group.visits), own] = group.wait_days.T
+        first += size
+    each = [group for group, size in zip(groups, sizes, strict=True) for _ in range(size)]
     return Draws(
-        stations_of=tuple(
-            tuple(visit.station for visit in group.visits)
-            for group, size in zip(groups, sizes, strict=True)
-            for _ in range(size)
-        ),
-        priority=tuple(
-            int(group.priority) for group, size in zip(groups, sizes, strict=True) for _ in range(size)
-        ),
-        in_progress=tuple(
-            group.begun for group, size in zip(groups, sizes, strict=True) for _ in range(size)
-        ),
-        ready_hours=np.concatenate(
-            [empty[:, :, 0] if longest else np.zeros((replications, 0))]
-            + [group.ready_hours for group in groups],
-            axis=1,
-        ),
-        service_hours=np.concatenate([empty] + [widen(group.hours, np.nan) for group in groups], axis=1),
-        wait_days=np.concatenate([empty] + [widen(group.wait_days, 0.0) for group in groups], axis=1),
+        stations_of=tuple(tuple(visit.station for visit in group.visits) for group in each),
+        priority=tuple(int(group.priority) for group in each),
+        in_progress=tuple(group.begun for group in each),
+        ready_hours=ready.T,
+        service_hours=hours.T,
+        wait_days=days.T,
         watched=watched,
         follow_hours=follow_hours,
     )
 
 
 def draw_live(
-    job: LiveJob, *, route: Route, state: ShopState, fits: Fits, luck: Luck, clock: ShopClock
+    job: LiveJob,
+    *,
+    route: Route,
+    state: ShopState,
+    fits: Fits,
+    luck: Luck,
+    clock: ShopClock,
+    without: Without = NOTHING,
 ) -> Group:
-    """Return the draws of one live job; work that has begun gets its remaining hours."""
+    """Return the draws of one live job; work that has begun gets its remaining hours.
+
+    Members of a run under way, begun at one moment at one centre, share the luck of its remaining hours.
+    """
     visits = plan_visits(route, family=job.family, job=job, state=state, fits=fits)
     stream = seed_stream(luck.seed, name=f"job {job.job_number}")
-    ready = draw_ready(job, fits=fits, stream=stream, clock=clock, count=luck.replications)
-    hours, days = draw_visits(visits, family=job.family, stream=stream, luck=luck, jobs=1)
+    count = luck.replications
+    ready = draw_ready(job, fits=fits, stream=stream, clock=clock, count=count, without=without)
+    hours, days = draw_visits(visits, family=job.family, stream=stream, luck=luck, jobs=1, without=without)
     begun = is_begun(job) and bool(visits)
     if begun and job.started_at is not None:
         at = next((at for at, visit in enumerate(visits) if visit.step is job.at_step), 0)
         hours[:, 0, :at] = np.nan
         elapsed = -min(clock.hours_at(job.started_at), 0.0)
-        fit = visits[at].fit
-        hours[:, 0, at] = draw_remaining(fit, elapsed=elapsed, stream=stream, count=luck.replications)
+        centre = state.centres[visits[at].station]
+        if centre.batch is not None:
+            stream = seed_stream(luck.seed, name=f"run {centre.slug} {job.started_at.isoformat()}")
+        hours[:, 0, at] = draw_remaining(visits[at].fit, elapsed=elapsed, stream=stream, count=count)
     return Group(
         job.job_number, job.family, visits, hours, days, ready[:, None], priority=job.priority, begun=begun
     )

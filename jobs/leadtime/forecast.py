@@ -11,19 +11,11 @@ from datetime import datetime
 
 import numpy as np
 
-from jobs.leadtime.arrivals import (
-    LAST_IN_LINE_HOURS,
-    arriving,
-    draw_background,
-    draw_newcomer,
-    judge_weeks,
-    take_turns,
-)
-from jobs.leadtime.clock import ShopClock, hours_per_day, start_clock
-from jobs.leadtime.draws import Group, Luck, draw_live, stack_groups
-from jobs.leadtime.errors import NoRoute, NotEnoughRuns, RouteUnusable
-from jobs.leadtime.event_loop import run_event_loop
+from jobs.leadtime.arrivals import LAST_IN_LINE_HOURS, arriving, take_turns
+from jobs.leadtime.clock import ShopClock, hours_per_day
+from jobs.leadtime.engines import run_fastest
 from jobs.leadtime.floor import Engine
+from jobs.leadtime.groundwork import LEAST_REPLICATIONS, lay_groundwork
 from jobs.leadtime.loads import Simulated, look_ahead, measure_centres
 from jobs.leadtime.ranges import (
     LEVELS,
@@ -33,15 +25,13 @@ from jobs.leadtime.ranges import (
     NewcomerForecast,
     QuotedLevels,
     ReasonKind,
-    Refusal,
     ShopForecast,
 )
 from jobs.leadtime.reasons import KIND_OF_HOLD, account, rank_reasons
-from jobs.leadtime.routes import Route, find_route_problems, route_for
-from jobs.leadtime.scene import PlannedVisit, build_floor, fit_state
+from jobs.leadtime.scene import Fits, PlannedVisit
 from jobs.leadtime.state import LiveJob, ShopState
 
-LEAST_REPLICATIONS = 20
+__all__ = ["LEAST_REPLICATIONS", "REPLICATIONS", "forecast_newcomer", "forecast_shop"]
 REPLICATIONS = 300
 DEFAULT_LEVELS = QuotedLevels()
 
@@ -53,7 +43,7 @@ def forecast_shop(
     replications: int = REPLICATIONS,
     seed: int = 1,
     levels: QuotedLevels = DEFAULT_LEVELS,
-    engine: Engine = run_event_loop,
+    engine: Engine = run_fastest,
 ) -> ShopForecast:
     """Return ranges for all live jobs and for a newcomer of every family, with loads and quiet weeks.
 
@@ -61,51 +51,31 @@ def forecast_shop(
     named in `refusals`; the others are forecast as if those were not there.
     Raises: NoOpeningHours, MomentWithoutZone, NotEnoughRuns.
     """
-    _refuse_few(replications)
-    clock = start_clock(state.working_hours, now=now)
-    routes, refusals = _sort_routes(state)
-    fits = fit_state(state, routes=tuple(set(routes.values())), clock=clock)
-    luck = Luck(seed, replications, {})
-    jobs = [job for job in state.jobs if job.family in routes]
-    live = [
-        draw_live(job, route=routes[job.family], state=state, fits=fits, luck=luck, clock=clock)
-        for job in jobs
-    ]
-    newcomers = {
-        family: draw_newcomer(family, route=route, state=state, fits=fits, luck=luck)
-        for family, route in routes.items()
-    }
+    ground = lay_groundwork(state, now=now, replications=replications, seed=seed)
+    clock, jobs = ground.clock, ground.jobs
+    newcomers = {family: ground.newcomer(family) for family in ground.routes}
     riding = [
         take_turns(group, at=at, of=len(newcomers), replications=replications)
         for at, group in enumerate(newcomers.values())
     ]
-    weeks_ahead = judge_weeks(live, state=state)
-    background = draw_background(
-        routes, weeks_ahead=weeks_ahead, state=state, fits=fits, luck=luck, clock=clock
-    )
-    run = _simulate(
-        live,
-        riding,
-        background,
-        replications=replications,
-        state=state,
-        clock=clock,
+    run = ground.simulate(
+        [*ground.live, *riding],
+        ground.background(),
         engine=engine,
-        follow_hours=clock.hours_after_days(0.0, days=7.0 * weeks_ahead),
+        follow_hours=clock.hours_after_days(0.0, days=7.0 * ground.weeks_ahead),
     )
-    day_h = hours_per_day(state.working_hours)
     job_forecasts = tuple(
         JobForecast(
             job.job_number,
             job.family,
-            *_read(run, at=at, before=_before(job), state=state, clock=clock, levels=levels),
+            *read_range(run, at=at, before=_before(job), state=state, clock=clock, levels=levels),
         )
         for at, job in enumerate(jobs)
     )
     newcomer_forecasts = tuple(
         NewcomerForecast(
             family,
-            *_read(
+            *read_range(
                 run,
                 at=len(jobs) + at,
                 before=ReasonKind.ARRIVAL,
@@ -117,7 +87,7 @@ def forecast_shop(
         for at, family in enumerate(newcomers)
     )
     centres, bottleneck, people_share = measure_centres(run, newcomers=newcomers, state=state)
-    weeks, quiet_week = look_ahead(run, clock=clock, day_hours=day_h)
+    weeks, quiet_week = look_ahead(run, clock=clock, day_hours=hours_per_day(state.working_hours))
     return ShopForecast(
         computed_at=now,
         replications=replications,
@@ -128,7 +98,7 @@ def forecast_shop(
         people_load_share=people_share,
         weeks=weeks,
         quiet_week=quiet_week,
-        refusals=refusals,
+        refusals=ground.refusals,
     )
 
 
@@ -141,97 +111,36 @@ def forecast_newcomer(
     replications: int = REPLICATIONS,
     seed: int = 1,
     levels: QuotedLevels = DEFAULT_LEVELS,
-    engine: Engine = run_event_loop,
+    engine: Engine = run_fastest,
+    fits: Fits | None = None,
+    weeks_ahead: float | None = None,
 ) -> NewcomerForecast:
     """Return the range of one unit of the family that arrives at `arrives_at`, or now.
 
+    `fits` and `weeks_ahead` may be given where many quotes are made of one history.
     Raises: NoRoute, RouteUnusable, NoOpeningHours, MomentWithoutZone, NotEnoughRuns.
     """
-    _refuse_few(replications)
-    clock = start_clock(state.working_hours, now=now)
-    routes, _ = _sort_routes(state)
-    if family not in routes:
-        route = route_for(state.routes, family=family)
-        raise RouteUnusable(find_route_problems(route, centres=state.centres, people=state.people))
-    fits = fit_state(state, routes=tuple(set(routes.values())), clock=clock)
-    luck = Luck(seed, replications, {})
-    live = [
-        draw_live(job, route=routes[job.family], state=state, fits=fits, luck=luck, clock=clock)
-        for job in state.jobs
-        if job.family in routes
-    ]
-    arrives_h = (
-        max(clock.hours_at(arrives_at), LAST_IN_LINE_HOURS) if arrives_at is not None else LAST_IN_LINE_HOURS
+    ground = lay_groundwork(
+        state, now=now, replications=replications, seed=seed, fits=fits, weeks_ahead=weeks_ahead
     )
-    newcomer = draw_newcomer(family, route=routes[family], state=state, fits=fits, luck=luck)
+    clock = ground.clock
+    newcomer = ground.newcomer(family)
+    arrives_h = LAST_IN_LINE_HOURS
+    if arrives_at is not None:
+        arrives_h = max(clock.hours_at(arrives_at), LAST_IN_LINE_HOURS)
     newcomer = arriving(newcomer, ready=np.full((replications, 1), arrives_h))
-    weeks_ahead = judge_weeks(live, state=state)
-    background = draw_background(
-        routes, weeks_ahead=weeks_ahead, state=state, fits=fits, luck=luck, clock=clock
-    )
     # The newcomer comes first, so that a run may stop as soon as it is done.
-    run = _simulate(
-        [newcomer],
-        [],
-        [*live, *background],
-        replications=replications,
-        state=state,
-        clock=clock,
-        engine=engine,
-    )
+    run = ground.simulate([newcomer], [*ground.live, *ground.background()], engine=engine)
     return NewcomerForecast(
-        family, *_read(run, at=0, before=ReasonKind.ARRIVAL, state=state, clock=clock, levels=levels)
+        family, *read_range(run, at=0, before=ReasonKind.ARRIVAL, state=state, clock=clock, levels=levels)
     )
-
-
-def _refuse_few(replications: int) -> None:
-    if replications < LEAST_REPLICATIONS:
-        raise NotEnoughRuns(replications, least=LEAST_REPLICATIONS)
-
-
-def _sort_routes(state: ShopState) -> tuple[dict[str, Route], tuple[Refusal, ...]]:
-    """Return the usable route of every family, and a refusal for each other family and its jobs."""
-    usable: dict[str, Route] = {}
-    refusals: list[Refusal] = []
-    sentences: dict[str, str] = {}
-    for route in state.routes:
-        problems = find_route_problems(route, centres=state.centres, people=state.people)
-        for family in route.families:
-            if problems:
-                sentences.setdefault(family, str(RouteUnusable(problems)))
-                refusals.append(Refusal(family, str(RouteUnusable(problems))))
-            else:
-                usable.setdefault(family, route)
-    for job in state.jobs:
-        if job.family not in usable:
-            why = sentences.get(job.family) or str(NoRoute(job.family))
-            refusals.append(Refusal(job.family, why, job.job_number))
-    return usable, tuple(refusals)
-
-
-def _simulate(
-    live: Sequence[Group],
-    newcomers: Sequence[Group],
-    others: Sequence[Group],
-    *,
-    replications: int,
-    state: ShopState,
-    clock: ShopClock,
-    engine: Engine,
-    follow_hours: float = 0.0,
-) -> Simulated:
-    groups = [*live, *newcomers, *others]
-    watched = len(live) + len(newcomers)
-    draws = stack_groups(groups, watched=watched, replications=replications, follow_hours=follow_hours)
-    passage = engine(build_floor(state, clock=clock), draws)
-    return Simulated(groups, len(live), draws, passage)
 
 
 def _before(job: LiveJob) -> ReasonKind:
     return KIND_OF_HOLD[job.hold] if job.hold is not None else ReasonKind.ARRIVAL
 
 
-def _read(
+def read_range(
     run: Simulated,
     *,
     at: int,

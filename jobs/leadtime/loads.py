@@ -9,7 +9,7 @@ import numpy as np
 
 from jobs.leadtime.clock import ShopClock, hours_per_day, hours_per_week
 from jobs.leadtime.draws import MOST_HORIZON_WEEKS, Group
-from jobs.leadtime.floor import Draws, Passage
+from jobs.leadtime.floor import Array, Draws, Passage
 from jobs.leadtime.ranges import CentreLoad, WeekOutlook
 from jobs.leadtime.state import ShopState
 
@@ -111,7 +111,7 @@ def look_ahead(
         return (), None
     arrived = run.draws.ready_hours[:, first:]
     soon_h = BEGUN_SOON_DAYS * day_hours
-    waited = _first_waits(run, jobs=jobs)
+    waited = read_first_waits(run, jobs=jobs)
     late = np.isnan(waited) | (waited > soon_h)
     # Of what came shortly before the run ended nobody knows whether it was begun soon.
     known = np.isfinite(arrived) & (run.passage.until_hours[:, None] - arrived > soon_h)
@@ -134,10 +134,10 @@ def look_ahead(
     return tuple(weeks), quiet
 
 
-def _first_waits(run: Simulated, *, jobs: range) -> "np.ndarray[tuple[int, ...], np.dtype[np.float64]]":
-    """Return the queueing hours before the first visit, not-a-number if it was not begun."""
-    start = run.passage.start_hours[:, jobs.start :, :]
-    ready = run.passage.ready_hours[:, jobs.start :, :]
+def read_first_waits(run: Simulated, *, jobs: Sequence[int]) -> Array:
+    """Return the queueing hours before the first visit of these jobs, not-a-number if it was not begun."""
+    start = run.passage.start_hours[:, jobs, :]
+    ready = run.passage.ready_hours[:, jobs, :]
     if ready.shape[2] == 0:
         return np.full(ready.shape[:2], np.nan)
     first = np.argmax(np.isfinite(ready), axis=2)[:, :, None]

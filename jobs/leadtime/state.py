@@ -9,7 +9,7 @@ from datetime import datetime
 from enum import IntEnum
 
 from jobs.domain.stages import HoldKind
-from jobs.leadtime.clock import WorkingHours
+from jobs.leadtime.clock import Closure, WorkingHours
 from jobs.leadtime.history import StageVisit, WaitVisit
 from jobs.leadtime.routes import BenchStep, Person, Route, WorkCentre
 
@@ -49,12 +49,18 @@ class LiveJob:
 
 @dataclass(frozen=True, slots=True)
 class ArrivalRate:
-    """How many units of a family arrived in a week, on average of the recent weeks."""
+    """How many units of a family arrived in a week, on average of the recent weeks.
+
+    `urgent_share` of them were let in front of the others.
+    """
 
     family: str
     per_week: float
+    urgent_share: float = 0.0
 
     def __post_init__(self) -> None:
+        if not 0.0 <= self.urgent_share <= 1.0:
+            raise ValueError("urgent_share has to be between 0 and 1.")
         if not 0.0 <= self.per_week <= 1000.0:
             raise ValueError("per_week has to be between 0 and 1000.")
 
@@ -71,7 +77,10 @@ class StepNeed:
 
 @dataclass(frozen=True, slots=True)
 class ShopState:
-    """The shop at one moment: hours, centres, people, routes, jobs, recent arrivals and history."""
+    """The shop at one moment: hours, centres, people, routes, jobs, recent arrivals and history.
+
+    No unit is taken in during `intake_pauses`, and no more than `intake_most_per_week` in a calendar week.
+    """
 
     working_hours: WorkingHours
     centres: tuple[WorkCentre, ...]
@@ -82,3 +91,5 @@ class ShopState:
     visits: tuple[StageVisit, ...] = ()
     waits: tuple[WaitVisit, ...] = ()
     needs: tuple[StepNeed, ...] = ()
+    intake_pauses: tuple[Closure, ...] = ()
+    intake_most_per_week: int | None = None

@@ -1,0 +1,153 @@
+"""What every forecast of one shop state stands on: clock, usable routes, fits, draws of the live jobs.
+
+All forecasts of a state, with or without a change to it, are built from this, so that the same job always
+meets the same luck.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from datetime import datetime
+
+from jobs.leadtime.arrivals import draw_background, draw_newcomer, judge_weeks
+from jobs.leadtime.clock import ShopClock, start_clock
+from jobs.leadtime.draws import NOTHING, Group, Luck, Without, draw_live, stack_groups
+from jobs.leadtime.engines import run_fastest
+from jobs.leadtime.errors import NoRoute, NotEnoughRuns, RouteUnusable
+from jobs.leadtime.floor import Engine
+from jobs.leadtime.loads import Simulated
+from jobs.leadtime.ranges import Refusal
+from jobs.leadtime.routes import Route, find_route_problems, route_for
+from jobs.leadtime.scene import Fits, build_floor, fit_state
+from jobs.leadtime.state import LiveJob, ShopState
+
+LEAST_REPLICATIONS = 20
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Groundwork:
+    """A shop state made ready to be simulated; `weeks_ahead` tells how far arrivals are drawn."""
+
+    state: ShopState
+    clock: ShopClock
+    routes: dict[str, Route]
+    refusals: tuple[Refusal, ...]
+    fits: Fits
+    luck: Luck
+    jobs: tuple[LiveJob, ...]
+    live: tuple[Group, ...]
+    weeks_ahead: float
+    without: Without = NOTHING
+
+    def looking_ahead(self, weeks: float) -> "Groundwork":
+        """Return the same groundwork with arrivals drawn for so many weeks."""
+        return replace(self, weeks_ahead=weeks)
+
+    def newcomer(self, family: str) -> Group:
+        """Return the draws of one unit of the family that stands in the shop now.
+
+        Raises: NoRoute, RouteUnusable.
+        """
+        if family not in self.routes:
+            route = route_for(self.state.routes, family=family)
+            problems = find_route_problems(route, centres=self.state.centres, people=self.state.people)
+            raise RouteUnusable(problems)
+        return draw_newcomer(
+            family,
+            route=self.routes[family],
+            state=self.state,
+            fits=self.fits,
+            luck=self.luck,
+            without=self.without,
+        )
+
+    def background(self) -> list[Group]:
+        """Return the units that will have come in the weeks ahead."""
+        return draw_background(
+            self.routes,
+            weeks_ahead=self.weeks_ahead,
+            state=self.state,
+            fits=self.fits,
+            luck=self.luck,
+            clock=self.clock,
+            without=self.without,
+        )
+
+    def simulate(
+        self,
+        watched: Sequence[Group],
+        others: Sequence[Group] = (),
+        *,
+        engine: Engine = run_fastest,
+        follow_hours: float = 0.0,
+    ) -> Simulated:
+        """Return the run of these groups, of which the `watched` come first and are finished."""
+        groups = [*watched, *others]
+        draws = stack_groups(
+            groups, watched=len(watched), replications=self.luck.replications, follow_hours=follow_hours
+        )
+        passage = engine(build_floor(self.state, clock=self.clock), draws)
+        return Simulated(groups, len(self.live), draws, passage)
+
+
+def lay_groundwork(
+    state: ShopState,
+    *,
+    now: datetime,
+    replications: int,
+    seed: int,
+    fits: Fits | None = None,
+    weeks_ahead: float | None = None,
+    without: Without = NOTHING,
+) -> Groundwork:
+    """Return the groundwork of a state; `fits` and `weeks_ahead` are found if they are not given.
+
+    Jobs and families whose route cannot be worked are left out and named in `refusals`.
+    Raises: NoOpeningHours, MomentWithoutZone, NotEnoughRuns.
+    """
+    if replications < LEAST_REPLICATIONS:
+        raise NotEnoughRuns(replications, least=LEAST_REPLICATIONS)
+    clock = start_clock(state.working_hours, now=now)
+    routes, refusals = sort_routes(state)
+    if fits is None:
+        fits = fit_state(state, routes=_in_order(routes), clock=clock)
+    luck = Luck(seed, replications, {})
+    jobs = tuple(job for job in state.jobs if job.family in routes)
+    live = tuple(
+        draw_live(
+            job,
+            route=routes[job.family],
+            state=state,
+            fits=fits,
+            luck=luck,
+            clock=clock,
+            without=without,
+        )
+        for job in jobs
+    )
+    if weeks_ahead is None:
+        weeks_ahead = judge_weeks(live, state=state)
+    return Groundwork(state, clock, routes, refusals, fits, luck, jobs, live, weeks_ahead, without)
+
+
+def _in_order(routes: dict[str, Route]) -> tuple[Route, ...]:
+    return tuple(dict.fromkeys(routes.values()))
+
+
+def sort_routes(state: ShopState) -> tuple[dict[str, Route], tuple[Refusal, ...]]:
+    """Return the usable route of every family, and a refusal for each other family and its jobs."""
+    usable: dict[str, Route] = {}
+    refusals: list[Refusal] = []
+    sentences: dict[str, str] = {}
+    for route in state.routes:
+        problems = find_route_problems(route, centres=state.centres, people=state.people)
+        for family in route.families:
+            if problems:
+                sentences.setdefault(family, str(RouteUnusable(problems)))
+                refusals.append(Refusal(family, str(RouteUnusable(problems))))
+            else:
+                usable.setdefault(family, route)
+    for job in state.jobs:
+        if job.family not in usable:
+            why = sentences.get(job.family) or str(NoRoute(job.family))
+            refusals.append(Refusal(job.family, why, job.job_number))
+    return usable, tuple(refusals)

@@ -1,0 +1,196 @@
+"""When a unit would be back that arrives today, tomorrow, or on any of the next sixty days.
+
+Today's newcomer is one real extra job in a run of its own. The later days are read off the arrivals that the
+background of one run simulates anyway: those of the family that arrive within a day and a half of the day,
+more widely where they are few. Poisson arrivals see the shop as a newcomer would (R. W. Wolff 1982), so this
+is free; sixty extra jobs in one run would overload the shop and put the 8-in-10 date weeks too late.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, datetime, time, timedelta
+
+import numpy as np
+
+from jobs.leadtime.arrivals import LAST_IN_LINE_HOURS, arriving
+from jobs.leadtime.clock import hours_per_day
+from jobs.leadtime.draws import Group
+from jobs.leadtime.engines import run_fastest
+from jobs.leadtime.floor import Array, Engine
+from jobs.leadtime.groundwork import Groundwork, lay_groundwork
+from jobs.leadtime.loads import Simulated, read_first_waits
+from jobs.leadtime.ranges import QuotedLevels
+from jobs.leadtime.scene import Fits
+from jobs.leadtime.state import ShopState
+
+CURVE_DAYS = 60
+WINDOW_DAYS = 1.5
+WIDEST_WINDOW_DAYS = 6.0
+LEAST_SAMPLES = 250
+WEEKS_BEHIND = 4.0  # what comes after the last day still meets it at the later benches
+RUN_EVERY_DAYS = 15  # a family that never came of late has no arrivals to read; it gets runs of its own
+NOON = time(12)
+DEFAULT_LEVELS = QuotedLevels()
+
+
+@dataclass(frozen=True, slots=True)
+class NewcomerDay:
+    """A unit that arrives on `arrives_on`: when it is packed to go back, and how long it lies before.
+
+    `lead_hours` are working hours from arrival at the quoted levels low, likely, high and latest;
+    `shelf_days` the mean wait on the shelf before the first bench takes it, in working days; `samples` the
+    simulated arrivals it was read from.
+    """
+
+    arrives_on: date
+    low: date
+    likely: date
+    high: date
+    latest: date
+    lead_hours: tuple[float, float, float, float]
+    shelf_days: float
+    samples: int
+
+
+@dataclass(frozen=True, slots=True)
+class NewcomerCurve:
+    """The days ahead for one family, today first."""
+
+    family: str
+    computed_at: datetime
+    days: tuple[NewcomerDay, ...]
+
+
+def forecast_curves(
+    state: ShopState,
+    *,
+    now: datetime,
+    families: Sequence[str] | None = None,
+    days: int = CURVE_DAYS,
+    replications: int = 300,
+    seed: int = 1,
+    levels: QuotedLevels = DEFAULT_LEVELS,
+    engine: Engine = run_fastest,
+    fits: Fits | None = None,
+) -> tuple[NewcomerCurve, ...]:
+    """Return the curve of each family, or of all that can be worked: today and the next `days` days.
+
+    One run for the curves and one for each family's today. Valid for 0 <= days <= 60.
+    Raises: NoRoute, RouteUnusable, NoOpeningHours, MomentWithoutZone, NotEnoughRuns; ValueError for days.
+    """
+    if not 0 <= days <= CURVE_DAYS:
+        raise ValueError(f"days has to be between 0 and {CURVE_DAYS}.")
+    ground = lay_groundwork(state, now=now, replications=replications, seed=seed, fits=fits)
+    far = (days + WIDEST_WINDOW_DAYS) / 7.0 + WEEKS_BEHIND
+    ground = ground.looking_ahead(max(ground.weeks_ahead, far))
+    background = ground.background()
+    chosen = tuple(ground.routes) if families is None else tuple(families)
+    probes = {family: ground.newcomer(family) for family in chosen}
+    run = ground.simulate([*ground.live, *background], engine=engine)
+    curves = []
+    for family, probe in probes.items():
+        reader = _Reader(ground, run, family, probe, levels, engine, background)
+        curves.append(NewcomerCurve(family, now, tuple(reader.read_day(ahead) for ahead in range(days + 1))))
+    return tuple(curves)
+
+
+class _Reader:
+    """Reads one family's days off a run."""
+
+    def __init__(
+        self,
+        ground: Groundwork,
+        run: Simulated,
+        family: str,
+        probe: Group,
+        levels: QuotedLevels,
+        engine: Engine,
+        background: list[Group],
+    ) -> None:
+        self.ground, self.clock, self.probe = ground, ground.clock, probe
+        self.levels, self.engine, self.background = levels, engine, background
+        self.day_h = hours_per_day(ground.state.working_hours)
+        self.run_days: dict[int, tuple[Array, float, int]] = {}
+        self.arrived, self.lead, self.waited = _collect(run, family=family)
+
+    def read_day(self, ahead: int) -> NewcomerDay:
+        """Return the day `ahead` days from today."""
+        centre = self.clock.now
+        if ahead:
+            today = centre.astimezone(self.clock.zone).date()
+            centre = datetime.combine(today + timedelta(days=ahead), NOON, self.clock.zone)
+        lead, waited_h, samples = self._sample(ahead, centre)
+        arrives_h = max(self.clock.hours_at(centre), 0.0)
+        low, likely, high, latest = (self.clock.date_at(arrives_h + max(hours, 1e-6)) for hours in lead)
+        return NewcomerDay(
+            centre.astimezone(self.clock.zone).date(),
+            low,
+            likely,
+            high,
+            latest,
+            (lead[0], lead[1], lead[2], lead[3]),
+            round(waited_h / self.day_h, 3),
+            samples,
+        )
+
+    def _sample(self, ahead: int, centre: datetime) -> tuple[list[float], float, int]:
+        """Return the lead hours at the quoted levels, the mean wait on the shelf, and the samples."""
+        if ahead == 0:
+            return self._run_day(centre)
+        window = WINDOW_DAYS
+        while True:
+            reach = timedelta(days=window)
+            from_h, to_h = (self.clock.hours_at(at) for at in (centre - reach, centre + reach))
+            inside = (self.arrived >= max(from_h, 0.0)) & (self.arrived <= max(to_h, 0.0))
+            found = int(inside.sum())
+            if found >= LEAST_SAMPLES:
+                return self._levels_of(self.lead[inside]), float(self.waited[inside].mean()), found
+            if window >= WIDEST_WINDOW_DAYS:
+                return self._between_runs(ahead)
+            window = min(window * 1.5, WIDEST_WINDOW_DAYS)
+
+    def _levels_of(self, lead: Array) -> list[float]:
+        levels = (self.levels.low, self.levels.likely, self.levels.high, self.levels.latest)
+        return [float(hours) for hours in np.quantile(lead, levels)]
+
+    def _run_day(self, centre: datetime) -> tuple[list[float], float, int]:
+        """Return the same from a run with one real extra job."""
+        arrives_h = max(self.clock.hours_at(centre), LAST_IN_LINE_HOURS)
+        replications = self.ground.luck.replications
+        extra = arriving(self.probe, ready=np.full((replications, 1), arrives_h))
+        run = self.ground.simulate([extra], [*self.ground.live, *self.background], engine=self.engine)
+        arrived, lead, waited = _collect(run, family=self.probe.family, only_first=1)
+        return self._levels_of(lead), float(waited.mean()), len(arrived)
+
+    def _between_runs(self, ahead: int) -> tuple[list[float], float, int]:
+        """Return the same between two days that got runs of their own."""
+        before = ahead - ahead % RUN_EVERY_DAYS
+        share = (ahead - before) / RUN_EVERY_DAYS
+        ends = []
+        for day in (before, before + RUN_EVERY_DAYS):
+            if day not in self.run_days:
+                today = self.clock.now.astimezone(self.clock.zone)
+                at = datetime.combine(today.date() + timedelta(days=day), NOON, self.clock.zone)
+                lead, waited_h, samples = self._run_day(at if day else self.clock.now)
+                self.run_days[day] = (np.array(lead), waited_h, samples)
+            ends.append(self.run_days[day])
+        (lead_a, waited_a, samples), (lead_b, waited_b, _) = ends
+        mixed = (1.0 - share) * lead_a + share * lead_b
+        return [float(hours) for hours in mixed], (1.0 - share) * waited_a + share * waited_b, samples
+
+
+def _collect(run: Simulated, *, family: str, only_first: int | None = None) -> tuple[Array, Array, Array]:
+    """Return arrival hour, lead hours and shelf hours of every simulated arrival of the family."""
+    columns: list[int] = []
+    behind = 0
+    for at, group in enumerate(run.groups):
+        size = group.hours.shape[1]
+        wanted = at < only_first if only_first is not None else at >= run.live
+        if group.family == family and wanted:
+            columns.extend(range(behind, behind + size))
+        behind += size
+    arrived = run.draws.ready_hours[:, columns]
+    finish = run.passage.finish_hours[:, columns]
+    waited = read_first_waits(run, jobs=columns)
+    known = np.isfinite(arrived) & np.isfinite(finish)
+    return arrived[known], (finish - arrived)[known], np.nan_to_num(waited[known])
