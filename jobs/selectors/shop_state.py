@@ -1,8 +1,9 @@
 """The shop at one moment, read from the log as the forecast needs it."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from datetime import datetime, timedelta
+from typing import Any
 
 from django.db.models import Count
 
@@ -28,7 +29,6 @@ FORECAST_STAGES = tuple(stage.value for stage in (AWAITED | IN_SHOP) - {Stage.PA
 def shop_state(*, now: datetime) -> ShopState:
     """Return everything a forecast reads, in a handful of queries."""
     hours = shop.working_hours()
-    visits, waits = _history(hours, now=now)
     return ShopState(
         working_hours=hours,
         centres=shop.work_centres(),
@@ -36,8 +36,8 @@ def shop_state(*, now: datetime) -> ShopState:
         routes=shop.routes(),
         jobs=tuple(_live_jobs(now=now)),
         arrivals=_arrival_rates(now=now),
-        visits=visits,
-        waits=waits,
+        visits=tuple(_visits(hours, now=now)),
+        waits=tuple(_waits(now=now)),
         needs=_needs(now=now),
     )
 
@@ -112,49 +112,70 @@ def _needs(*, now: datetime) -> tuple[StepNeed, ...]:
     for pk, family in Job.objects.filter(events__kind=E.TESTED.value).values_list("pk", "family").distinct():
         seen[family] += pk in tested
     needed: dict[tuple[str, str], set[int]] = defaultdict(set)
-    rows = JobEvent.objects.filter(kind__in=FINISHING, happened_at__gt=now - HISTORY).values_list(
-        "job_id", "job__family", "kind"
-    )
-    for job_id, family, kind in rows.iterator():
+    for job_id, family, kind, _facts, _at in _standing(*FINISHING, now=now):
         if job_id in tested:
-            needed[(family, STEP_OF_EVENT[EventKind(kind)])].add(job_id)
+            needed[(family, STEP_OF_EVENT[kind])].add(job_id)
     return tuple(
         StepNeed(family=family, step=BenchStep(step), needed=len(jobs), seen=max(seen[family], len(jobs)))
         for (family, step), jobs in sorted(needed.items())
     )
 
 
-def _history(hours: WorkingHours, *, now: datetime) -> tuple[tuple[StageVisit, ...], tuple[WaitVisit, ...]]:
-    kinds = [*FINISHING, E.WORK_STARTED.value, E.TEST_FAILED.value, E.HELD.value, E.RELEASED.value]
+def _taken_back(*, now: datetime) -> frozenset[tuple[int, int]]:
+    """Return (job, event number) of every event that was taken back: it never happened."""
+    rows = JobEvent.objects.filter(kind=E.CORRECTED.value, happened_at__gt=now - HISTORY)
+    return frozenset(
+        (job_id, load_facts(E.CORRECTED, stored=facts).corrects)
+        for job_id, facts in rows.values_list("job_id", "facts")
+    )
+
+
+def _standing(*kinds: str, now: datetime) -> Iterator[tuple[int, str, EventKind, Any, datetime]]:
+    """Yield (job, family, kind, facts, moment) of the events of those kinds that count, job by job."""
+    taken_back = _taken_back(now=now)
     rows = (
         JobEvent.objects.filter(kind__in=kinds, happened_at__gt=now - HISTORY)
         .order_by("job_id", "number")
-        .values_list("job_id", "job__family", "kind", "facts", "happened_at")
+        .values_list("job_id", "number", "job__family", "kind", "facts", "happened_at")
     )
-    visits: list[StageVisit] = []
-    waits: list[WaitVisit] = []
+    for job_id, number, family, kind, facts, at in rows.iterator():
+        if (job_id, number) not in taken_back:
+            yield job_id, family, EventKind(kind), facts, at
+
+
+def _visits(hours: WorkingHours, *, now: datetime) -> Iterator[StageVisit]:
+    """Yield what each finished step took at the bench in working hours, pauses left out."""
+    kinds = (*FINISHING, E.WORK_STARTED.value, E.WORK_PAUSED.value, E.TEST_FAILED.value)
     started: tuple[int, str, datetime] | None = None
-    held: tuple[int, HoldKind, datetime] | None = None
+    worked: dict[tuple[int, str], float] = defaultdict(float)
     reworked = 0
-    for job_id, family, kind_name, facts, at in rows.iterator():
-        kind = EventKind(kind_name)
+    for job_id, family, kind, facts, at in _standing(*kinds, now=now):
         if kind is E.TEST_FAILED:
             # A second round is shorter; counting it would make first rounds look shorter than they are.
             started, reworked = None, job_id
-        elif kind is E.WORK_STARTED and reworked != job_id:
-            started = (job_id, load_facts(kind, stored=facts).step, at)
-        elif kind is E.HELD:
-            held = (job_id, load_facts(kind, stored=facts).hold, at)
-        elif kind is E.RELEASED and held is not None and held[0] == job_id:
-            days = (at - held[2]) / timedelta(days=1)
-            waits.append(WaitVisit(family=family, kind=held[1], days=days, on=at.date()))
-            held = None
-        elif kind in STEP_OF_EVENT and started is not None and started[:2] == (job_id, STEP_OF_EVENT[kind]):
-            spent = working_hours_between(hours, start=started[2], end=at)
-            step = BenchStep(STEP_OF_EVENT[kind])
-            visits.append(StageVisit(family=family, step=step, hours=max(spent, 0.0), on=at.date()))
+        elif kind is E.WORK_STARTED:
+            started = None if reworked == job_id else (job_id, load_facts(kind, stored=facts).step, at)
+        elif started is not None and started[0] == job_id:
+            _, step, since = started
+            worked[job_id, step] += max(working_hours_between(hours, start=since, end=at), 0.0)
             started = None
-    return tuple(visits), (*waits, *_open_holds(now=now))
+        if kind in STEP_OF_EVENT and (job_id, STEP_OF_EVENT[kind]) in worked and reworked != job_id:
+            step = STEP_OF_EVENT[kind]
+            spent = worked.pop((job_id, step))
+            yield StageVisit(family=family, step=BenchStep(step), hours=spent, on=at.date())
+
+
+def _waits(*, now: datetime) -> Iterator[WaitVisit]:
+    """Yield what each ended hold took in days, and each open one so far."""
+    held: tuple[int, HoldKind, datetime] | None = None
+    for job_id, family, kind, facts, at in _standing(E.HELD.value, E.RELEASED.value, now=now):
+        if kind is E.HELD:
+            held = (job_id, load_facts(kind, stored=facts).hold, at)
+        elif held is not None and held[0] == job_id:
+            days = (at - held[2]) / timedelta(days=1)
+            yield WaitVisit(family=family, kind=held[1], days=days, on=at.date())
+            held = None
+    yield from _open_holds(now=now)
 
 
 def _open_holds(*, now: datetime) -> tuple[WaitVisit, ...]:

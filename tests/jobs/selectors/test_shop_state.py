@@ -1,0 +1,116 @@
+"""What the forecast learns from the log: hours at the bench without pauses, waits, and nothing taken back."""
+
+from datetime import UTC, datetime, timedelta
+
+import pytest
+
+from jobs.domain.facts import BenchWork
+from jobs.domain.stages import HoldKind
+from jobs.selectors.shop_state import shop_state
+from jobs.services import bench, corrections
+from tests.factories import WORKSHOP, make_job
+
+pytestmark = pytest.mark.django_db
+STRIP = BenchWork(step="strip")
+MONDAY = datetime(2026, 3, 23, 9, 0, tzinfo=UTC)
+LATER = MONDAY + timedelta(days=30)
+
+
+@pytest.fixture
+def job():
+    return make_job(stage="inspected")
+
+
+def at(hours, *, days=0):
+    return {"actor": WORKSHOP, "now": MONDAY + timedelta(days=days, hours=hours), "expected_count": None}
+
+
+def start(job, hours, **when):
+    bench.start_work(job.number, work=STRIP, **at(hours, **when))
+
+
+def finish(job, hours, **when):
+    bench.finish_work(job.number, work=STRIP, **at(hours, **when))
+
+
+def strip_hours():
+    return [visit.hours for visit in shop_state(now=LATER).visits if visit.step == "strip"]
+
+
+def test_a_step_took_the_working_hours_between_start_and_finish(job):
+    start(job, 0)
+    finish(job, 2)
+    assert strip_hours() == [pytest.approx(2.0)]
+
+
+def test_a_night_between_is_no_work(job):
+    start(job, 7)
+    finish(job, 0, days=1)
+    assert strip_hours() == [pytest.approx(2.0)]
+
+
+def test_a_pause_is_not_counted_and_both_parts_are(job):
+    start(job, 0)
+    bench.pause_work(job.number, note="", **at(1))
+    start(job, 5)
+    finish(job, 7)
+    assert strip_hours() == [pytest.approx(3.0)]
+
+
+def test_a_step_without_a_start_teaches_nothing(job):
+    finish(job, 2)
+    assert strip_hours() == []
+
+
+def test_a_step_that_was_taken_back_is_counted_once(job):
+    start(job, 0)
+    finish(job, 1)
+    corrections.take_back_last_step(job.number, reason="not finished", **at(1))
+    finish(job, 3)
+    assert strip_hours() == [pytest.approx(3.0)]
+
+
+def test_a_second_round_after_a_failed_test_teaches_nothing():
+    job = make_job(stage="tested")
+    before = [visit for visit in shop_state(now=LATER).visits if visit.step == "assemble"]
+    bench.fail_test(job.number, note="leaks", **at(0))
+    work = BenchWork(step="assemble")
+    bench.start_work(job.number, work=work, **at(1))
+    bench.finish_work(job.number, work=work, **at(3))
+    assert [visit for visit in shop_state(now=LATER).visits if visit.step == "assemble"] == before
+
+
+def hold(job, hours, **when):
+    wait = {"hold": HoldKind.PARTS, "reason": "a float", "expected_on": None}
+    bench.hold_job(job.number, **wait, **at(hours, **when))
+
+
+def waits():
+    return [(wait.days, wait.open) for wait in shop_state(now=LATER).waits]
+
+
+def test_a_wait_lasts_from_hold_to_release(job):
+    hold(job, 0)
+    bench.release_job(job.number, note="", **at(12, days=3))
+    assert waits() == [(3.5, False)]
+
+
+def test_an_open_wait_counts_so_far(job):
+    hold(job, 0)
+    assert waits() == [(30.0, True)]
+
+
+def test_a_hold_taken_back_was_no_wait(job):
+    hold(job, 0)
+    corrections.take_back_last_step(job.number, reason="wrong job", **at(1))
+    assert waits() == []
+
+
+def test_a_step_taken_back_was_not_needed():
+    job = make_job(stage="machined")
+    corrections.take_back_last_step(job.number, reason="was not machined", **at(0))
+    for step in ("assemble", "test"):
+        bench.finish_work(job.number, work=BenchWork(step=step), **at(1))
+    needed = {need.step.value for need in shop_state(now=LATER).needs}
+    assert "assemble" in needed
+    assert "machine" not in needed
