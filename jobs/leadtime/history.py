@@ -12,6 +12,7 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
+from types import MappingProxyType
 from typing import TypeVar
 
 import numpy as np
@@ -88,10 +89,16 @@ def fit_stages(
     seeds: Mapping[tuple[str, BenchStep], Seed],
     today: date,
     half_life_days: float = HALF_LIFE_DAYS,
+    half_lives: Mapping[BenchStep, float] | None = None,
 ) -> dict[tuple[str, BenchStep], DurationFit]:
-    """Return the fitted hours of every (family, step) that has a seed."""
+    """Return the fitted hours of every (family, step) that has a seed.
+
+    `half_lives` has the half-life, in days, of steps whose visits fade faster than the others'.
+    """
     observed = [((visit.family, visit.step), visit.hours, visit.open, visit.on) for visit in visits]
-    return _fit_all(observed, seeds=seeds, today=today, half_life_days=half_life_days)
+    return _fit_all(
+        observed, seeds=seeds, today=today, half_life_days=half_life_days, half_lives=half_lives or {}
+    )
 
 
 def fit_waits(
@@ -112,6 +119,7 @@ def _fit_all(
     seeds: Mapping[Key[Item], Seed],
     today: date,
     half_life_days: float,
+    half_lives: Mapping[Item, float] = MappingProxyType({}),
 ) -> dict[Key[Item], DurationFit]:
     fits: dict[Key[Item], DurationFit] = {}
     for item in sorted({item for _, item in seeds}):
@@ -124,19 +132,18 @@ def _fit_all(
         is_open = np.array([still_open for _, _, still_open, _ in mine], dtype=bool)
         group = np.array([place[key[0]] for key, _, _, _ in mine], dtype=int)
         ages = np.array([max((today - on).days, 0) for _, _, _, on in mine], dtype=float)
+        faded = 0.5 ** (ages / half_lives.get(item, half_life_days))
         prior_sds = [math.log(seeds[family, item].spread_factor) for family in families]
         prior_sd = max(float(np.mean(prior_sds)), LEAST_LOG_SD)
         means, log_sd, weights = _fit_shrunk(
             ratios,
             is_open=is_open,
             group=group,
-            weights=0.5 ** (ages / half_life_days),
+            weights=faded,
             groups=len(families),
             prior_sd=prior_sd,
         )
-        residuals, cumulative = _pool_residuals(
-            ratios - means[group], is_open=is_open, weights=0.5 ** (ages / half_life_days)
-        )
+        residuals, cumulative = _pool_residuals(ratios - means[group], is_open=is_open, weights=faded)
         for at, family in enumerate(families):
             seed = seeds[family, item]
             own_sd = log_sd if mine else max(math.log(seed.spread_factor), LEAST_LOG_SD)
@@ -171,7 +178,8 @@ def _fit_shrunk(
     total = float(weights.sum())
     for _ in range(EM_ROUNDS if len(ratios) else 0):
         centred = (ratios - means[group]) / log_sd
-        hazard = np.array([_normal_hazard(z) if o else 0.0 for z, o in zip(centred, is_open, strict=True)])
+        hazard = np.zeros(len(ratios))
+        hazard[is_open] = [_normal_hazard(z) for z in centred[is_open].tolist()]
         filled = np.where(is_open, means[group] + log_sd * hazard, ratios)
         spare = np.where(is_open, log_sd**2 * (1.0 + centred * hazard - hazard**2), 0.0)
         pooled = float((weights * filled).sum()) / (total + SEED_WEIGHT)

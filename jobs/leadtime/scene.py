@@ -6,11 +6,13 @@ assembling and testing again after a failed test are further visits, skipped whe
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from datetime import date
 
 from jobs.domain.stages import HoldKind
 from jobs.leadtime.clock import ShopClock
+from jobs.leadtime.drift import Drift, find_drifts, shorten_half_lives
 from jobs.leadtime.floor import Floor, Station
-from jobs.leadtime.history import SEED_WEIGHT, DurationFit, Seed, fit_stages, fit_waits
+from jobs.leadtime.history import SEED_WEIGHT, DurationFit, Seed, StageVisit, fit_stages, fit_waits
 from jobs.leadtime.routes import REDONE_STEPS, BenchStep, Route, RouteWait
 from jobs.leadtime.state import LiveJob, ShopState
 
@@ -43,11 +45,12 @@ class PlannedVisit:
 
 @dataclass(frozen=True, slots=True)
 class Fits:
-    """The fitted durations of steps and waits, and the fitted shares of skippable steps."""
+    """The fitted durations of steps and waits, the shares of skippable steps, and the steps that changed."""
 
     stages: StageFits
     waits: WaitFits
     needed_shares: Mapping[tuple[str, BenchStep], float]
+    drifts: tuple[Drift, ...] = ()
 
 
 def fit_state(state: ShopState, *, routes: Sequence[Route], clock: ShopClock) -> Fits:
@@ -69,11 +72,30 @@ def fit_state(state: ShopState, *, routes: Sequence[Route], clock: ShopClock) ->
                     share = (need.needed + SEED_WEIGHT * share) / (need.seen + SEED_WEIGHT)
                 shares[family, planned.step] = share
     today = clock.date_at(0.0)
+    drifts = find_drifts(state.visits, seeds=stage_seeds, today=today)
     return Fits(
-        fit_stages(state.visits, seeds=stage_seeds, today=today),
+        fit_stages(
+            (*state.visits, *_open_visits(state, clock=clock, today=today)),
+            seeds=stage_seeds,
+            today=today,
+            half_lives=shorten_half_lives(drifts),
+        ),
         fit_waits(state.waits, seeds=wait_seeds, today=today),
         shares,
+        drifts,
     )
+
+
+def _open_visits(state: ShopState, *, clock: ShopClock, today: date) -> list[StageVisit]:
+    """Return the work at hand as visits that have lasted at least so long."""
+    if any(visit.open for visit in state.visits):
+        return []  # the history has them already
+    return [
+        StageVisit(job.family, job.at_step, -clock.hours_at(job.started_at), today, open=True)
+        for job in state.jobs
+        if job.started_at is not None and job.at_step is not None and job.hold is None
+        if clock.hours_at(job.started_at) < 0.0
+    ]
 
 
 def build_floor(state: ShopState, *, clock: ShopClock) -> Floor:

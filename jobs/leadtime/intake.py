@@ -1,0 +1,127 @@
+"""In which week a unit should be sent, so that it does not lie on the shelf before it is begun.
+
+Read from a `NewcomerCurve`. A unit that waits at home is safer there than on a shelf, and comes back no
+later as long as the queue it would have stood in has not been overtaken.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+from enum import StrEnum
+
+from jobs.leadtime.newcomers import NewcomerCurve, NewcomerDay
+from jobs.leadtime.words import date_in_words, working_days_in_words
+
+SHORT_SHELF_DAYS = 2.0  # working days before the first bench; common practice, no published source
+SAME_DATE_DAYS = 4  # calendar days by which the date may move and still be called the same
+
+
+class Sending(StrEnum):
+    """What a customer is advised to do."""
+
+    NOW = "now"
+    HOLD_ON = "hold_on"
+    NO_DIFFERENCE = "no_difference"
+
+
+@dataclass(frozen=True, slots=True)
+class SendingAdvice:
+    """Whether to send now or in the week of `arrive_in_week`, with what that costs and saves.
+
+    `shelf_days` is the expected wait on the shelf in working days if it arrives then, `shelf_days_now` if it
+    is sent now; `back_by` and `back_by_now` the 8-in-10 dates.
+    """
+
+    family: str
+    sending: Sending
+    arrive_in_week: date
+    shelf_days: float
+    shelf_days_now: float
+    back_by: date
+    back_by_now: date
+    sentence: str
+
+
+@dataclass(frozen=True, slots=True)
+class WeekPlace:
+    """What a unit meets that arrives in the week of this Monday: mean shelf wait, likely and 8-in-10 date."""
+
+    monday: date
+    shelf_days: float
+    likely: date
+    high: date
+
+
+def weeks_of(curve: NewcomerCurve) -> tuple[WeekPlace, ...]:
+    """Return the weeks of a curve; each stands for the middle of its days."""
+    weeks: dict[date, list[NewcomerDay]] = {}
+    for day in curve.days:
+        weeks.setdefault(day.arrives_on - timedelta(days=day.arrives_on.weekday()), []).append(day)
+    return tuple(
+        WeekPlace(
+            monday,
+            round(sum(day.shelf_days for day in days) / len(days), 2),
+            days[len(days) // 2].likely,
+            max(day.high for day in days[: len(days) // 2 + 1]),
+        )
+        for monday, days in weeks.items()
+    )
+
+
+def advise_sending(curve: NewcomerCurve, *, today: date) -> SendingAdvice:
+    """Return when to send a unit of the curve's family.
+
+    Now, if it would be begun within about two working days. Else so that it arrives in the latest week from
+    which it is back by about the same date; else in the first week in which it need not wait; else now,
+    because every week is as full.
+    """
+    weeks = [week for week in weeks_of(curve) if week.monday + timedelta(days=6) >= today]
+    now = curve.days[0]
+    shelf = now.shelf_days
+    if shelf <= SHORT_SHELF_DAYS:
+        sentence = f"Send it now: we begin it {_soon(shelf)} after it arrives."
+        return _advice(curve, Sending.NOW, weeks[0].monday, shelf, now.high, sentence)
+    later = [week for week in weeks[1:] if week.shelf_days < 0.5 * shelf]
+    same = [week for week in later if (week.high - now.high).days <= SAME_DATE_DAYS]
+    if same:
+        week = same[-1]
+        gain = f"sent now it lies on our shelf for {working_days_in_words(shelf)}"
+        back = f"either way 8 in 10 are back by about {date_in_words(max(week.high, now.high), today=today)}"
+        sentence = f"Hold on to it and send it so that it arrives {_week(week, today)}: {gain}, and {back}."
+        return _advice(curve, Sending.HOLD_ON, week.monday, week.shelf_days, week.high, sentence)
+    quiet = next((week for week in later if week.shelf_days <= SHORT_SHELF_DAYS), None)
+    if quiet is not None:
+        sentence = (
+            f"Sent now it lies on our shelf for {working_days_in_words(shelf)} and is back by about"
+            f" {date_in_words(now.high, today=today)}; if it arrives {_week(quiet, today)} it need not wait,"
+            f" and is back by about {date_in_words(quiet.high, today=today)}."
+        )
+        return _advice(curve, Sending.HOLD_ON, quiet.monday, quiet.shelf_days, quiet.high, sentence)
+    sentence = (
+        f"Send it when you like: it lies on our shelf for {working_days_in_words(shelf)} now, and no week ahead"
+        " is quieter."
+    )
+    return _advice(curve, Sending.NO_DIFFERENCE, weeks[0].monday, shelf, now.high, sentence)
+
+
+def suggest_weeks(curves: Sequence[NewcomerCurve], *, today: date) -> tuple[SendingAdvice, ...]:
+    """Return the advice of every family."""
+    return tuple(advise_sending(curve, today=today) for curve in curves)
+
+
+def _advice(
+    curve: NewcomerCurve, sending: Sending, monday: date, shelf_days: float, back_by: date, sentence: str
+) -> SendingAdvice:
+    now = curve.days[0]
+    return SendingAdvice(
+        curve.family, sending, monday, shelf_days, now.shelf_days, back_by, now.high, sentence
+    )
+
+
+def _soon(shelf_days: float) -> str:
+    words = working_days_in_words(shelf_days)
+    return words if words.startswith("an hour") else f"within {words}"
+
+
+def _week(week: WeekPlace, today: date) -> str:
+    return f"in the week of {date_in_words(week.monday, today=today)}"
