@@ -9,10 +9,10 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from enum import StrEnum
+from zoneinfo import ZoneInfo
 
 from jobs.domain.stages import AWAITED, HOLD_LABELS, IN_SHOP, OPEN_STAGES, HoldKind, Stage
 from jobs.models import Job, JobForecast
-from jobs.selectors import shop
 from jobs.selectors.shop_state import IN_TRANSIT, UNTIL_POSTED
 from jobs.selectors.unit_names import name_unit
 from packing.selectors import Catalogue
@@ -133,7 +133,7 @@ class OpenJobs:
         return len(self.holds)
 
 
-def open_jobs(*, published: Catalogue, now: datetime) -> OpenJobs:
+def open_jobs(*, published: Catalogue, zone: ZoneInfo, now: datetime) -> OpenJobs:
     """Return the counts of all open jobs, in one query."""
     jobs = list(
         Job.objects.filter(stage__in=[stage.value for stage in OPEN_STAGES])
@@ -141,7 +141,7 @@ def open_jobs(*, published: Catalogue, now: datetime) -> OpenJobs:
         .defer("strip_list", "plan", "plan_back", "own_words", "customer_carton")
         .order_by("pk")
     )
-    today = now.astimezone(shop.zone()).date()
+    today = now.astimezone(zone).date()
     in_shop = [job for job in jobs if Stage(job.stage) in IN_SHOP]
     return OpenJobs(
         count=len(jobs),
@@ -151,7 +151,7 @@ def open_jobs(*, published: Catalogue, now: datetime) -> OpenJobs:
         holds=tuple(_held(jobs, published=published)),
         risks=_risks(in_shop, published=published, today=today),
         waits=tuple(_waits(jobs)),
-        weeks_ahead=_weeks_ahead(jobs, today=today, now=now),
+        weeks_ahead=_weeks_ahead(jobs, zone=zone, now=now),
     )
 
 
@@ -191,7 +191,7 @@ def _risks(jobs: Iterable[Job], *, published: Catalogue, today: date) -> tuple[P
 
 
 def _risk(job: Job, *, published: Catalogue, today: date) -> PromiseAtRisk | None:
-    """Return what threatens the promise: the day passed, the likely day lies after it, or the 8-in-10 day does."""
+    """Return what threatens the promise: its day passed, or the likely or the 8-in-10 day lies after it."""
     promised = job.promise_latest_on
     if promised is None or job.stage == Stage.PACKED.value:
         return None
@@ -252,15 +252,16 @@ def _waits(jobs: Iterable[Job]) -> Iterable[WaitingCount]:
         yield WaitingCount(waiting, len(moments), oldest, number)
 
 
-def _weeks_ahead(jobs: Sequence[Job], *, today: date, now: datetime) -> tuple[WeekAhead, ...]:
+def _weeks_ahead(jobs: Sequence[Job], *, zone: ZoneInfo, now: datetime) -> tuple[WeekAhead, ...]:
     """Return the announced parcels by the week they are expected in, by the same rule as the forecast's."""
+    today = now.astimezone(zone).date()
     this_monday = today - timedelta(days=today.weekday())
     counted: Counter[tuple[str, int]] = Counter()
     for job in jobs:
         if Stage(job.stage) not in AWAITED:
             continue
         usual = IN_TRANSIT if job.stage == Stage.POSTED.value else UNTIL_POSTED
-        expected = max(job.stage_since + usual, now + timedelta(days=1)).astimezone(shop.zone()).date()
+        expected = max(job.stage_since + usual, now + timedelta(days=1)).astimezone(zone).date()
         week = min((expected - this_monday).days // 7, WEEKS_AHEAD - 1)
         counted[job.stage, week] += 1
     return tuple(

@@ -5,6 +5,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from typing import Any
+from zoneinfo import ZoneInfo
 
 from django.db.models import Count
 from django.db.models.fields.json import KeyTextTransform
@@ -14,7 +15,6 @@ from jobs.domain.condition import PackingFound
 from jobs.domain.stages import EventKind, Stage
 from jobs.leadtime.ranges import BasedOn, CentreLoad
 from jobs.models import FamilyForecast, ForecastRun, Job, JobEvent, OutboxMessage
-from jobs.selectors import shop
 from jobs.selectors.unit_names import name_family
 from packing.plain import from_plain
 from packing.selectors import Catalogue
@@ -38,7 +38,7 @@ class WeekFlow:
 
 @dataclass(frozen=True, slots=True)
 class DamageCount:
-    """Of the inspected arrivals of one month, or with one kind of packing, how many were damaged on the way."""
+    """Of the inspected arrivals of one month, or of one kind of packing, how many were damaged."""
 
     month: date | None
     packing: PackingFound | None
@@ -108,9 +108,8 @@ class MailGivenUp:
         return self.kind.replace("_", " ").capitalize()
 
 
-def weekly_flow(*, now: datetime) -> tuple[WeekFlow, ...]:
+def weekly_flow(*, zone: ZoneInfo, now: datetime) -> tuple[WeekFlow, ...]:
     """Return the last half year by week, in two queries; the last week is still running."""
-    zone = shop.zone()
     today = now.astimezone(zone).date()
     this_monday = today - timedelta(days=today.weekday())
     first = this_monday - timedelta(weeks=FLOW_WEEKS - 1)
@@ -149,9 +148,8 @@ def _sent_back(*, since: datetime, now: datetime) -> Iterable[datetime]:
     ]
 
 
-def damages(*, now: datetime) -> Damages:
+def damages(*, zone: ZoneInfo, now: datetime) -> Damages:
     """Return how many inspected arrivals of the last twelve months were damaged on the way, in one query."""
-    zone = shop.zone()
     this_month = now.astimezone(zone).date().replace(day=1)
     months = [_months_before(this_month, count=count) for count in range(DAMAGE_MONTHS - 1, -1, -1)]
     kinds = [EventKind.ARRIVED.value, EventKind.BOX_RECORDED.value]

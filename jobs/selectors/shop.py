@@ -49,6 +49,11 @@ def documents(kind: ShopKind) -> dict[str, Any]:
     return _published().get(kind, {})
 
 
+def all_documents() -> Published:
+    """Return the published documents of every kind that has any, read together."""
+    return _published()
+
+
 def identity() -> ShopIdentity:
     """Return the shop's identity, or a placeholder until the owner has set it."""
     found = documents(ShopKind.SHOP).get("shop")
@@ -70,7 +75,12 @@ def working_hours() -> WorkingHours:
 
 def zone() -> ZoneInfo:
     """Return the shop's time zone."""
-    found = documents(ShopKind.HOURS).get("hours")
+    return zone_in(_published())
+
+
+def zone_in(known: Published) -> ZoneInfo:
+    """Return the time zone that these documents set; without working hours the site's own."""
+    found = known.get(ShopKind.HOURS, {}).get("hours")
     return ZoneInfo(found.time_zone if isinstance(found, WorkingHours) else settings.SHOP_TIME_ZONE)
 
 

@@ -59,7 +59,7 @@ def publish_all(
 
 def problems_together(documents: Mapping[ShopKind, Sequence[Any]]) -> tuple[tuple[str, str], ...]:
     """Return what stands against publishing these documents as one, beside the published others."""
-    changed = {
+    changed: dict[ShopKind, dict[str, Any]] = {
         kind: {**shop.documents(kind), **{entry.slug: entry for entry in listed}}
         for kind, listed in documents.items()
         if kind in {ShopKind.ROUTE, ShopKind.WORK_CENTRE, ShopKind.PERSON}

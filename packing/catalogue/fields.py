@@ -62,7 +62,7 @@ UNIT_WORDS: tuple[tuple[str, str], ...] = (
     ("_mm", "mm"),
     ("_kg", "kg"),
     ("_j", "J"),
-    ("_g", "g, times gravity"),
+    ("_g", "times gravity"),
 )
 
 

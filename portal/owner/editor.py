@@ -16,7 +16,7 @@ from packing.catalogue.fields import FieldShape, Shape
 from packing.errors import CatalogueError
 from packing.plain import Problem
 from portal.owner import kinds, typed
-from portal.owner.inputs import make_field
+from portal.owner.inputs import LONG_TEXTS, make_field
 from portal.owner.kinds import DocumentKind
 from portal.owner.labels import add_words, first_words, hint_of, label_of, one_of
 from portal.owner.references import References, references
@@ -24,6 +24,9 @@ from portal.owner.typed import Typed, join
 from portal.shared.forms import SheetForm, words_for
 
 SLUG = "slug"
+# Keys of problems that concern all documents of a kind together.
+TOGETHER = frozenset({"routes", "people", "work_centres"})
+INLINE_AT_MOST = 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,6 +53,7 @@ class Part:
     add_words: str = ""
     first_words: str = ""
     place: str = ""
+    is_inline: bool = False
 
     @property
     def rows_count(self) -> int:
@@ -58,25 +62,21 @@ class Part:
 
 
 class DocumentForm(SheetForm):
-    """Every input of one document. Bound, it reads the document and asks the rules; unbound, it only shows."""
+    """Every input of one document; bound, it reads the document and asks the rules, unbound it only shows."""
 
     def __init__(
         self, kind: DocumentKind, *, tree: Typed, fixed_slug: str, is_sent: bool, open_row: str = ""
     ) -> None:
         self.kind, self.tree, self.fixed_slug, self.open_row = kind, tree, fixed_slug, open_row
         self.entry: Any = None
-        self.base_fields = dict(
-            _fields(kind.shapes, tree=tree, owner=kind.cls, known=references(), path="", place="")
-        )
-        self._drop_slug()
-        self.named = {name: _named(field, name=name) for name, field in self.base_fields.items()}
-        texts = dict(_texts(tree, shapes=kind.shapes, fields=self.base_fields))
+        fields = dict(_fields(kind.shapes, tree=tree, owner=kind.cls, known=references(), path="", place=""))
+        if fixed_slug or kind.key == "closed_day":
+            fields.pop(SLUG, None)  # a short name is a document's address and never changes
+        # Django copies the fields of the class; here each form has its own.
+        self.base_fields = fields  # type: ignore[misc]
+        self.named = {name: _named(field) for name, field in fields.items()}
+        texts = dict(_texts(tree, shapes=kind.shapes, fields=fields))
         super().__init__(data=texts if is_sent else None, initial=texts)
-
-    def _drop_slug(self) -> None:
-        """Leave the short name out where it is given: it is a document's address and never changes."""
-        if self.fixed_slug or self.kind.key == "closed_day":
-            self.base_fields.pop(SLUG, None)
 
     def clean(self) -> dict[str, Any]:
         """Read the document and put every problem of its rules beside the field that it is about."""
@@ -108,16 +108,19 @@ class DocumentForm(SheetForm):
             (name for name in self.fields if path and name.startswith(f"{path}{typed.JOIN}")), ""
         )  # fmt: skip
         if not name:
-            self.add_error(None, f"{self._key_words(problem[0], path=path)}: {problem[1]}")
+            self.add_error(None, self._sentence(problem, path=path))
             return
         words = str(self.named[name])
         self.add_error(name, f"{words[:1].upper()}{words[1:]}: {problem[1]}")
 
-    def _key_words(self, key: str, *, path: str) -> str:
-        if not path:
-            return key
-        shape = typed.shape_at(self.kind.shapes, path=path)
-        return label_of(shape, owner=self.kind.cls)
+    def _sentence(self, problem: Problem, *, path: str) -> str:
+        """Return a problem that belongs to no single input, with the words of what it is about."""
+        key, sentence = problem
+        if path:
+            key = label_of(typed.shape_at(self.kind.shapes, path=path), owner=self.kind.cls)
+        elif key in TOGETHER:
+            return sentence[:1].upper() + sentence[1:]
+        return f"{key}: {sentence}"
 
     def parts(self) -> tuple[Part, ...]:
         """Return the page's parts: what stands side by side first, then groups, then rows."""
@@ -125,6 +128,8 @@ class DocumentForm(SheetForm):
 
     def _parts(self, shapes: Sequence[FieldShape], *, owner: type, tree: Typed, path: str) -> Iterable[Part]:
         single = [shape for shape in shapes if shape.shape not in {Shape.GROUP, Shape.ROWS}]
+        if path:
+            single.sort(key=lambda shape: shape.name == SLUG)
         names = [join(path, shape.name) for shape in single]
         yield Part("fields", path, fields=tuple(self[name] for name in names if name in self.fields))
         for shape in sorted(shapes, key=lambda shape: shape.shape is Shape.ROWS):
@@ -147,6 +152,7 @@ class DocumentForm(SheetForm):
                     add_words=add_words(shape.name),
                     first_words=first_words(shape.name),
                     place=_place_words(name, legend=legend),
+                    is_inline=_is_short(shape),
                 )
 
     def _row(self, shape: FieldShape, *, tree: Typed, path: str, number: int) -> Row:
@@ -155,6 +161,13 @@ class DocumentForm(SheetForm):
         blank = typed.is_blank(tree, shapes=shape.inner)
         opened = self.open_row == path or self.open_row.startswith(f"{path}{typed.JOIN}")
         return Row(path, row_words(shape, tree=tree, number=number), wrong or blank or opened, parts)
+
+
+def _is_short(shape: FieldShape) -> bool:
+    """Say whether a row is short enough to stand open in a line."""
+    lines = {Shape.GROUP, Shape.ROWS, Shape.LIST}
+    short = all(inner.shape not in lines and inner.name not in LONG_TEXTS for inner in shape.inner)
+    return short and len(shape.inner) <= INLINE_AT_MOST
 
 
 def _place_words(path: str, *, legend: str) -> str:
@@ -203,14 +216,14 @@ def _fields(
 def _group_fields(
     shape: FieldShape, *, tree: Typed, known: References, name: str, place: str
 ) -> Iterable[tuple[str, forms.Field]]:
-    """Yield the fields of a group; in one that may be left out nothing is required until something is typed."""
+    """Yield the fields of a group; in one that may be left out nothing is needed until something is typed."""
     left_out = shape.may_be_none and typed.is_blank(tree, shapes=shape.inner)
     for path, field in _fields(shape.inner, tree=tree, owner=shape.kind, known=known, path=name, place=place):
         field.required = field.required and not left_out
         yield path, field
 
 
-def _named(field: forms.Field, *, name: str) -> str:
+def _named(field: forms.Field) -> str:
     """Return the field's name inside a sentence, with its row."""
     place = getattr(field, "place", "")
     words = words_for(field.label)

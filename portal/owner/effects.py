@@ -15,7 +15,7 @@ from packing.drawing.sections import section_views
 from packing.drawing.shapes import DrawingSheet
 from packing.errors import PackingError
 from packing.parcel.drop import DropTest
-from packing.parcel.outcome import ParcelPlan
+from packing.parcel.outcome import ParcelPlan, Verdict
 from packing.parcel.plan import plan_parcel
 from packing.parcel.unit import Leg, pack_unit
 from packing.quantities import UnitChoice, show_mass, show_size
@@ -23,6 +23,11 @@ from packing.selectors import Catalogue
 from portal.owner.changes import Change
 
 LEG_WORDS = {Leg.TO_SHOP: "to the shop", Leg.TO_CUSTOMER: "back to the customer"}
+VERDICT_WORDS = {
+    Verdict.PASS: "travels safely",
+    Verdict.PASS_WITH_CHANGES: "travels with a change",
+    Verdict.NO: "does not travel like this",
+}
 MOST_NAMED = 12
 
 
@@ -117,10 +122,11 @@ def _plan_changes(before: Any, plan: ParcelPlan, *, leg: Leg, published: Catalog
 def _plan_facts(plan: ParcelPlan) -> tuple[tuple[str, str], ...]:
     """Return what a reader compares two plans by."""
     limiting = plan.limiting
+    outside_mm = (plan.outside_length_mm, plan.outside_width_mm, plan.outside_height_mm)
     return (
-        (_("Verdict"), plan.headline),
+        (_("Verdict"), VERDICT_WORDS[plan.verdict]),
         (_("Carton"), plan.carton.name),
-        (_("Outside"), show_size(plan.outside_length_mm, plan.outside_width_mm, plan.outside_height_mm, choice=UnitChoice.METRIC)),
+        (_("Outside"), show_size(*outside_mm, choice=UnitChoice.METRIC)),
         (_("Stands"), plan.orientation.sentence),
         (_("Gross mass"), show_mass(plan.gross_mass_kg, choice=UnitChoice.METRIC)),
         (_("Billed mass"), show_mass(plan.billed_mass_kg, choice=UnitChoice.METRIC)),
@@ -186,7 +192,8 @@ def _shop_sentences(before: Any, after: Any, *, published: Catalogue) -> Iterabl
             yield _passing([centre.slug for centre in benches], at=_("these benches"))
         case WorkingHours():
             was = f"{hours_per_week(before):g}" if isinstance(before, WorkingHours) else "0"
-            yield _("An ordinary week has %(now)s hours (before: %(was)s).") % {"now": f"{hours_per_week(after):g}", "was": was}  # fmt: skip
+            said = {"now": f"{hours_per_week(after):g}", "was": was}
+            yield _("An ordinary week has %(now)s hours (before: %(was)s).") % said
             yield _all_routes()
         case ClosedDay():
             yield _all_routes()
@@ -225,7 +232,8 @@ def _passing(centres: Sequence[str], *, at: str) -> str:
 
 
 def _all_routes() -> str:
-    return _("All routes are counted in it: %(names)s.") % {"names": _names([r.name for r in shop.routes()]) or _("none yet")}  # fmt: skip
+    names = _names([route.name for route in shop.routes()]) or _("none yet")
+    return _("All routes are counted in it: %(names)s.") % {"names": names}
 
 
 def _names(names: Sequence[str]) -> str:

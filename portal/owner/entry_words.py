@@ -1,5 +1,6 @@
 """What tells one document of a kind from the others, in a line of a list?"""
 
+from collections.abc import Callable
 from typing import Any
 
 from django.utils.translation import gettext as _
@@ -16,36 +17,32 @@ METRIC = UnitChoice.METRIC
 
 def line_words(entry: Any) -> str:
     """Return the facts by which an owner looks for a document."""
-    match entry:
-        case UnitModel():
-            numbers = ", ".join(number.text for number in entry.numbers[:3])
-            return f"{entry.family.replace('_', ' ')}, {show_mass(entry.mass_kg, choice=METRIC)}; {numbers}"
-        case Carton():
-            size = show_size(entry.length_mm, entry.width_mm, entry.height_mm, choice=METRIC)
-            return f"{size}, {choice_words(entry.wall)} wall"
-        case Material():
-            return choice_words(entry.kind)
-        case Carrier():
-            return _("%(service)s, up to %(mass)s") % {
-                "service": entry.service, "mass": show_mass(entry.mass_most_kg, choice=METRIC),
-            }  # fmt: skip
-        case Family():
-            return _family_words(entry)
-        case Route():
-            return _("%(count)d steps; %(families)s") % {
-                "count": len(entry.steps), "families": _spaced(entry.families),
-            }  # fmt: skip
-        case WorkCentre():
-            return _centre_words(entry)
-        case Person():
-            return (
-                _("signs off %(families)s") % {"families": _spaced(entry.signs_off)}
-                if entry.signs_off
-                else ""
-            )
-        case MessageText():
-            return entry.subject
-    return ""
+    words = next((say for kind, say in SAYINGS if isinstance(entry, kind)), None)
+    return words(entry) if words else ""
+
+
+def _model_words(model: UnitModel) -> str:
+    numbers = ", ".join(number.text for number in model.numbers[:3])
+    return f"{model.family.replace('_', ' ')}, {show_mass(model.mass_kg, choice=METRIC)}; {numbers}"
+
+
+def _carton_words(carton: Carton) -> str:
+    size = show_size(carton.length_mm, carton.width_mm, carton.height_mm, choice=METRIC)
+    return _("%(size)s, %(wall)s wall") % {"size": size, "wall": choice_words(carton.wall)}
+
+
+def _carrier_words(carrier: Carrier) -> str:
+    mass = show_mass(carrier.mass_most_kg, choice=METRIC)
+    return _("%(service)s, up to %(mass)s") % {"service": carrier.service, "mass": mass}
+
+
+def _route_words(route: Route) -> str:
+    words = ngettext("%(count)d step; %(names)s", "%(count)d steps; %(names)s", len(route.steps))
+    return words % {"count": len(route.steps), "names": _spaced(route.families)}
+
+
+def _person_words(person: Person) -> str:
+    return _("signs off %(names)s") % {"names": _spaced(person.signs_off)} if person.signs_off else ""
 
 
 def _family_words(family: Family) -> str:
@@ -66,3 +63,16 @@ def _centre_words(centre: WorkCentre) -> str:
 
 def _spaced(slugs: tuple[str, ...]) -> str:
     return ", ".join(slug.replace("_", " ") for slug in slugs)
+
+
+SAYINGS: tuple[tuple[type, Callable[[Any], str]], ...] = (
+    (UnitModel, _model_words),
+    (Carton, _carton_words),
+    (Material, lambda material: choice_words(material.kind)),
+    (Carrier, _carrier_words),
+    (Family, _family_words),
+    (Route, _route_words),
+    (WorkCentre, _centre_words),
+    (Person, _person_words),
+    (MessageText, lambda text: str(text.subject)),
+)

@@ -9,28 +9,45 @@ from django.utils.translation import gettext as _
 
 from packing.catalogue.fields import FieldShape, Measure, Shape
 from portal.owner.labels import choice_words, hint_of, label_of
-from portal.owner.measures import NotReadable, other_unit, read, show
+from portal.owner.measures import NotReadable, currency, other_unit, read, show
 from portal.owner.references import Choice
 from portal.owner.typed import is_measured
 
 RADIOS_AT_MOST = 3
 # Texts that a document has to have, but that may say nothing.
 MAY_BE_EMPTY = frozenset(
-    {"slug", "note", "hint", "strapline", "phone", "hours_sentence", "fitted_to", "where", "unit", "intake_note"}
+    {
+        "slug", "note", "hint", "strapline", "phone", "hours_sentence", "fitted_to", "where", "unit",
+        "intake_note",
+    }
 )  # fmt: skip
 LONG_TEXTS = frozenset(
-    {"description", "instruction", "why", "caution", "note", "number_help", "opening", "closing", "intake_note"}
+    {
+        "description", "instruction", "why", "caution", "note", "number_help", "opening", "closing",
+        "intake_note",
+    }
+)  # fmt: skip
+WIDE_TEXTS = frozenset(
+    {
+        "fitted_to", "strapline", "hours_sentence", "subject", "tracking_url", "hint", "where",
+        "Source.text", "TraitQuestion.text", "Surcharge.source",
+    }
 )  # fmt: skip
 WIDTHS: dict[Shape, str] = {Shape.DATE: "w-16", Shape.TIME: "w-8", Shape.WHOLE: "w-8", Shape.NUMBER: "w-16"}
 
 
 class ValueField(forms.CharField):
-    """One text that is read as a number, a quantity, a date, a time or words; empty is None, or "" for words."""
+    """One text that is read as a number, a quantity, a date, a time or words; empty is None, of words ""."""
 
     def __init__(self, *, shape: FieldShape, **options: Any) -> None:
         super().__init__(**options)
         self.shape = shape
         self.scalar = shape.item if shape.shape is Shape.LIST and shape.item else shape.shape
+
+    def validate(self, value: Any) -> None:
+        """Refuse an empty value where one is needed; whether a list may be empty is for the rules to say."""
+        if self.shape.shape is not Shape.LIST:
+            super().validate(value)
 
     def clean(self, value: Any) -> Any:
         """Return the value, refused with a sentence that names the field when it cannot be read."""
@@ -50,6 +67,15 @@ class ValueField(forms.CharField):
             ) from None
 
 
+class NamesField(forms.MultipleChoiceField):
+    """Boxes to tick, each naming another document; whether none may be ticked is for the rules to say."""
+
+    def validate(self, value: Any) -> None:
+        """Refuse only what is not among the choices."""
+        if value:
+            super().validate(value)
+
+
 def make_field(
     shape: FieldShape, *, owner: type, typed: Any, choices: tuple[Choice, ...] | None, place: str
 ) -> forms.Field:
@@ -59,7 +85,7 @@ def make_field(
     among the choices any more stay choosable, so that looking at a document never changes it.
     """
     words: dict[str, Any] = {
-        "label": label_of(shape, owner=owner),
+        "label": _label(shape, owner=owner),
         "help_text": _hint(shape, owner=owner, typed=typed),
         "required": shape.required and shape.name not in MAY_BE_EMPTY,
     }
@@ -69,8 +95,8 @@ def make_field(
         options = tuple((str(member.value), choice_words(member)) for member in shape.kind)  # type: ignore[attr-defined]
         return _choice(options, typed=typed, in_row=bool(place), words=words, default=shape.default)
     if choices is not None and shape.shape is Shape.LIST:
-        return forms.MultipleChoiceField(
-            **{**words, "required": False},
+        return NamesField(
+            **words,
             choices=_with_typed(choices, typed=typed or ()),
             widget=forms.CheckboxSelectMultiple(attrs={"class": "across"}),
         )
@@ -78,19 +104,23 @@ def make_field(
         return _choice(choices, typed=typed, in_row=True, words=words, default=None)
     if shape.shape is Shape.LIST:
         rows = min(max(len(typed or ()) + 1, 3), 12)
-        # An empty list is written as such: only a rule knows whether it may be empty.
-        return ValueField(
-            shape=shape, **{**words, "required": False}, widget=forms.Textarea(attrs={"rows": rows})
-        )
-    return ValueField(shape=shape, **words, widget=_widget(shape))
+        return ValueField(shape=shape, **words, widget=forms.Textarea(attrs={"rows": rows}))
+    return ValueField(shape=shape, **words, widget=_widget(shape, owner=owner))
 
 
-def _widget(shape: FieldShape) -> forms.Widget:
+def _label(shape: FieldShape, *, owner: type) -> str:
+    words = label_of(shape, owner=owner)
+    return f"{words} ({currency()})" if shape.measure is Measure.MONEY else words
+
+
+def _widget(shape: FieldShape, *, owner: type) -> forms.Widget:
     if shape.name in LONG_TEXTS:
-        return forms.Textarea(attrs={"rows": 3})
+        return forms.Textarea(attrs={"rows": 2})
     attrs: dict[str, str] = {}
     if shape.shape in WIDTHS:
         attrs["class"] = WIDTHS[shape.shape]
+    if not WIDE_TEXTS.isdisjoint({shape.name, f"{owner.__name__}.{shape.name}"}):
+        attrs["class"] = "wide"
     if shape.name == "slug":
         attrs |= {"class": "code w-24", "spellcheck": "false", "autocapitalize": "none"}
     if shape.shape in {Shape.NUMBER, Shape.WHOLE} and not is_measured(shape):

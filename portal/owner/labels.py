@@ -11,32 +11,35 @@ from django.utils.translation import gettext_lazy as _t
 
 from jobs.domain.stages import HOLD_LABELS, HoldKind
 from packing.catalogue.fields import FieldShape, Measure
-from portal.owner.measures import currency
 
 # fmt: off
 LABELS: dict[str, tuple[object, object]] = {
     # everywhere
-    "slug": (_t("Short name"), _t("Lower-case letters, digits and hyphens. Left empty, it is made from the name.")),
+    "slug": (_t("Short name"), _t("Left empty, it is made from the name.")),
     "name": (_t("Name"), ""),
     "note": (_t("Note"), ""),
     "source": (_t("Where the figures come from"), ""),
-    "Source.text": (_t("Source"), _t("So that somebody else can look it up: who measured it, or which table.")),
+    "Source.text": (_t("Source"),
+        _t("So that somebody else can look it up: who measured it, or which table.")),
     "origin": (_t("Kind of source"), ""),
     "Surcharge.source": (_t("Source"), ""),
     "read_on": (_t("Read on"), _t("The day on which a published figure was read.")),
     # family
     "plural": (_t("Name for several"), _t("As in “carburettors”.")),
-    "air_hours": (_t("Hours to air after draining"), _t("The slip cannot be printed before they have passed.")),
+    "air_hours": (_t("Hours to air after draining"),
+        _t("The slip cannot be printed before they have passed.")),
     "holds_fuel": (_t("Holds fuel"), ""),
     "magnetised": (_t("Magnetised"), _t("Then nobody is ever told to open one.")),
-    "wet_tested": (_t("Tested wet on the bench"), _t("Then it is drained and checked again on the way back.")),
+    "wet_tested": (_t("Tested wet on the bench"),
+        _t("Then it is drained and checked again on the way back.")),
     "mass_least_kg": (_t("Lightest usual unit"), ""),
     "Family.mass_most_kg": (_t("Heaviest usual unit"), ""),
     "side_least_mm": (_t("Shortest usual side"), ""),
     "side_most_mm": (_t("Longest usual side"), ""),
     "symptoms": (_t("Complaints a customer can tick"), ""),
     "zones": (_t("Zones of the unit"), _t("One a line. Damage is recorded by zone.")),
-    "questions": (_t("Questions that split look-alikes"), _t("Answered by counting or looking, never by opening.")),
+    "questions": (_t("Questions that split look-alikes"),
+        _t("Answered by counting or looking, never by opening.")),
     "TraitQuestion.text": (_t("Question"), ""),
     "TraitQuestion.hint": (_t("Help beside it"), ""),
     "answers": (_t("Answers"), _t("One a line.")),
@@ -56,13 +59,15 @@ LABELS: dict[str, tuple[object, object]] = {
     "StampedNumber.kind": (_t("Kind"), ""),
     "StampedNumber.text": (_t("Number as it is stamped"), ""),
     "where": (_t("Where it stands"), ""),
-    "envelope": (_t("Body without its projections"), _t("Standing on its base: length left to right, width front to back.")),
+    "envelope": (_t("Body without its projections"),
+        _t("Standing on its base: length left to right, width front to back.")),
     "length_mm": (_t("Length"), ""),
     "width_mm": (_t("Width"), ""),
     "height_mm": (_t("Height"), ""),
     "mass_kg": (_t("Mass"), ""),
     "fragility_g": (_t("Shock it withstands (times gravity)"), _t("30 delicate, 60 ordinary, 100 sturdy.")),
-    "support_faces": (_t("Support faces"), _t("Machined faces that can carry the load; the first is preferred.")),
+    "support_faces": (_t("Support faces"),
+        _t("Machined faces that can carry the load; the first is preferred.")),
     "face": (_t("Face"), ""),
     "projections": (_t("Projections"), _t("Anything that sticks out past the body: lever, shaft, union.")),
     "reach_mm": (_t("Reach past the face"), ""),
@@ -77,7 +82,8 @@ LABELS: dict[str, tuple[object, object]] = {
     "instruction": (_t("Instruction"), ""),
     "why": (_t("Why"), ""),
     "caution": (_t("Caution"), ""),
-    "StripStep.projection": (_t("Projection it is about"), _t("The short name of the projection, if it is one.")),
+    "StripStep.projection": (_t("Projection it is about"),
+        _t("The short name of the projection, if it is one.")),
     "traits": (_t("Answers to the family's questions"), ""),
     "Trait.question": (_t("Question"), _t("The short name of the question.")),
     "answer": (_t("Answer"), ""),
@@ -147,7 +153,8 @@ LABELS: dict[str, tuple[object, object]] = {
     "address_lines": (_t("Address"), ""),
     "phone": (_t("Phone number"), ""),
     "email": (_t("Mail address"), ""),
-    "hours_sentence": (_t("Opening hours in words"), _t("Shown to customers; dates are counted by the working hours.")),
+    "hours_sentence": (_t("Opening hours in words"),
+        _t("Shown to customers; dates are counted by the working hours.")),
     "intake_open": (_t("Bookings are open"), ""),
     "intake_note": (_t("What customers read about bookings"), ""),
     "carrier_in": (_t("Usual carrier to the shop"), ""),
@@ -157,16 +164,21 @@ LABELS: dict[str, tuple[object, object]] = {
     "close_after_days": (_t("Closed so many days after sending back"), ""),
     "reminder_days": (_t("Days after which a question is asked again"), _t("One a line.")),
     "time_zone": (_t("Time zone"), _t("Such as Europe/London.")),
-    "monday": (_t("Monday"), ""), "tuesday": (_t("Tuesday"), ""), "wednesday": (_t("Wednesday"), ""),
+    "monday": (_t("Monday"),
+        _t("Until 00:00 means midnight at the end of the day.")),
+    "tuesday": (_t("Tuesday"), ""), "wednesday": (_t("Wednesday"), ""),
     "thursday": (_t("Thursday"), ""), "friday": (_t("Friday"), ""), "saturday": (_t("Saturday"), ""),
     "sunday": (_t("Sunday"), ""),
-    "opens": (_t("From"), ""), "closes": (_t("Until"), _t("00:00 is midnight at the end of the day.")),
+    "opens": (_t("From"), ""), "closes": (_t("Until"), ""),
     "closures": (_t("Longer closures"), _t("Both days are closed.")),
-    "Closure.first": (_t("First day"), ""), "Closure.last": (_t("Last day"), ""), "reason": (_t("Reason"), ""),
-    "short_days": (_t("Days with other hours"), ""), "on": (_t("Date"), ""), "spans": (_t("Hours of that day"), ""),
+    "Closure.first": (_t("First day"), ""), "Closure.last": (
+        _t("Last day"), ""), "reason": (_t("Reason"), ""),
+    "short_days": (_t("Days with other hours"), ""), "on": (
+        _t("Date"), ""), "spans": (_t("Hours of that day"), ""),
     "benches": (_t("How many benches"), ""),
     "people": (_t("Who works there"), _t("With nobody ticked the benches alone limit the work.")),
-    "batch": (_t("Works in runs"), _t("For a tank that takes several jobs at once. Leave all three empty otherwise.")),
+    "batch": (_t("Works in runs"),
+        _t("For a tank that takes several jobs at once. Leave all three empty otherwise.")),
     "least_jobs": (_t("Starts with"), _t("Jobs that must wait before a run starts.")),
     "most_jobs": (_t("Takes at most"), ""),
     "longest_wait_hours": (_t("Or when one has waited (working hours)"), ""),
@@ -182,14 +194,16 @@ LABELS: dict[str, tuple[object, object]] = {
     "waits": (_t("Waits after it"), ""),
     "RouteWait.kind": (_t("Waits for"), ""),
     "rework_share": (_t("Fail the bench test (%)"), ""),
-    "rework_effort": (_t("Hours of doing it again (%)"), _t("Of the ordinary hours of assembling and testing.")),
+    "rework_effort": (_t("Hours of doing it again (%)"),
+        _t("Of the ordinary hours of assembling and testing.")),
     "MessageText.subject": (_t("Subject"), _t("{number} stands for the job number.")),
     "opening": (_t("First words"), ""),
     "closing": (_t("Last words"), ""),
 }
 CHOICES: dict[str, object] = {
     "published": _t("published"), "measured": _t("measured by this shop"), "estimate": _t("estimate"),
-    "casting": _t("casting number"), "list": _t("list or model number"), "tag": _t("tag"), "date": _t("date code"),
+    "casting": _t("casting number"), "list":
+        _t("list or model number"), "tag": _t("tag"), "date": _t("date code"),
     "none": _t("not rounded"), "up_inch": _t("up to a whole inch"), "up_cm": _t("up to a whole centimetre"),
     "ista_1a": _t("ISTA 1A"), "ista_2a": _t("ISTA 2A"), "ista_3a": _t("ISTA 3A"),
     "d4169_level_1": _t("ASTM D4169, level 1"), "d4169_level_2": _t("ASTM D4169, level 2"),
@@ -209,8 +223,7 @@ def label_of(shape: FieldShape, *, owner: type) -> str:
     found = LABELS.get(f"{owner.__name__}.{shape.name}") or LABELS.get(shape.name)
     if found is None:
         return _fallback(shape)
-    words = str(found[0])
-    return f"{words} ({currency()})" if shape.measure is Measure.MONEY else words
+    return str(found[0])
 
 
 def hint_of(shape: FieldShape, *, owner: type) -> str:

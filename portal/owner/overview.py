@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
+from itertools import pairwise
 
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
@@ -172,8 +173,7 @@ def age_bands() -> tuple[str, ...]:
     weeks = [days // 7 for days in AGE_BANDS_DAYS]
     words = [_("under 1 week")]
     words += [
-        _("%(from)d to %(until)d weeks") % {"from": low, "until": high}
-        for low, high in zip(weeks, weeks[1:], strict=False)
+        _("%(from)d to %(until)d weeks") % {"from": low, "until": high} for low, high in pairwise(weeks)
     ]
     return (*words, _("over %(weeks)d weeks") % {"weeks": weeks[-1]})
 
@@ -275,10 +275,10 @@ def range_of_families(forecast: ForecastNow, *, today: date) -> RangeChart:
 
 def damage_chart(found: Damages) -> LineChart:
     """Return the share of arrivals that were damaged on the way, month by month."""
-    months = [month for month in found.months if month.month is not None]
     points = tuple(
-        Point(float(at), date_format(month.month, "M Y"), round(month.share * 100, 1))
-        for at, month in enumerate(months)
+        Point(float(at), date_format(row.month, "M Y"), round(row.share * 100, 1))
+        for at, row in enumerate(found.months)
+        if row.month is not None
     )
     return line_chart(
         (Series(_("damaged on the way"), points),),

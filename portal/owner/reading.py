@@ -45,7 +45,8 @@ def read_document(
     document: Mapping[str, Any], *, shapes: Sequence[FieldShape], owner: type, known: References
 ) -> tuple[Reading, ...]:
     """Return the parts of a plain document as they are read; parts without content are left out."""
-    single = [shape for shape in shapes if shape.shape not in {Shape.GROUP, Shape.ROWS}]
+    nested = {Shape.GROUP, Shape.ROWS}
+    single = [shape for shape in shapes if shape.shape not in nested and shape.name != "slug"]
     parts = [Reading("", facts=_facts(document, shapes=single, owner=owner, known=known))]
     for shape in sorted(shapes, key=lambda shape: shape.shape is Shape.ROWS):
         value = document.get(shape.name)
@@ -104,7 +105,7 @@ def _says(cells: list[list[str]], *, at: int, shape: FieldShape, rows: Sequence[
 
 def in_words(value: Any, *, shape: FieldShape, owner: type, known: References) -> str:
     """Return any value of a document in words: a scalar, a list, a group or rows."""
-    if value is None or value == "" or value == [] or value == ():
+    if value is None or (isinstance(value, str | list | tuple) and not value):
         return ""
     match shape.shape:
         case Shape.GROUP:
@@ -126,7 +127,7 @@ def _list_words(value: Sequence[Any], *, shape: FieldShape, owner: type, known: 
         said = [known.words(owner, shape.name, item) for item in value]
     else:
         said = [show(item, shape=shape) for item in value]
-    is_long = any(len(item) > LONG_CELL for item in said)
+    is_long = any(len(item) > LONG_CELL or "," in item for item in said)
     return ("\n" if is_long else ", ").join(said)
 
 

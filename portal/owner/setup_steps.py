@@ -1,5 +1,6 @@
 """What does an owner set up, in which order, and what of it is done?"""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -7,7 +8,6 @@ from django.urls import reverse
 from django.utils.translation import gettext as _
 
 from jobs.domain.shop import ShopKind
-from jobs.selectors import shop
 from packing.selectors import Catalogue
 
 
@@ -22,17 +22,19 @@ class SetupStep:
     done_words: str
 
 
-def setup_steps(published: Catalogue) -> tuple[SetupStep, ...]:
+def setup_steps(
+    published: Catalogue, *, documents: Mapping[ShopKind, dict[str, Any]]
+) -> tuple[SetupStep, ...]:
     """Return the steps in the order in which each can be done."""
 
     def data(kind: str) -> str:
         return reverse("owner:entries", args=[kind])
 
     def named(kind: ShopKind) -> dict[str, Any]:
-        return shop.documents(kind)
+        return documents.get(kind, {})
 
     models, families = len(published.unit_models), len(published.families)
-    served = {family for route in shop.routes() for family in route.families}
+    served = {family for route in named(ShopKind.ROUTE).values() for family in route.families}
     unserved = [family for family in published.families if family not in served]
     return (
         SetupStep(
@@ -40,14 +42,14 @@ def setup_steps(published: Catalogue) -> tuple[SetupStep, ...]:
             _("They stand on every page, every mail and every slip."),
             reverse("owner:edit", args=["shop", "shop"]),
             bool(named(ShopKind.SHOP)),
-            shop.identity().name if named(ShopKind.SHOP) else "",
+            "".join(shop.name for shop in named(ShopKind.SHOP).values()),
         ),
         SetupStep(
             _("Working hours"),
             _("Every date is counted in them."),
             reverse("owner:edit", args=["hours", "hours"]),
             bool(named(ShopKind.HOURS)),
-            shop.zone().key if named(ShopKind.HOURS) else "",
+            "".join(hours.time_zone for hours in named(ShopKind.HOURS).values()),
         ),
         SetupStep(
             _("Closed days"),

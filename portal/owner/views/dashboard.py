@@ -20,18 +20,20 @@ from portal.owner.setup_steps import setup_steps
 def dashboard(request: HttpRequest) -> HttpResponse:
     """Show the shop as the stored rows have it; nothing is simulated here."""
     now = timezone.now()
-    today = now.astimezone(shop.zone()).date()
+    documents = shop.all_documents()
+    zone = shop.zone_in(documents)
+    today = now.astimezone(zone).date()
     published = catalogue.catalogue()
-    jobs = queue.open_jobs(published=published, now=now)
+    jobs = queue.open_jobs(published=published, zone=zone, now=now)
     forecast = reports.forecast_now(published=published)
-    flow, damages = reports.weekly_flow(now=now), reports.damages(now=now)
-    steps = setup_steps(published)
+    flow, damages = reports.weekly_flow(zone=zone, now=now), reports.damages(zone=zone, now=now)
+    steps = setup_steps(published, documents=documents)
     centres = overview.centre_lines(forecast)
     context = page(
         "dashboard",
         now=now,
         today=today,
-        zone=shop.zone().key,
+        zone=zone.key,
         steps=steps,
         is_set_up=all(step.is_done for step in steps),
         jobs=jobs,

@@ -76,7 +76,7 @@ def data(request: HttpRequest) -> HttpResponse:
 
 @require_safe
 def entries(request: HttpRequest, kind: str) -> HttpResponse:
-    """Show the documents of one kind; a kind with one document goes to it, closed days have a page of their own."""
+    """Show the documents of one kind; a kind of one document goes to it, closed days to their own page."""
     found = kind_or_404(kind)
     if found.is_single:
         return redirect("owner:entry", kind=kind, slug=found.fixed_slugs[0])

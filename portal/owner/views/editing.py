@@ -118,7 +118,7 @@ def _take(request: HttpRequest, *, kind: DocumentKind, slug: str) -> HttpRespons
     tree = typed.from_post(request.POST, shapes=kind.shapes)
     draft = find_draft(request.session, kind=kind, slug=slug)
     based_on = draft.based_on if draft else _newest(kind, slug)
-    here = reverse("owner:edit", args=[kind.key, slug]) if slug else reverse("owner:new", args=[kind.key])
+    here = _edit_url(kind, slug)
     try:
         if path := request.POST.get("add"):
             row = typed.add_row(tree, path=path, shapes=kind.shapes)
@@ -161,6 +161,7 @@ def _editor(
         name=kinds.name_of(kind, published) if published is not None else "",
         form=form,
         parts=parts,
+        edit_url=_edit_url(kind, slug),
         sections=tuple(part for part in parts if part.legend),
         has_lengths=any(typed.is_measured(shape) for shape in _all_shapes(kind.shapes)),
         has_draft=has_draft,
@@ -179,7 +180,7 @@ def _all_shapes(shapes: Iterable[FieldShape]) -> Iterable[FieldShape]:
 
 def _preview(request: HttpRequest, *, kind: DocumentKind, slug: str) -> HttpResponse:
     draft = find_draft(request.session, kind=kind, slug=slug)
-    here = reverse("owner:edit", args=[kind.key, slug]) if slug else reverse("owner:new", args=[kind.key])
+    here = _edit_url(kind, slug)
     if draft is None:
         return redirect(here)
     form = DocumentForm(kind, tree=draft.tree, fixed_slug=slug, is_sent=True)
@@ -246,6 +247,10 @@ def _overtaken(request: HttpRequest, *, kind: DocumentKind, slug: str, draft: Dr
         "look at the changes, which now count from that revision."
     ) % {"who": row.published_by or _("Somebody"), "number": row.revision}
     return edited_meanwhile(request, sentence=sentence)
+
+
+def _edit_url(kind: DocumentKind, slug: str) -> str:
+    return reverse("owner:edit", args=[kind.key, slug]) if slug else reverse("owner:new", args=[kind.key])
 
 
 def _preview_url(kind: DocumentKind, slug: str) -> str:

@@ -1,0 +1,50 @@
+"""Closed days are brought in from a country's public holidays once, and are the owner's from then on."""
+
+import pytest
+from django.urls import reverse
+
+from jobs.domain.shop import ShopKind
+from jobs.selectors import shop
+from tests.factories import open_shop
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def owner(db, person, client_of):
+    open_shop()
+    return client_of(person("owner"))
+
+
+def seed(owner, **given):
+    page = owner.get(reverse("owner:closed_days"))
+    year = page.context["form"].fields["year"].choices[0][0]
+    return owner.post(reverse("owner:closed_days"), {"country": "GB", "year": year, **given})
+
+
+def test_public_holidays_of_a_region_become_closed_days(owner):
+    assert seed(owner, subdivision="sct").status_code == 302
+    names = {day.name for day in shop.documents(ShopKind.CLOSED_DAY).values()}
+    # Scotland keeps 2 January and Saint Andrew's Day (Bank Holidays (Scotland) Act 2007); from memory.
+    assert any("Andrew" in name for name in names)
+
+
+def test_bringing_them_in_twice_adds_nothing(owner):
+    seed(owner)
+    before = len(shop.documents(ShopKind.CLOSED_DAY))
+    assert before > 5
+    seed(owner)
+    assert len(shop.documents(ShopKind.CLOSED_DAY)) == before
+
+
+def test_a_region_that_is_not_there_is_refused_with_those_that_are(owner):
+    page = seed(owner, subdivision="XX")
+    assert "SCT" in page.content.decode()
+
+
+def test_a_closed_day_is_written_by_its_date_alone(owner):
+    answer = owner.post(
+        reverse("owner:new", args=["closed_day"]), {"on": "2026-08-03", "name": "Harbour fête"}
+    )
+    owner.post(answer.url, {"note": "As every year"})
+    assert shop.documents(ShopKind.CLOSED_DAY)["2026-08-03"].name == "Harbour fête"

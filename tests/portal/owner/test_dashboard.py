@@ -1,0 +1,192 @@
+"""The owner's page reads stored rows, asks a constant number of times, and says what is at risk."""
+
+from datetime import UTC, date, datetime, timedelta
+from zoneinfo import ZoneInfo
+
+import pytest
+from django.urls import reverse
+from django.utils import timezone
+
+from jobs.domain.stages import HoldKind, Stage
+from jobs.models import ForecastRun, Job, JobForecast, OutboxMessage
+from jobs.selectors import dashboard, reports
+from jobs.selectors.dashboard import RiskKind, Waiting
+from jobs.services import forecasts
+from packing import selectors as catalogue
+from portal.owner.overview import risk_lines
+from tests.factories import NOW, make_job, open_shop
+
+pytestmark = pytest.mark.django_db
+
+QUERIES_MOST = 12
+LONDON = ZoneInfo("Europe/London")
+
+
+@pytest.fixture
+def owner(db, person, client_of):
+    return client_of(person("owner"))
+
+
+def open_now(now=NOW):
+    return dashboard.open_jobs(published=catalogue.catalogue(), zone=LONDON, now=now)
+
+
+def promise(job, *, promised, likely, latest):
+    Job.objects.filter(pk=job.pk).update(
+        promise_earliest_on=promised, promise_likely_on=promised, promise_latest_on=promised
+    )
+    JobForecast.objects.update_or_create(
+        job=job,
+        defaults={
+            "earliest_on": likely, "likely_on": likely, "latest_on": latest,
+            "reasons": [{"kind": "queue", "working_days": 3.0, "sentence": "Queue at the test stand."}],
+            "based_on": "seed", "computed_at": NOW,
+        },
+    )  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("likely", "latest", "words"),
+    [
+        (date(2026, 4, 5), date(2026, 4, 9), "will likely miss by 4 days"),
+        (date(2026, 3, 28), date(2026, 4, 2), "may miss by 1 day"),
+    ],
+)
+def test_a_promise_at_risk_is_told_in_words(likely, latest, words):
+    job = make_job(stage="stripped")
+    promise(job, promised=date(2026, 4, 1), likely=likely, latest=latest)
+    (line,) = risk_lines(open_now().risks)
+    assert line.words == words
+    assert line.risk.reason == "Queue at the test stand."
+
+
+def test_a_promise_whose_day_has_passed_comes_first():
+    late, later = make_job(stage="stripped"), make_job(stage="stripped")
+    promise(late, promised=date(2026, 4, 1), likely=date(2026, 4, 20), latest=date(2026, 4, 25))
+    promise(later, promised=date(2026, 3, 9), likely=date(2026, 3, 20), latest=date(2026, 3, 25))
+    risks = open_now(now=NOW + timedelta(days=1)).risks
+    assert [risk.kind for risk in risks] == [RiskKind.PASSED, RiskKind.LIKELY]
+
+
+def test_a_promise_that_will_be_kept_is_not_at_risk():
+    job = make_job(stage="stripped")
+    promise(job, promised=date(2026, 4, 1), likely=date(2026, 3, 20), latest=date(2026, 4, 1))
+    assert open_now().risks == ()
+
+
+def test_every_open_job_waits_for_exactly_one_thing():
+    for stage in ("booked", "cleared", "posted", "arrived", "stripped", "packed"):
+        make_job(stage=stage)
+    held = make_job(stage="inspected")
+    Job.objects.filter(pk=held.pk).update(hold=HoldKind.PARTS.value, hold_since=NOW)
+    waits = {row.waiting: row.count for row in open_now(now=NOW + timedelta(days=30)).waits}
+    assert sum(waits.values()) == 7
+    assert waits[Waiting.PARTS] == waits[Waiting.SHOP_ANSWER] == waits[Waiting.BENCH] == 1
+
+
+def test_stages_and_ages_add_up_to_the_open_jobs():
+    make_job(stage="booked", now=NOW - timedelta(days=20))
+    make_job(stage="booked", now=NOW - timedelta(days=3))
+    found = open_now()
+    (row,) = found.stages
+    assert (row.stage, row.counts, found.count) == (Stage.BOOKED, (1, 0, 1, 0, 0), 2)
+
+
+def test_announced_parcels_are_counted_by_the_week_they_are_expected_in():
+    make_job(stage="cleared")
+    weeks = open_now().weeks_ahead
+    # Cleared on Tuesday 10 March 2026; ten days later is Friday 20 March, in the week of Monday 16.
+    assert [(week.monday, week.cleared) for week in weeks][:2] == [
+        (date(2026, 3, 9), 0),
+        (date(2026, 3, 16), 1),
+    ]
+
+
+def test_weekly_flow_counts_what_arrived_and_what_went_back():
+    make_job(stage="sent_back", now=NOW)
+    weeks = reports.weekly_flow(zone=LONDON, now=NOW + timedelta(days=21))
+    assert sum(week.arrived for week in weeks) == 1
+    assert sum(week.sent_back for week in weeks) == 1
+
+
+def test_damage_is_counted_by_how_the_unit_was_packed():
+    job = make_job(stage="inspected")
+    make_job(stage="inspected")
+    make_job(stage="arrived")
+    Job.objects.filter(pk=job.pk).update(transit_damage=True)
+    found = reports.damages(zone=LONDON, now=NOW + timedelta(days=10))
+    rows = {row.packing.value: (row.arrivals, row.damaged) for row in found.packings}
+    assert rows["suspended"] == (2, 1)
+    assert sum(row.arrivals for row in found.months) == 2
+
+
+def test_the_page_asks_as_often_with_many_jobs_as_with_few(owner, django_assert_max_num_queries):
+    make_job(stage="stripped")
+    forecasts.refresh(now=NOW + timedelta(days=6))
+    url = reverse("owner:dashboard")
+    owner.get(url)
+    with django_assert_max_num_queries(QUERIES_MOST) as few:
+        assert owner.get(url).status_code == 200
+    for stage in ("booked", "posted", "arrived", "cleaned", "sent_back", "closed"):
+        make_job(stage=stage)
+    forecasts.refresh(now=NOW + timedelta(days=7))
+    with django_assert_max_num_queries(QUERIES_MOST) as many:
+        assert owner.get(url).status_code == 200
+    assert len(many) == len(few)
+
+
+def test_the_page_simulates_nothing(owner):
+    make_job(stage="stripped")
+    owner.get(reverse("owner:dashboard"))
+    assert ForecastRun.objects.count() == 0
+
+
+def test_every_chart_has_its_numbers_in_a_table(owner):
+    job = make_job(stage="stripped")
+    promise(job, promised=date(2026, 4, 1), likely=date(2026, 4, 5), latest=date(2026, 4, 9))
+    forecasts.refresh(now=timezone.now())
+    page = owner.get(reverse("owner:dashboard")).content.decode()
+    charts = page.split('<figure class="chart"')[1:]
+    assert len(charts) == 5
+    for chart in charts:
+        inside = chart.split("</figure>")[0]
+        assert 'role="img"' in inside
+        assert "<title" in inside
+        assert "<desc" in inside
+        assert "<table" in inside
+
+
+def test_an_empty_shop_is_told_what_to_set_up_and_in_which_order(owner):
+    page = owner.get(reverse("owner:dashboard")).content.decode()
+    places = [page.index(words) for words in ("Name and address", "Working hours", "Benches", "Routes")]
+    assert places == sorted(places)
+    assert reverse("owner:edit", args=["shop", "shop"]) in page
+
+
+def test_a_shop_that_is_set_up_is_not_told_again(owner):
+    open_shop()
+    page = owner.get(reverse("owner:dashboard")).content.decode()
+    # The demo catalogue has families that no starting route serves: that is the one thing left.
+    assert "Setting up" in page
+    assert page.count("<strong>Done.</strong>") == 6
+
+
+def test_a_mail_that_was_given_up_can_be_tried_again(owner):
+    mail = OutboxMessage.objects.create(
+        kind="cleared", key="k", recipient="ada@example.com", state="given_up", tries=6,
+        run_after=NOW, created_at=NOW, last_error="SMTPException: 550",
+    )  # fmt: skip
+    make_job(stage="booked")
+    assert "550" in owner.get(reverse("owner:dashboard")).content.decode()
+    owner.post(reverse("owner:send_again", args=[mail.pk]))
+    mail.refresh_from_db()
+    assert (mail.state, mail.tries) == ("waiting", 0)
+
+
+def test_a_forecast_that_cannot_be_made_says_why(owner):
+    ForecastRun.objects.create(
+        computed_at=datetime(2026, 3, 10, tzinfo=UTC),
+        log_mark=0,
+        overview={"refusal": "No working hours are set."},
+    )
+    assert "No working hours are set." in owner.get(reverse("owner:dashboard")).content.decode()

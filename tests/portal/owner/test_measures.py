@@ -1,0 +1,67 @@
+"""Every value has one written form that is read back exactly; people may type in either system of units."""
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from packing.catalogue.fields import Measure, Shape
+from portal.owner.measures import NotReadable, read, write
+
+MEASURES = st.sampled_from([Measure.NONE, Measure.LENGTH, Measure.MASS, Measure.SHARE])
+
+
+@given(st.floats(min_value=-4000, max_value=4000, allow_nan=False).map(lambda x: round(x, 6)), MEASURES)
+def test_a_number_is_read_back_exactly(value, measure):
+    text = write(value, shape=Shape.NUMBER, measure=measure)
+    assert read(text, shape=Shape.NUMBER, measure=measure) == value
+
+
+@given(st.integers(min_value=0, max_value=10**9))
+def test_money_is_read_back_exactly(pence):
+    text = write(pence, shape=Shape.WHOLE, measure=Measure.MONEY)
+    assert read(text, shape=Shape.WHOLE, measure=Measure.MONEY) == pence
+
+
+@pytest.mark.parametrize(
+    ("text", "length_mm"),
+    [
+        ("89", 89.0),
+        ("8,5 cm", 85.0),
+        ("3 1/2 in", 88.9),
+        ('12"', 304.8),
+        ("-10 mm", -10.0),
+        ("4.19 m", 4190.0),
+    ],
+)
+def test_a_length_is_read_in_either_system(text, length_mm):
+    assert read(text, shape=Shape.NUMBER, measure=Measure.LENGTH) == pytest.approx(length_mm, abs=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("text", "mass_kg"), [("850 g", 0.85), ("5 lb 4 oz", 2.38135), ("66 lb", 29.93709642)]
+)
+def test_a_mass_is_read_in_either_system(text, mass_kg):
+    # 1 lb is 0.45359237 kg by definition (international yard and pound agreement, 1959).
+    assert read(text, shape=Shape.NUMBER, measure=Measure.MASS) == pytest.approx(mass_kg, abs=1e-5)
+
+
+@pytest.mark.parametrize(
+    ("text", "shape", "measure"),
+    [
+        ("a thumb", Shape.NUMBER, Measure.LENGTH),
+        ("nan", Shape.NUMBER, Measure.NONE),
+        ("inf", Shape.NUMBER, Measure.NONE),
+        ("1.5", Shape.WHOLE, Measure.NONE),
+        ("1.234", Shape.WHOLE, Measure.MONEY),
+        ("-5", Shape.WHOLE, Measure.MONEY),
+        ("31/3/2026", Shape.DATE, Measure.NONE),
+        ("half past", Shape.TIME, Measure.NONE),
+    ],
+)
+def test_what_cannot_be_read_is_refused_with_an_example(text, shape, measure):
+    with pytest.raises(NotReadable, match="like"):
+        read(text, shape=shape, measure=measure)
+
+
+def test_a_share_is_typed_in_hundredths():
+    assert read("7.5 %", shape=Shape.NUMBER, measure=Measure.SHARE) == 0.075
