@@ -31,6 +31,7 @@ class PastQuote:
     computed_at: datetime
     quantile_hours: tuple[float, ...]
     finished_at: datetime | None = None
+    family: str = ""
 
     def __post_init__(self) -> None:
         if len(self.quantile_hours) != len(LEVELS):
@@ -88,15 +89,51 @@ def recalibrate(
     ripe = select_ripe(quotes, hours=hours, now=now)
     if not ripe:
         return wanted
+    return _move_levels(ripe, hours=hours, trusted=wanted, wanted=wanted)
+
+
+def recalibrate_families(
+    quotes: Sequence[PastQuote],
+    *,
+    families: Sequence[str],
+    hours: WorkingHours,
+    now: datetime,
+    wanted: QuotedLevels | None = None,
+) -> dict[str, QuotedLevels]:
+    """Return the levels to quote for each family: those of the whole shop, mixed with its own quotes.
+
+    A family's empirical quantile is mixed with the shop's recalibrated level, weighted n : 30, so a family
+    with few past quotes is quoted as the shop is.
+    """
+    wanted = wanted or QuotedLevels()
+    shop = recalibrate(quotes, hours=hours, now=now, wanted=wanted)
+    levels = dict.fromkeys(families, shop)
+    for family in levels:
+        own = [quote for quote in quotes if quote.family == family]
+        ripe = select_ripe(own, hours=hours, now=now)
+        if ripe:
+            levels[family] = _move_levels(ripe, hours=hours, trusted=shop, wanted=wanted)
+    return levels
+
+
+def _move_levels(
+    ripe: Sequence[PastQuote], *, hours: WorkingHours, trusted: QuotedLevels, wanted: QuotedLevels
+) -> QuotedLevels:
     places = np.array([place_in_quote(quote, hours=hours) for quote in ripe])
     count = float(len(places))
 
-    def move(level: float) -> float:
+    def move(trust: float, level: float) -> float:
         observed = float(np.quantile(places, level))
-        mixed = (count * observed + PRIOR_QUOTES * level) / (count + PRIOR_QUOTES)
+        mixed = (count * observed + PRIOR_QUOTES * trust) / (count + PRIOR_QUOTES)
         return min(max(mixed, LEAST_LEVEL), MOST_LEVEL)
 
-    return QuotedLevels(move(wanted.low), move(wanted.likely), move(wanted.high), move(wanted.latest))
+    moved = (
+        move(trusted.low, wanted.low),
+        move(trusted.likely, wanted.likely),
+        move(trusted.high, wanted.high),
+        move(trusted.latest, wanted.latest),
+    )
+    return QuotedLevels(*np.maximum.accumulate(moved).tolist())
 
 
 def measure_coverage(

@@ -55,3 +55,7 @@ class TooManyPasses(LeadTimeError):
 
     def __init__(self, passes: int) -> None:
         super().__init__(f"The loops of a route did not settle in {passes} passes: use the event loop.")
+
+
+class ChangeRefused(LeadTimeError):
+    """A change was asked for that cannot be made to this shop."""

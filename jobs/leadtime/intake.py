@@ -98,8 +98,8 @@ def advise_sending(curve: NewcomerCurve, *, today: date) -> SendingAdvice:
         )
         return _advice(curve, Sending.HOLD_ON, quiet.monday, quiet.shelf_days, quiet.high, sentence)
     sentence = (
-        f"Send it when you like: it lies on our shelf for {working_days_in_words(shelf)} now, and no week ahead"
-        " is quieter."
+        f"Send it when you like: it lies on our shelf for {working_days_in_words(shelf)} now,"
+        " and no week ahead is quieter."
     )
     return _advice(curve, Sending.NO_DIFFERENCE, weeks[0].monday, shelf, now.high, sentence)
 
