@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 import numpy as np
+import numpy.typing as npt
 
 from jobs.leadtime.clock import WorkingHours, working_hours_between
 from jobs.leadtime.errors import ScoreRefused
@@ -57,12 +58,7 @@ def place_in_quote(quote: PastQuote, *, hours: WorkingHours) -> float:
     if quote.finished_at is None:
         return 1.0
     actual_h = working_hours_between(hours, start=quote.computed_at, end=quote.finished_at)
-    quantiles = quote.quantile_hours
-    lowest = quantiles[0] - 2.0 * max(quantiles[1] - quantiles[0], 1e-9)
-    highest = quantiles[-1] + 2.0 * max(quantiles[-1] - quantiles[-2], 1e-9)
-    rising = np.maximum.accumulate(np.array((lowest, *quantiles, highest)))
-    grid = rising + 1e-9 * np.arange(len(rising))  # interpolation needs levels that share a value apart
-    return float(np.interp(actual_h, grid, (0.0, *LEVELS, 1.0)))
+    return float(np.interp(actual_h, _grid(quote.quantile_hours), (0.0, *LEVELS, 1.0)))
 
 
 def select_ripe(
@@ -119,21 +115,44 @@ def recalibrate_families(
 def _move_levels(
     ripe: Sequence[PastQuote], *, hours: WorkingHours, trusted: QuotedLevels, wanted: QuotedLevels
 ) -> QuotedLevels:
-    places = np.array([place_in_quote(quote, hours=hours) for quote in ripe])
-    count = float(len(places))
-
-    def move(trust: float, level: float) -> float:
-        observed = float(np.quantile(places, level))
-        mixed = (count * observed + PRIOR_QUOTES * trust) / (count + PRIOR_QUOTES)
-        return min(max(mixed, LEAST_LEVEL), MOST_LEVEL)
-
-    moved = (
-        move(trusted.low, wanted.low),
-        move(trusted.likely, wanted.likely),
-        move(trusted.high, wanted.high),
-        move(trusted.latest, wanted.latest),
+    places = [place_in_quote(quote, hours=hours) for quote in ripe]
+    moved = move_levels(
+        places,
+        wanted=(wanted.low, wanted.likely, wanted.high, wanted.latest),
+        trusted=(trusted.low, trusted.likely, trusted.high, trusted.latest),
     )
-    return QuotedLevels(*np.maximum.accumulate(moved).tolist())
+    return QuotedLevels(*moved)
+
+
+def move_levels(
+    places: Sequence[float], *, wanted: Sequence[float], trusted: Sequence[float] | None = None
+) -> tuple[float, ...]:
+    """Return the level to quote for each wanted one, rising as they do.
+
+    The empirical quantile of the places at the wanted level, mixed n : 30 with the trusted level, which is
+    the wanted one itself if no other is given; between 0.01 and 0.99.
+    """
+    if not places:
+        return tuple(trusted or wanted)
+    count = float(len(places))
+    observed = np.quantile(np.array(places), wanted)
+    mixed = (count * observed + PRIOR_QUOTES * np.array(trusted or wanted)) / (count + PRIOR_QUOTES)
+    rising = np.maximum.accumulate(np.clip(mixed, LEAST_LEVEL, MOST_LEVEL))
+    return tuple(float(level) for level in rising)
+
+
+def hours_at_level(quantile_hours: Sequence[float], *, level: float) -> float:
+    """Return the working hours of a quote at any level between 0 and 1, the inverse of `place_in_quote`."""
+    return float(np.interp(level, (0.0, *LEVELS, 1.0), _grid(quantile_hours)))
+
+
+def _grid(quantiles: Sequence[float]) -> npt.NDArray[np.float64]:
+    """Return the hours at level 0, at `LEVELS` and at level 1, strictly rising."""
+    lowest = quantiles[0] - 2.0 * max(quantiles[1] - quantiles[0], 1e-9)
+    highest = quantiles[-1] + 2.0 * max(quantiles[-1] - quantiles[-2], 1e-9)
+    rising = np.maximum.accumulate(np.array((lowest, *quantiles, highest)))
+    # Interpolation needs levels that share a value apart.
+    return np.asarray(rising + 1e-9 * np.arange(len(rising)), dtype=np.float64)
 
 
 def measure_coverage(

@@ -59,3 +59,7 @@ class TooManyPasses(LeadTimeError):
 
 class ChangeRefused(LeadTimeError):
     """A change was asked for that cannot be made to this shop."""
+
+
+class BacktestRefused(LeadTimeError):
+    """A history is too short to be replayed, or holds nothing to quote."""

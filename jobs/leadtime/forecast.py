@@ -7,6 +7,7 @@ The one family that matters, the one being booked, gets a run of its own through
 """
 
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import datetime
 
 import numpy as np
@@ -29,7 +30,7 @@ from jobs.leadtime.ranges import (
 )
 from jobs.leadtime.reasons import KIND_OF_HOLD, account, rank_reasons
 from jobs.leadtime.scene import Fits, PlannedVisit
-from jobs.leadtime.state import LiveJob, ShopState
+from jobs.leadtime.state import LiveJob, Priority, ShopState
 
 __all__ = ["LEAST_REPLICATIONS", "REPLICATIONS", "forecast_newcomer", "forecast_shop"]
 REPLICATIONS = 300
@@ -114,6 +115,7 @@ def forecast_newcomer(
     engine: Engine = run_fastest,
     fits: Fits | None = None,
     weeks_ahead: float | None = None,
+    priority: Priority = Priority.ORDINARY,
 ) -> NewcomerForecast:
     """Return the range of one unit of the family that arrives at `arrives_at`, or now.
 
@@ -128,7 +130,7 @@ def forecast_newcomer(
     arrives_h = LAST_IN_LINE_HOURS
     if arrives_at is not None:
         arrives_h = max(clock.hours_at(arrives_at), LAST_IN_LINE_HOURS)
-    newcomer = arriving(newcomer, ready=np.full((replications, 1), arrives_h))
+    newcomer = replace(arriving(newcomer, ready=np.full((replications, 1), arrives_h)), priority=priority)
     # The newcomer comes first, so that a run may stop as soon as it is done.
     run = ground.simulate([newcomer], [*ground.live, *ground.background()], engine=engine)
     return NewcomerForecast(

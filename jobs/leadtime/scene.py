@@ -5,7 +5,7 @@ assembling and testing again after a failed test are further visits, skipped whe
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from datetime import date
 
 from jobs.domain.stages import HoldKind
@@ -51,6 +51,8 @@ class Fits:
     waits: WaitFits
     needed_shares: Mapping[tuple[str, BenchStep], float]
     drifts: tuple[Drift, ...] = ()
+    wait_shares: Mapping[tuple[str, HoldKind], float] = field(default_factory=dict)
+    rework_shares: Mapping[str, float] = field(default_factory=dict)
 
 
 def fit_state(state: ShopState, *, routes: Sequence[Route], clock: ShopClock) -> Fits:
@@ -83,7 +85,37 @@ def fit_state(state: ShopState, *, routes: Sequence[Route], clock: ShopClock) ->
         fit_waits(state.waits, seeds=wait_seeds, today=today),
         shares,
         drifts,
+        _fit_wait_shares(state, routes=routes),
+        _fit_rework_shares(state, routes=routes),
     )
+
+
+def _fit_wait_shares(state: ShopState, *, routes: Sequence[Route]) -> dict[tuple[str, HoldKind], float]:
+    """Return how often a wait that stands once on a route was needed, mixed with the route's figure."""
+    counted = {(need.family, need.kind): need for need in state.wait_needs}
+    shares = {}
+    for route in routes:
+        waits = [wait for planned in route.steps for wait in planned.waits]
+        kinds = [wait.kind for wait in waits]
+        for wait in waits:
+            for family in route.families:
+                need = counted.get((family, wait.kind))
+                if need is not None and kinds.count(wait.kind) == 1 and wait.needed_share < 1.0:
+                    weight = need.needed + SEED_WEIGHT * wait.needed_share
+                    shares[family, wait.kind] = weight / (need.seen + SEED_WEIGHT)
+    return shares
+
+
+def _fit_rework_shares(state: ShopState, *, routes: Sequence[Route]) -> dict[str, float]:
+    """Return how often a unit failed its test, mixed with the route's figure."""
+    counted = {tests.family: tests for tests in state.failed_tests}
+    return {
+        family: (counted[family].failed + SEED_WEIGHT * route.rework_share)
+        / (counted[family].seen + SEED_WEIGHT)
+        for route in routes
+        for family in route.families
+        if family in counted and route.rework_share > 0.0
+    }
 
 
 def _open_visits(state: ShopState, *, clock: ShopClock, today: date) -> list[StageVisit]:
@@ -133,12 +165,21 @@ def plan_visits(
                 station_of[planned.work_centre],
                 fits.stages[family, planned.step],
                 needed_share=1.0 if at_hand else share,
-                waits=tuple((w, fits.waits[family, w.kind]) for w in planned.waits if w.kind is not over),
+                waits=tuple(
+                    (_as_fitted(wait, family=family, fits=fits), fits.waits[family, wait.kind])
+                    for wait in planned.waits
+                    if wait.kind is not over
+                ),
             )
         )
         if planned.step is BenchStep.TEST and route.rework_share > 0.0:
             visits.extend(_plan_rework(route, family=family, station_of=station_of, fits=fits))
     return tuple(visits)
+
+
+def _as_fitted(wait: RouteWait, *, family: str, fits: Fits) -> RouteWait:
+    share = fits.wait_shares.get((family, wait.kind))
+    return wait if share is None else replace(wait, needed_share=min(max(share, 1e-6), 1.0))
 
 
 def _plan_rework(
@@ -150,7 +191,7 @@ def _plan_rework(
             planned.step,
             station_of[planned.work_centre],
             fits.stages[family, planned.step],
-            needed_share=1.0 if at else route.rework_share,
+            needed_share=1.0 if at else fits.rework_shares.get(family, route.rework_share),
             effort=route.rework_effort,
             round_again=again,
         )

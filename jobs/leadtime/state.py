@@ -76,6 +76,25 @@ class StepNeed:
 
 
 @dataclass(frozen=True, slots=True)
+class WaitNeed:
+    """Of how many units of a family a kind of wait was needed."""
+
+    family: str
+    kind: HoldKind
+    needed: int
+    seen: int
+
+
+@dataclass(frozen=True, slots=True)
+class FailedTests:
+    """Of how many first tests of a family the unit had to be assembled again."""
+
+    family: str
+    failed: int
+    seen: int
+
+
+@dataclass(frozen=True, slots=True)
 class ShopState:
     """The shop at one moment: hours, centres, people, routes, jobs, recent arrivals and history.
 
@@ -91,5 +110,7 @@ class ShopState:
     visits: tuple[StageVisit, ...] = ()
     waits: tuple[WaitVisit, ...] = ()
     needs: tuple[StepNeed, ...] = ()
+    wait_needs: tuple[WaitNeed, ...] = ()
+    failed_tests: tuple[FailedTests, ...] = ()
     intake_pauses: tuple[Closure, ...] = ()
     intake_most_per_week: int | None = None

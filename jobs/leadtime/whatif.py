@@ -180,19 +180,17 @@ def _sort_out(jobs: Sequence[Comparison]) -> tuple[tuple[str, ...], tuple[str, .
 
 def _sum_up(rows: Sequence[Comparison], *, gaining: Sequence[str], losing: Sequence[str]) -> str:
     families = [row for row in rows if not row.job_number]
-    earlier = [row.family for row in families if row.effect is Effect.EARLIER]
-    later = [row.family for row in families if row.effect is Effect.LATER]
-    if not gaining and not losing and not earlier and not later:
-        return "Nobody's dates move by more than half a day."
-    return (
-        f"{_count(gaining, 'job')} earlier and {_count(losing, 'job')} later; newcomers are back earlier in"
-        f" {_name(earlier)} and later in {_name(later)}."
-    )
+    parts = [
+        f"{_count(numbers)} {effect.value}"
+        for numbers, effect in ((gaining, Effect.EARLIER), (losing, Effect.LATER))
+        if numbers
+    ]
+    for effect in (Effect.EARLIER, Effect.LATER):
+        names = [row.family.replace("_", " ") for row in families if row.effect is effect]
+        if names:
+            parts.append(f"newcomers {effect.value}: {', '.join(names)}")
+    return f"{'; '.join(parts)}." if parts else "Nobody's dates move by more than half a day."
 
 
-def _count(numbers: Sequence[str], noun: str) -> str:
-    return f"{len(numbers)} {noun}{'' if len(numbers) == 1 else 's'}"
-
-
-def _name(families: Sequence[str]) -> str:
-    return ", ".join(family.replace("_", " ") for family in families) if families else "no family"
+def _count(numbers: Sequence[str]) -> str:
+    return f"{len(numbers)} job{'' if len(numbers) == 1 else 's'}"

@@ -1,0 +1,249 @@
+"""How good the quotes would have been, had each been made on the day with what was known on the day.
+
+The shop's own history is replayed: at every third intake the state of that moment is rebuilt, the durations
+are fitted again every fifteen working days, the newcomer is simulated, and its quote is scored against what
+happened. Beside the simulation stand the simulation recalibrated by its own earlier quotes, and the simple
+rules of `baselines`.
+"""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+
+import numpy as np
+
+from jobs.leadtime.baselines import Passed, Rule, SimpleRules
+from jobs.leadtime.calibrate import PastQuote, hours_at_level, move_levels, place_in_quote, select_ripe
+from jobs.leadtime.clock import hours_per_day, start_clock, working_hours_between
+from jobs.leadtime.engines import run_fastest
+from jobs.leadtime.errors import BacktestRefused
+from jobs.leadtime.floor import Engine
+from jobs.leadtime.forecast import forecast_newcomer
+from jobs.leadtime.groundwork import sort_routes
+from jobs.leadtime.past import PastJob, state_at, with_history
+from jobs.leadtime.ranges import LEVELS
+from jobs.leadtime.scene import Fits, fit_state
+from jobs.leadtime.scores import score_crps_quantiles, score_pinball
+from jobs.leadtime.state import ShopState
+
+SIMULATION, RECALIBRATED = "simulation", "simulation, recalibrated"
+REFIT_DAYS = 15.0
+LEAST_JOBS = 60
+SCORED = (0.5, 0.8, 0.9)
+
+
+@dataclass(frozen=True, slots=True)
+class ReplayPlan:
+    """Which intakes are quoted, every `every`-th from the `first`-th job on, and by how many replications."""
+
+    first: int = 300
+    every: int = 3
+    replications: int = 300
+    seed: int = 1
+
+
+@dataclass(frozen=True, slots=True)
+class ReplayedQuote:
+    """One quote as it would have been made, by method in working hours at `LEVELS`, and the true lead."""
+
+    job_number: str
+    family: str
+    at: datetime
+    lead_hours: float
+    in_shop: int
+    quantile_hours: dict[str, tuple[float, ...]]
+
+
+@dataclass(frozen=True, slots=True)
+class MethodScore:
+    """How one method did; `pinball_days` scores the 8-in-10 date; all but the shares in working days."""
+
+    method: str
+    quotes: int
+    covered_50: float
+    covered_80: float
+    covered_90: float
+    pinball_days: float
+    crps_days: float
+    error_days: float
+
+
+@dataclass(frozen=True, slots=True)
+class BacktestResult:
+    """The scores of all methods over the same quotes, and what the shop was like."""
+
+    quotes: int
+    mean_lead_days: float
+    least_in_shop: int
+    most_in_shop: int
+    scores: tuple[MethodScore, ...]
+
+    def score_of(self, method: str) -> MethodScore:
+        """Return the score of one method."""
+        return next(score for score in self.scores if score.method == method)
+
+    def gain_over(self, rule: Rule, *, method: str = RECALIBRATED) -> float:
+        """Return by which share the pinball score of `method` lies below that of a simple rule."""
+        return 1.0 - self.score_of(method).pinball_days / self.score_of(rule.value).pinball_days
+
+
+def replay_quotes(
+    shop: ShopState,
+    *,
+    past: Sequence[PastJob],
+    plan: ReplayPlan | None = None,
+    engine: Engine = run_fastest,
+    on_progress: Callable[[int, int], None] | None = None,
+) -> tuple[ReplayedQuote, ...]:
+    """Return the quotes that would have been made, in order of time.
+
+    `shop` gives hours, centres, people and routes as they are now. Jobs of families without a usable route
+    are passed over. `on_progress` hears how many of how many intakes are done.
+    Raises: BacktestRefused if the history holds fewer than 60 packed jobs, or none is left to quote.
+    """
+    plan = plan or ReplayPlan()
+    ordered = sorted(past, key=lambda job: (job.arrived_at, job.job_number))
+    packed = [job for job in ordered if job.packed_at is not None]
+    if len(packed) < LEAST_JOBS:
+        raise BacktestRefused(
+            f"Only {len(packed)} jobs are packed so far: a backtest needs at least {LEAST_JOBS}."
+        )
+    usable, _ = sort_routes(shop)
+    first = min(plan.first, len(ordered) // 2)
+    wanted = [job for job in ordered[first :: plan.every] if job.packed_at and job.family in usable]
+    if not wanted:
+        raise BacktestRefused("No packed job of a family with a usable route is left to quote: check routes.")
+    replay = _Replay(shop, ordered, plan, engine)
+    quotes = []
+    for done, job in enumerate(wanted, 1):
+        quotes.append(replay.quote(job))
+        if on_progress is not None:
+            on_progress(done, len(wanted))
+    return tuple(quotes)
+
+
+class _Replay:
+    """The replay on its way through time."""
+
+    def __init__(self, shop: ShopState, ordered: Sequence[PastJob], plan: ReplayPlan, engine: Engine) -> None:
+        self.shop, self.ordered, self.plan, self.engine = shop, ordered, plan, engine
+        self.hours = shop.working_hours
+        self.day_h = hours_per_day(self.hours)
+        self.origin = ordered[0].arrived_at
+        self.rules = SimpleRules(
+            [
+                Passed(job.family, self._hour(job.arrived_at), self._hour(job.packed_at))
+                for job in ordered
+                if job.packed_at is not None
+            ],
+            day_hours=self.day_h,
+        )
+        self.fits: Fits | None = None
+        self.fitted_at: datetime | None = None
+        self.made: list[PastQuote] = []
+
+    def _hour(self, moment: datetime) -> float:
+        return working_hours_between(self.hours, start=self.origin, end=moment)
+
+    def quote(self, job: PastJob) -> ReplayedQuote:
+        """Return the quote of one intake by every method."""
+        at = job.arrived_at
+        state = state_at(self.shop, past=self.ordered, at=at, leaving_out=job.job_number)
+        simulated = forecast_newcomer(
+            state,
+            family=job.family,
+            now=at,
+            replications=self.plan.replications,
+            seed=self.plan.seed,
+            engine=self.engine,
+            fits=self._fits_at(state, at),
+            priority=job.priority,
+        ).quantile_hours
+        known = [self._as_known(quote, at) for quote in self.made]
+        ripe = select_ripe(known, hours=self.hours, now=at)
+        places = [place_in_quote(quote, hours=self.hours) for quote in ripe]
+        moved = move_levels(places, wanted=LEVELS)
+        quoted = {
+            SIMULATION: simulated,
+            RECALIBRATED: tuple(hours_at_level(simulated, level=level) for level in moved),
+        }
+        at_h = self._hour(at)
+        for rule in Rule:
+            quoted[rule.value] = self.rules.quote(rule, family=job.family, at_h=at_h)
+        self.made.append(PastQuote(job.job_number, at, simulated, job.packed_at, job.family))
+        lead_h = working_hours_between(self.hours, start=at, end=job.packed_at or at)
+        return ReplayedQuote(job.job_number, job.family, at, lead_h, len(state.jobs), quoted)
+
+    def _fits_at(self, state: ShopState, at: datetime) -> Fits:
+        due = self.fitted_at is None or (
+            working_hours_between(self.hours, start=self.fitted_at, end=at) >= REFIT_DAYS * self.day_h
+        )
+        if self.fits is None or due:
+            known = with_history(state, past=self.ordered, at=at, hours=self.hours)
+            usable, _ = sort_routes(known)
+            routes = tuple(dict.fromkeys(usable.values()))
+            self.fits = fit_state(known, routes=routes, clock=start_clock(self.hours, now=at))
+            self.fitted_at = at
+        return self.fits
+
+    @staticmethod
+    def _as_known(quote: PastQuote, at: datetime) -> PastQuote:
+        if quote.finished_at is None or quote.finished_at <= at:
+            return quote
+        return PastQuote(quote.job_number, quote.computed_at, quote.quantile_hours, None, quote.family)
+
+
+def score_quotes(quotes: Sequence[ReplayedQuote], *, day_hours: float) -> BacktestResult:
+    """Return the scores of every method over the quotes.
+
+    Raises: BacktestRefused if there is no quote.
+    """
+    if not quotes:
+        raise BacktestRefused("There is no quote to score: replay a history first.")
+    actual = np.array([quote.lead_hours for quote in quotes])
+    scores = []
+    for method in quotes[0].quantile_hours:
+        quantiles = np.array([quote.quantile_hours[method] for quote in quotes])
+        covered = [float((actual <= quantiles[:, LEVELS.index(level)]).mean()) for level in SCORED]
+        high = quantiles[:, LEVELS.index(0.8)]
+        pinball = [
+            score_pinball(float(q), level=0.8, actual=float(y)) for q, y in zip(high, actual, strict=True)
+        ]
+        crps = [
+            score_crps_quantiles(row.tolist(), levels=LEVELS, actual=float(y))
+            for row, y in zip(quantiles, actual, strict=True)
+        ]
+        error = float(np.abs(quantiles[:, LEVELS.index(0.5)] - actual).mean())
+        scores.append(
+            MethodScore(
+                method,
+                len(quotes),
+                round(covered[0], 4),
+                round(covered[1], 4),
+                round(covered[2], 4),
+                round(float(np.mean(pinball)) / day_hours, 3),
+                round(float(np.mean(crps)) / day_hours, 3),
+                round(error / day_hours, 3),
+            )
+        )
+    inside = [quote.in_shop for quote in quotes]
+    return BacktestResult(
+        len(quotes), round(float(actual.mean()) / day_hours, 2), min(inside), max(inside), tuple(scores)
+    )
+
+
+def write_table(result: BacktestResult) -> str:
+    """Return the scores as a plain table, one line per method."""
+    lines = [
+        f"{result.quotes} quotes; mean lead time {result.mean_lead_days:.1f} working days;"
+        f" {result.least_in_shop} to {result.most_in_shop} jobs in the shop",
+        f"{'method':<26}{'back by P50':>12}{'P80':>7}{'P90':>7}{'pinball P80':>13}{'CRPS':>8}"
+        f"{'error P50':>11}",
+    ]
+    for score in result.scores:
+        lines.append(
+            f"{score.method:<26}{100 * score.covered_50:>11.1f}%{100 * score.covered_80:>6.1f}%"
+            f"{100 * score.covered_90:>6.1f}%{score.pinball_days:>12.2f}d{score.crps_days:>7.2f}d"
+            f"{score.error_days:>10.2f}d"
+        )
+    return "\n".join(lines)

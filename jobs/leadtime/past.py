@@ -1,0 +1,198 @@
+"""What was known on a day in the past, read from an event history given as plain visits and holds."""
+
+from collections import Counter
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from datetime import datetime, timedelta
+
+from jobs.domain.stages import HoldKind
+from jobs.leadtime.clock import WorkingHours, working_hours_between
+from jobs.leadtime.history import StageVisit, WaitVisit
+from jobs.leadtime.routes import REDONE_STEPS, BenchStep
+from jobs.leadtime.state import (
+    ArrivalRate,
+    FailedTests,
+    LiveJob,
+    Priority,
+    ShopState,
+    StepNeed,
+    WaitNeed,
+)
+
+RATE_DAYS = 84.0
+HISTORY_DAYS = 400.0
+DAY = timedelta(days=1)
+
+
+@dataclass(frozen=True, slots=True)
+class PastVisit:
+    """One visit to a bench; a test that was not passed sends the unit back to be assembled again."""
+
+    step: BenchStep
+    started_at: datetime
+    finished_at: datetime | None
+    passed: bool = True
+    again: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class PastHold:
+    """One hold of a job."""
+
+    kind: HoldKind
+    began_at: datetime
+    ended_at: datetime | None
+
+
+@dataclass(frozen=True, slots=True)
+class PastJob:
+    """What happened to one job, visits and holds in order of time; `packed_at` ends its lead time."""
+
+    job_number: str
+    family: str
+    arrived_at: datetime
+    visits: tuple[PastVisit, ...]
+    holds: tuple[PastHold, ...] = ()
+    packed_at: datetime | None = None
+    priority: Priority = Priority.ORDINARY
+
+
+def state_at(shop: ShopState, *, past: Sequence[PastJob], at: datetime, leaving_out: str = "") -> ShopState:
+    """Return the state of the shop as it was known at a moment, its jobs and rates, without its history.
+
+    `shop` gives hours, centres, people and routes; the job named by `leaving_out` is not in it.
+    """
+    jobs = [job for job in past if job.arrived_at <= at and (job.packed_at is None or job.packed_at > at)]
+    return replace(
+        shop,
+        jobs=tuple(_as_live(job, at=at) for job in jobs if job.job_number != leaving_out),
+        arrivals=count_rates(past, at=at),
+    )
+
+
+def with_history(
+    state: ShopState, *, past: Sequence[PastJob], at: datetime, hours: WorkingHours
+) -> ShopState:
+    """Return the state with the history known at the moment: visits, waits, and what was needed how often."""
+    since = at - timedelta(days=HISTORY_DAYS)
+    known = [job for job in past if job.arrived_at <= at and (job.packed_at is None or job.packed_at > since)]
+    tested = [job for job in known if _finished(job, step=BenchStep.TEST, at=at)]
+    return replace(
+        state,
+        visits=tuple(_stage_visits(known, at=at, hours=hours)),
+        waits=tuple(_wait_visits(known, at=at)),
+        needs=_count_steps(tested),
+        wait_needs=_count_waits(tested, at=at),
+        failed_tests=_count_failures(tested, at=at),
+    )
+
+
+def _as_live(job: PastJob, *, at: datetime) -> LiveJob:
+    done: list[BenchStep] = []
+    started: PastVisit | None = None
+    since = job.arrived_at
+    for visit in job.visits:
+        if visit.started_at > at:
+            break
+        if visit.finished_at is None or visit.finished_at > at:
+            started = visit
+            continue
+        since = max(since, visit.finished_at)
+        done.append(visit.step)
+        if not visit.passed:
+            done = [step for step in done if step not in REDONE_STEPS]
+    hold = next(
+        (hold for hold in job.holds if hold.began_at <= at and (hold.ended_at is None or hold.ended_at > at)),
+        None,
+    )
+    ended = [hold.ended_at for hold in job.holds if hold.ended_at is not None and hold.ended_at <= at]
+    return LiveJob(
+        job.job_number,
+        job.family,
+        done=tuple(done),
+        priority=job.priority,
+        arrived_at=job.arrived_at,
+        waiting_since=max([since, *ended]),
+        started_at=started.started_at if started else None,
+        at_step=started.step if started else None,
+        hold=hold.kind if hold else None,
+        held_since=hold.began_at if hold else None,
+    )
+
+
+def count_rates(past: Sequence[PastJob], *, at: datetime) -> tuple[ArrivalRate, ...]:
+    """Return the weekly arrivals of each family over the last twelve weeks, or since the first job."""
+    arrived = [job for job in past if job.arrived_at <= at]
+    if not arrived:
+        return ()
+    days = min(max((at - min(job.arrived_at for job in arrived)) / DAY, 7.0), RATE_DAYS)
+    recent = [job for job in arrived if (at - job.arrived_at) / DAY < days]
+    urgent = sum(job.priority is Priority.URGENT for job in recent)
+    share = urgent / len(recent) if recent else 0.0
+    counts = Counter(job.family for job in recent)
+    return tuple(
+        ArrivalRate(family, count * 7.0 / days, round(share, 4)) for family, count in sorted(counts.items())
+    )
+
+
+def _stage_visits(jobs: Iterable[PastJob], *, at: datetime, hours: WorkingHours) -> Iterable[StageVisit]:
+    """Return first-round visits; a second round is shorter and would make the first look so too."""
+    for job in jobs:
+        for visit in job.visits:
+            if visit.started_at > at or visit.again:
+                continue
+            over = visit.finished_at is not None and visit.finished_at <= at
+            end = visit.finished_at if over and visit.finished_at is not None else at
+            worked_h = working_hours_between(hours, start=visit.started_at, end=end)
+            yield StageVisit(job.family, visit.step, worked_h, end.date(), open=not over)
+
+
+def _wait_visits(jobs: Iterable[PastJob], *, at: datetime) -> Iterable[WaitVisit]:
+    for job in jobs:
+        for hold in job.holds:
+            if hold.began_at > at:
+                continue
+            over = hold.ended_at is not None and hold.ended_at <= at
+            end = hold.ended_at if over and hold.ended_at is not None else at
+            yield WaitVisit(job.family, hold.kind, (end - hold.began_at) / DAY, end.date(), open=not over)
+
+
+def _finished(job: PastJob, *, step: BenchStep, at: datetime) -> bool:
+    return any(
+        visit.step is step and visit.finished_at is not None and visit.finished_at <= at
+        for visit in job.visits
+    )
+
+
+def _count_steps(tested: Sequence[PastJob]) -> tuple[StepNeed, ...]:
+    seen = Counter(job.family for job in tested)
+    needed = Counter((job.family, step) for job in tested for step in {visit.step for visit in job.visits})
+    return tuple(
+        StepNeed(family, step, needed[family, step], seen[family])
+        for family in sorted(seen)
+        for step in BenchStep
+    )
+
+
+def _count_waits(tested: Sequence[PastJob], *, at: datetime) -> tuple[WaitNeed, ...]:
+    seen = Counter(job.family for job in tested)
+    needed = Counter(
+        (job.family, kind)
+        for job in tested
+        for kind in {hold.kind for hold in job.holds if hold.began_at <= at}
+    )
+    return tuple(
+        WaitNeed(family, kind, needed[family, kind], seen[family])
+        for family in sorted(seen)
+        for kind in HoldKind
+    )
+
+
+def _count_failures(tested: Sequence[PastJob], *, at: datetime) -> tuple[FailedTests, ...]:
+    seen = Counter(job.family for job in tested)
+    failed = Counter(
+        job.family
+        for job in tested
+        if any(not v.passed and v.finished_at is not None and v.finished_at <= at for v in job.visits)
+    )
+    return tuple(FailedTests(family, failed[family], seen[family]) for family in sorted(seen))
