@@ -33,6 +33,8 @@ class Entry:
 BUTTON_WORDS: dict[EventKind, object] = {
     E.CLEARED: _("Answer this booking"),
     E.DECLINED: _("Decline it"),
+    E.CANCELLED: _("Cancel it"),
+    E.QUESTION_ANSWERED: _("The customer answered by phone"),
     E.QUESTION_ASKED: _("Ask the customer"),
     E.ARRIVED: _("Receive this box"),
     E.MATCHED: _("Find its booking"),
@@ -59,6 +61,8 @@ BUTTON_WORDS: dict[EventKind, object] = {
 ROUTES: dict[EventKind, str] = {
     E.CLEARED: "answer",
     E.DECLINED: "decline",
+    E.CANCELLED: "cancel",
+    E.QUESTION_ANSWERED: "spoken",
     E.QUESTION_ASKED: "question",
     E.ARRIVED: "receive",
     E.MATCHED: "match",
@@ -83,7 +87,7 @@ ROUTES: dict[EventKind, str] = {
     E.CORRECTED: "take_back",
 }
 FINISHING = frozenset({E.STRIPPED, E.CLEANED, E.MACHINED, E.ASSEMBLED, E.TESTED})
-STOPPING = frozenset({E.RETURNED_UNREPAIRED, E.CORRECTED, E.DECLINED})
+STOPPING = frozenset({E.RETURNED_UNREPAIRED, E.CORRECTED, E.DECLINED, E.CANCELLED})
 # What belongs to a stage, in the order it is used; the rest of the table is offered where it is allowed.
 ORDER = (
     E.INSPECTED,
@@ -95,9 +99,11 @@ ORDER = (
     E.TEST_FAILED,
     E.BENCH_FLUID_CHECKED,
     E.QUESTION_ASKED,
+    E.QUESTION_ANSWERED,
     E.HELD,
     E.RELEASED,
     E.NOTE_ADDED,
+    E.CANCELLED,
     E.RETURNED_UNREPAIRED,
     E.CORRECTED,
 )
@@ -158,6 +164,8 @@ def _is_idle(kind: EventKind, *, seen: JobAtBench) -> bool:
         E.HELD: seen.hold is not None,
         E.CORRECTED: seen.undoable is None,
         E.QUESTION_ASKED: nameless,
+        E.QUESTION_ANSWERED: not seen.state.question_open,
+        E.CANCELLED: seen.stage is Stage.BOOKED,
         E.INSPECTED: not nameless,
         E.TEST_FAILED: seen.state.working_step != BenchStep.TEST.value and seen.stage is not Stage.TESTED,
         E.BENCH_FLUID_CHECKED: not seen.needs_drain_check or fresh,

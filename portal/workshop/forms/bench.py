@@ -163,6 +163,8 @@ def limits_in_words(line: ReadingLine) -> str:
 class HoldForm(JobForm):
     """Stop the job until something arrives."""
 
+    named = {"expected_on": _("the day on which it is expected to end")}
+
     hold = forms.ChoiceField(
         label=_("What does it wait for?"),
         choices=[(kind.value, HOLD_LABELS[kind]) for kind in HoldKind],
@@ -176,7 +178,7 @@ class HoldForm(JobForm):
     expected_on = forms.DateField(
         label=_("Expected to end on"),
         required=False,
-        widget=forms.DateInput(attrs={"type": "date", "class": "w-16"}),
+        widget=forms.DateInput(format="%Y-%m-%d", attrs={"type": "date", "class": "w-16"}),
     )
 
 
@@ -241,6 +243,23 @@ class ExtraWorkForm(JobForm):
             for at in range(self.count)
             if given.get(f"text_{at}") and given.get(f"price_{at}") is not None
         )
+
+
+class DecisionForm(JobForm):
+    """The customer's yes or no, given on the phone, and how it was given."""
+
+    named = {"decision": _("yes or no")}
+
+    decision = forms.ChoiceField(
+        label=_("What did the customer say?"),
+        choices=[("approved", _("Yes, do it")), ("declined", _("No, leave it"))],
+        widget=forms.RadioSelect(attrs={"class": "across"}),
+    )
+    note = forms.CharField(
+        label=_("Who said it, and how"),
+        max_length=300,
+        help_text=_("Such as: Mrs Thornby herself, on the phone at 10:20."),
+    )
 
 
 def pence(pounds: Decimal) -> int:

@@ -57,8 +57,11 @@ class PackForm(JobForm):
 class SentForm(JobForm):
     """A parcel handed to a carrier."""
 
+    named = {"on": _("the day on which it was handed over")}
+
     on = forms.DateField(
-        label=_("Handed over on"), widget=forms.DateInput(attrs={"type": "date", "class": "w-16"})
+        label=_("Handed over on"),
+        widget=forms.DateInput(format="%Y-%m-%d", attrs={"type": "date", "class": "w-16"}),
     )
     carrier = forms.CharField(label=_("Carrier"), required=False, max_length=60)
     tracking_number = forms.CharField(

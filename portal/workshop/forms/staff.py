@@ -65,6 +65,17 @@ class QuestionForm(JobForm):
     )
 
 
+class SpokenForm(JobForm):
+    """What the customer said on the phone or at the counter."""
+
+    text = forms.CharField(
+        label=_("What the customer said"),
+        help_text=_("In their words, with who said it. It ends a hold that waited for the answer."),
+        max_length=600,
+        widget=forms.Textarea(attrs={"rows": 3}),
+    )
+
+
 class DeclineForm(JobForm):
     """Why the shop says no."""
 

@@ -12,7 +12,7 @@ from jobs.domain.stages import EventKind
 from jobs.selectors import answering, counter, receiving
 from jobs.services import answers
 from portal.workshop.forms.answering import ClearForm
-from portal.workshop.forms.staff import DeclineForm, QuestionForm
+from portal.workshop.forms.staff import DeclineForm, QuestionForm, SpokenForm
 from portal.workshop.pages import counter_rows, nav_links, photo_views
 from portal.workshop.parcel_sheets import draw_plan
 from portal.workshop.views._acting import METHODS, Page, enter, find_or_404
@@ -98,4 +98,49 @@ def decline(request: HttpRequest, number: str) -> HttpResponse:
         page=page,
         make_form=lambda data: DeclineForm(data, job=seen.job),
         send=lambda form, sent: answers.decline_job(number, reason=form.cleaned_data["text"], **sent),
+    )
+
+
+@require_http_methods(METHODS)
+def spoken(request: HttpRequest, number: str) -> HttpResponse:
+    """Record what the customer answered on the phone."""
+    seen = find_or_404(request, number)
+    page = Page(
+        title=_("The customer's answer"),
+        button=_("Record the answer"),
+        done=_("Recorded. A hold that waited for it has ended."),
+        lead=seen.state.question_open,
+    )
+
+    def send(form: SpokenForm, sent: dict[str, Any]) -> None:
+        answers.answer_question(number, text=form.cleaned_data["text"], actor=sent["actor"], now=sent["now"])
+
+    return enter(
+        request,
+        seen,
+        kind=EventKind.QUESTION_ANSWERED,
+        page=page,
+        make_form=lambda data: SpokenForm(data, job=seen.job),
+        send=send,
+    )
+
+
+@require_http_methods(METHODS)
+def cancel(request: HttpRequest, number: str) -> HttpResponse:
+    """Cancel a job whose unit will not be sent."""
+    seen = find_or_404(request, number)
+    page = Page(
+        title=_("Cancel this job"),
+        button=_("Cancel it"),
+        done=_("Cancelled."),
+        lead=_("For a unit that will not be sent. The customer reads your reason; the job ends with this."),
+        stops=True,
+    )
+    return enter(
+        request,
+        seen,
+        kind=EventKind.CANCELLED,
+        page=page,
+        make_form=lambda data: DeclineForm(data, job=seen.job),
+        send=lambda form, sent: answers.cancel_job(number, reason=form.cleaned_data["text"], **sent),
     )

@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from django.http import HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest, HttpResponse
 from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods
@@ -11,7 +11,7 @@ from jobs.domain.stages import EventKind
 from jobs.selectors import bench as selector
 from jobs.services import bench, extra_work
 from jobs.services import photos as photo_service
-from portal.workshop.forms.bench import LINES_LEAST, ExtraWorkForm, FindingForm
+from portal.workshop.forms.bench import LINES_LEAST, DecisionForm, ExtraWorkForm, FindingForm
 from portal.workshop.views._acting import METHODS, Page, enter, find_or_404, show
 
 
@@ -101,6 +101,40 @@ def ask_extra_work(request: HttpRequest, number: str) -> HttpResponse:
         )
 
     return enter(request, seen, kind=EventKind.EXTRA_WORK_ASKED, page=page, make_form=make_form, send=send)
+
+
+@require_http_methods(METHODS)
+def decide(request: HttpRequest, number: str, extra: int) -> HttpResponse:
+    """Record the customer's yes or no to extra work, given on the phone."""
+    seen = find_or_404(request, number)
+    asked = next((row for row in seen.extra_work if row.number == extra and not row.decision), None)
+    if asked is None:
+        raise Http404
+    page = Page(
+        title=_("Yes or no to the extra work"),
+        button=_("Record the answer"),
+        done=_("Recorded, with who and when. An answer is not changed later."),
+        lead="; ".join(str(line["text"]) for line in asked.lines),
+    )
+
+    def send(form: DecisionForm, sent: dict[str, Any]) -> None:
+        extra_work.decide_extra_work(
+            number,
+            extra_work=extra,
+            decision=form.cleaned_data["decision"],
+            note=form.cleaned_data["note"],
+            actor=sent["actor"],
+            now=sent["now"],
+        )
+
+    return enter(
+        request,
+        seen,
+        kind=EventKind.EXTRA_WORK_APPROVED,
+        page=page,
+        make_form=lambda data: DecisionForm(data, job=seen.job),
+        send=send,
+    )
 
 
 def _count(text: str) -> int:

@@ -78,3 +78,21 @@ def test_bookings_are_listed_the_oldest_first(tobin):
     second = make.make_job(name="Second", now=make.NOW + timedelta(days=1))
     page = tobin.get("/workshop/bookings/").content.decode()
     assert page.index(first.number) < page.index(second.number)
+
+
+def test_an_answer_by_phone_ends_the_hold_that_waited_for_it(send, page_of):
+    job = make.make_job(stage="inspected")
+    send(job, "question", text="Keep the old choke?")
+    send(job, "hold", hold="answer", reason="Keep the old choke?")
+    assert "The customer answered by phone" in page_of(job)
+    send(job, "answered", text="Mrs Thornby on the phone: yes, keep it")
+    job.refresh_from_db()
+    assert job.hold == ""
+
+
+def test_a_cleared_job_that_never_comes_is_cancelled_with_its_reason(send, page_of):
+    job = make.make_job(stage="cleared")
+    assert "Cancel it" in page_of(job)
+    send(job, "cancel", text="Sold the boat")
+    job.refresh_from_db()
+    assert job.stage == "cancelled"

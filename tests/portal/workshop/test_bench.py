@@ -213,6 +213,18 @@ def test_extra_work_above_what_is_left_waits_for_the_customer(send, page_of):
     assert "Waiting for the customer's yes or no" in main_of(page_of(job))
 
 
+def test_a_yes_by_phone_is_recorded_once_with_who_said_it(send, tobin):
+    job = make.make_job(stage="stripped", spend_limit_pence=0)
+    send(job, "extra-work", send="1", text_0="Bush", price_0="20", days="1", lines="3")
+    assert send(job, "extra-work/1", decision="approved").status_code == 422
+    send(job, "extra-work/1", decision="approved", note="Mrs Thornby, by phone")
+    assert (ExtraWork.objects.get().decision, ExtraWork.objects.get().note) == (
+        "approved",
+        "Mrs Thornby, by phone",
+    )
+    assert tobin.get(f"/workshop/jobs/{job.number}/extra-work/1/").status_code == 404
+
+
 def test_a_price_without_words_and_words_without_a_price_are_asked_for(send):
     job = make.make_job(stage="stripped")
     page = send(
