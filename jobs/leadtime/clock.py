@@ -153,9 +153,26 @@ class OpenTable:
     total_h: float
 
 
-@lru_cache(maxsize=64)
+_RECENT: dict[tuple[int, int, int], tuple[WorkingHours, OpenTable]] = {}
+MOST_RECENT = 64
+
+
 def tabulate(hours: WorkingHours, *, first_year: int, last_year: int) -> OpenTable:
     """Return the open spans of the years, both counted."""
+    # Hashing a whole document of hours costs far more than looking a moment up, so identity is tried first.
+    key = (id(hours), first_year, last_year)
+    known = _RECENT.get(key)
+    if known is not None and known[0] is hours:
+        return known[1]
+    table = _tabulate(hours, first_year, last_year)
+    if len(_RECENT) >= MOST_RECENT:
+        _RECENT.clear()
+    _RECENT[key] = (hours, table)
+    return table
+
+
+@lru_cache(maxsize=64)
+def _tabulate(hours: WorkingHours, first_year: int, last_year: int) -> OpenTable:
     zone = ZoneInfo(hours.time_zone)
     day, end = date(first_year, 1, 1), date(last_year, 12, 31)
     opens, closes, before, total = [], [], [], 0.0

@@ -89,26 +89,29 @@ def shorten_half_lives(drifts: Iterable[Drift]) -> dict[BenchStep, float]:
 class _Expectation:
     """What the visits so far let expect: family means shrunk to the step, and a pooled spread."""
 
+    __slots__ = ("counts", "prior", "seen", "squares", "sums", "total")
+
     def __init__(self, prior_sd: float) -> None:
         self.sums: dict[str, float] = {}
         self.counts: dict[str, int] = {}
-        self.squares, self.seen, self.prior_sd = 0.0, 0, prior_sd
+        self.total, self.squares, self.seen = 0.0, 0.0, 0
+        self.prior = SEED_WEIGHT * prior_sd**2
 
     def mean_of(self, family: str) -> float:
         """Return the expected log ratio of the family."""
-        total, count = sum(self.sums.values()), sum(self.counts.values())
-        step_mean = total / (count + SEED_WEIGHT)
+        step_mean = self.total / (self.seen + SEED_WEIGHT)
         own, seen = self.sums.get(family, 0.0), self.counts.get(family, 0)
         return (own + SEED_WEIGHT * step_mean) / (seen + SEED_WEIGHT)
 
     def judge(self, family: str, ratio: float) -> float:
         """Return the residual of a visit in standard deviations, and learn from it."""
-        mean = self.mean_of(family)
-        spread = math.sqrt((self.squares + SEED_WEIGHT * self.prior_sd**2) / (self.seen + SEED_WEIGHT))
+        off = ratio - self.mean_of(family)
+        spread = math.sqrt((self.squares + self.prior) / (self.seen + SEED_WEIGHT))
         seen = self.counts.get(family, 0)
-        residual = (ratio - mean) / (max(spread, 1e-3) * math.sqrt(1.0 + 1.0 / (seen + SEED_WEIGHT)))
-        self.squares += (ratio - mean) ** 2
+        residual = off / (max(spread, 1e-3) * math.sqrt(1.0 + 1.0 / (seen + SEED_WEIGHT)))
+        self.squares += off * off
         self.seen += 1
+        self.total += ratio
         self.sums[family] = self.sums.get(family, 0.0) + ratio
         self.counts[family] = seen + 1
         return min(max(residual, -LARGEST_RESIDUAL_SD), LARGEST_RESIDUAL_SD)
@@ -117,35 +120,36 @@ class _Expectation:
 def _follow(
     rows: Sequence[StageVisit], *, seeds: Mapping[tuple[str, BenchStep], Seed], step: BenchStep
 ) -> Drift | None:
+    """Return the last alarm; after each one, what comes next is judged by the visits since the change."""
     ratios = [
         (visit, math.log(max(visit.hours, SHORTEST) / seeds[visit.family, step].median)) for visit in rows
     ]
     if not ratios:
         return None
     prior_sd = max(math.log(seeds[rows[0].family, step].spread_factor), 0.05)
-    expectation, sums = _Expectation(prior_sd), {Direction.SLOWER: 0.0, Direction.QUICKER: 0.0}
-    begun = {Direction.SLOWER: 0, Direction.QUICKER: 0}
-    last: Drift | None = None
-    at = 0
-    while at < len(ratios):
-        visit, ratio = ratios[at]
+    expectation = _Expectation(prior_sd)
+    slower = quicker = 0.0
+    slower_from = quicker_from = 0
+    last: tuple[int, int, Direction] | None = None
+    for at, (visit, ratio) in enumerate(ratios):
         residual = expectation.judge(visit.family, ratio)
-        for direction, sign in ((Direction.SLOWER, 1.0), (Direction.QUICKER, -1.0)):
-            sums[direction] = max(0.0, sums[direction] + sign * residual - ALLOWANCE_SD)
-            if sums[direction] == 0.0:
-                begun[direction] = at + 1
-        alarm = next((direction for direction, total in sums.items() if total > THRESHOLD_SD), None)
-        if alarm is not None:
-            first = min(begun[alarm], at)
-            last = _describe(ratios, first=first, at=at, direction=alarm, step=step, prior_sd=prior_sd)
-            # What comes next is judged by the visits since the change alone.
+        slower = max(0.0, slower + residual - ALLOWANCE_SD)
+        quicker = max(0.0, quicker - residual - ALLOWANCE_SD)
+        slower_from = slower_from if slower else at + 1
+        quicker_from = quicker_from if quicker else at + 1
+        if max(slower, quicker) > THRESHOLD_SD:
+            direction = Direction.SLOWER if slower > quicker else Direction.QUICKER
+            first = min(slower_from if slower > quicker else quicker_from, at)
+            last = (first, at, direction)
             expectation = _Expectation(prior_sd)
             for later, own in ratios[first : at + 1]:
                 expectation.judge(later.family, own)
-            sums = dict.fromkeys(sums, 0.0)
-            begun = dict.fromkeys(begun, at + 1)
-        at += 1
-    return last
+            slower = quicker = 0.0
+            slower_from = quicker_from = at + 1
+    if last is None:
+        return None
+    first, at, direction = last
+    return _describe(ratios, first=first, at=at, direction=direction, step=step, prior_sd=prior_sd)
 
 
 def _describe(

@@ -139,35 +139,34 @@ def _serve_classes(ready: Array, service: Array, *, ranks: IntArray, free: list[
     begin = np.empty((queues.steps, width))
     chosen = np.empty((queues.steps, width), dtype=np.int64)
     spare, hours = np.empty(width), np.empty(width)
-    alive, goes = np.empty(width, dtype=bool), np.empty(width, dtype=bool)
+    goes = [np.empty(width, dtype=bool) for _ in pointers]
     ahead = np.empty(width, dtype=np.int64)
-    steps = 0
-    while steps < queues.steps:
-        now, pick = begin[steps], chosen[steps]
-        np.copyto(now, heads[0])
-        for head in heads[1:]:
+    columns = list(zip(pointers, heads, goes, strict=True))
+    for step in range(queues.steps):
+        now, pick = begin[step], chosen[step]
+        np.minimum(heads[0], heads[-1], out=now)
+        for head in heads[1:-1]:
             np.minimum(now, head, out=now)
         np.maximum(now, free[0], out=now)
-        np.less(now, np.inf, out=alive)
+        # The last class goes where no other does; a replication in which nobody is left goes nowhere, or its
+        # pointers would leave their class.
+        rest = goes[-1]
+        np.less(now, np.inf, out=rest)
         np.copyto(pick, pointers[-1])
-        for kind in range(len(heads) - 2, -1, -1):
-            np.less_equal(heads[kind], now, out=goes)
-            np.copyto(pick, pointers[kind], where=goes)
+        for kind in range(len(heads) - 1):
+            np.less_equal(heads[kind], now, out=goes[kind])
+            goes[kind] &= rest
+            rest ^= goes[kind]
+            np.copyto(pick, pointers[kind], where=goes[kind])
         queues.service.take(pick, out=hours, mode="clip")
         np.add(now, hours, out=spare)
         spare = _take_bench(free, spare)
-        for kind, pointer in enumerate(pointers):
-            # A replication in which nobody is left must not move on: its pointers would leave their class.
-            np.equal(pick, pointer, out=goes)
-            goes &= alive
-            np.multiply(goes, width, out=ahead)
+        for pointer, head, moves in columns:
+            np.multiply(moves, width, out=ahead)
             np.add(pointer, ahead, out=pointer)
-            queues.ready.take(pointer, out=heads[kind], mode="clip")
-        steps += 1
-        if not steps % 16 and not alive.any():
-            break
+            queues.ready.take(pointer, out=head, mode="clip")
     start = np.full(ready.size + 1, np.inf)
-    start[queues.to.take(chosen[:steps])] = begin[:steps]
+    start[queues.to.take(chosen)] = begin
     return start[:-1].reshape(ready.shape)
 
 
