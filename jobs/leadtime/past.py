@@ -26,10 +26,13 @@ DAY = timedelta(days=1)
 
 @dataclass(frozen=True, slots=True)
 class PastVisit:
-    """One visit to a bench; a test that was not passed sends the unit back to be assembled again."""
+    """One visit to a bench; a test that was not passed sends the unit back to be assembled again.
+
+    Where nobody noted the start, only that the step was finished is known.
+    """
 
     step: BenchStep
-    started_at: datetime
+    started_at: datetime | None
     finished_at: datetime | None
     passed: bool = True
     again: bool = False
@@ -92,11 +95,10 @@ def _as_live(job: PastJob, *, at: datetime) -> LiveJob:
     started: PastVisit | None = None
     since = job.arrived_at
     for visit in job.visits:
-        if visit.started_at > at:
-            break
         if visit.finished_at is None or visit.finished_at > at:
-            started = visit
-            continue
+            if visit.started_at is not None and visit.started_at <= at:
+                started = visit
+            break
         since = max(since, visit.finished_at)
         done.append(visit.step)
         if not visit.passed:
@@ -139,7 +141,7 @@ def _stage_visits(jobs: Iterable[PastJob], *, at: datetime, hours: WorkingHours)
     """Return first-round visits; a second round is shorter and would make the first look so too."""
     for job in jobs:
         for visit in job.visits:
-            if visit.started_at > at or visit.again:
+            if visit.started_at is None or visit.started_at > at or visit.again:
                 continue
             over = visit.finished_at is not None and visit.finished_at <= at
             end = visit.finished_at if over and visit.finished_at is not None else at

@@ -1,11 +1,13 @@
 """What does a forecast of the shop cost, and how does it grow with jobs and replications?"""
 
+from dataclasses import replace
 from datetime import UTC, datetime
 
-from jobs.leadtime.forecast import LEAST_REPLICATIONS, forecast_shop
+from jobs.leadtime.forecast import LEAST_REPLICATIONS, forecast_newcomer, forecast_shop
 from jobs.leadtime.routes import BenchStep
 from jobs.leadtime.seed_shop import FAMILIES, seed_shop
 from jobs.leadtime.state import ArrivalRate, LiveJob, ShopState
+from jobs.management.bench.engines import bench_engines
 from jobs.management.bench.timing import growth, lay_out, measure
 
 NOW = datetime(2026, 5, 4, 8, 0, tzinfo=UTC)
@@ -45,7 +47,33 @@ def bench_leadtime(*, jobs: int, replications: int, repeats: int) -> str:
         f"of {jobs} and {replications}",
         "microseconds a job and replication",
     )
-    return lay_out(heads, rows=rows)
+    quote = measure(
+        lambda: forecast_newcomer(_shop(jobs), family=FAMILIES[0], now=NOW, replications=replications),
+        repeats=repeats,
+    )
+    benches = measure(
+        lambda: forecast_newcomer(
+            _without_people(_shop(jobs)), family=FAMILIES[0], now=NOW, replications=replications
+        ),
+        repeats=repeats,
+    )
+    return "\n\n".join(
+        (
+            lay_out(heads, rows=rows),
+            f"One quote, {jobs} jobs, {replications} replications: {quote.median_ms:.0f} ms where people are"
+            f" shared between centres, {benches.median_ms:.0f} ms where benches alone limit the work.",
+            bench_engines(
+                replications=max(replications * 10 // 3, LEAST_REPLICATIONS),
+                jobs_share=min(jobs / JOBS, 1.0),
+                repeats=repeats,
+            ),
+        )
+    )
+
+
+def _without_people(state: ShopState) -> ShopState:
+    centres = tuple(replace(centre, people=()) for centre in state.centres)
+    return replace(state, centres=centres, people=())
 
 
 def _shop(jobs: int) -> ShopState:
