@@ -152,7 +152,9 @@ class HolidaysForm(SheetForm):
         help_text=_t("Its code, such as ENG or CA, where holidays differ by region."),
         required=False,
         max_length=6,
-        widget=forms.TextInput(attrs={"class": "w-8 code", "autocapitalize": "characters"}),
+        widget=forms.TextInput(
+            attrs={"class": "w-8 code", "autocapitalize": "characters", "spellcheck": "false"}
+        ),
     )
     year = forms.TypedChoiceField(label=_t("Year"), coerce=int)
 

@@ -42,6 +42,7 @@ class ValueField(forms.CharField):
     def __init__(self, *, shape: FieldShape, **options: Any) -> None:
         super().__init__(**options)
         self.shape = shape
+        self.is_one_line = shape.shape is Shape.TEXT and shape.name not in LONG_TEXTS
         self.scalar = shape.item if shape.shape is Shape.LIST and shape.item else shape.shape
 
     def validate(self, value: Any) -> None:
@@ -54,6 +55,8 @@ class ValueField(forms.CharField):
         text = super().clean(value)
         if self.shape.shape is Shape.LIST:
             return tuple(self._read(line) for line in str(text).splitlines() if line.strip())
+        if self.is_one_line:
+            text = " ".join(str(text).split())
         if not text and self.scalar is not Shape.TEXT:
             return None
         return self._read(text)
@@ -116,11 +119,11 @@ def _label(shape: FieldShape, *, owner: type) -> str:
 def _widget(shape: FieldShape, *, owner: type) -> forms.Widget:
     if shape.name in LONG_TEXTS:
         return forms.Textarea(attrs={"rows": 2})
+    if not WIDE_TEXTS.isdisjoint({shape.name, f"{owner.__name__}.{shape.name}"}):
+        return forms.Textarea(attrs={"rows": 1, "class": "wide"})
     attrs: dict[str, str] = {}
     if shape.shape in WIDTHS:
         attrs["class"] = WIDTHS[shape.shape]
-    if not WIDE_TEXTS.isdisjoint({shape.name, f"{owner.__name__}.{shape.name}"}):
-        attrs["class"] = "wide"
     if shape.name == "slug":
         attrs |= {"class": "code w-24", "spellcheck": "false", "autocapitalize": "none"}
     if shape.shape in {Shape.NUMBER, Shape.WHOLE} and not is_measured(shape):

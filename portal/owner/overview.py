@@ -151,7 +151,7 @@ def _risk_words(risk: PromiseAtRisk) -> str:
 def _forecast_words(risk: PromiseAtRisk) -> str:
     if risk.likely_on is None or risk.latest_on is None:
         return _("no forecast yet")
-    likely, latest = date_format(risk.likely_on, "j F"), date_format(risk.latest_on, "j F")
+    likely, latest = date_format(risk.likely_on, "D j F"), date_format(risk.latest_on, "D j F")
     if likely == latest:
         return _("likely on %(likely)s") % {"likely": likely}
     return _("likely on %(likely)s, 8 in 10 by %(latest)s") % {"likely": likely, "latest": latest}
@@ -197,7 +197,7 @@ def flow_chart(weeks: Sequence[WeekFlow]) -> LineChart:
         return Series(
             name,
             tuple(
-                Point(float(at), date_format(week.monday, "j M Y"), float(count))
+                Point(float(at), date_format(week.monday, "D j M Y"), float(count))
                 for at, (week, count) in enumerate(zip(done, counts, strict=True))
             ),
         )

@@ -43,7 +43,6 @@ class EntryLine:
     name: str
     words: str
     origin: str
-    source: str
     has_draft: bool
 
 
@@ -208,7 +207,6 @@ def _line(kind: DocumentKind, entry: Any, *, with_draft: frozenset[str]) -> Entr
         name=kinds.name_of(kind, entry),
         words=line_words(entry),
         origin=source.origin.value if source else "",
-        source=source.text if source else "",
         has_draft=entry.slug in with_draft,
     )
 
