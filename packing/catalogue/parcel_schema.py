@@ -30,7 +30,7 @@ class Material:
     cubic metres per kilojoule. `stress_least_kpa` and `stress_most_kpa` bound the usable static stress.
     `settles_share` is the share of thickness lost in transit; `uncertainty_share` the band on the curve.
     `count_name` and `count_litres` turn a volume into things a person can count. `mass_most_kg` is the
-    heaviest unit the material's supplier advises it for.
+    heaviest unit the material's supplier advises it for. `easy_to_get`: a kitchen or a supermarket has it.
     """
 
     slug: str
@@ -52,6 +52,7 @@ class Material:
     source: Source
     single_drop: bool = False
     mass_most_kg: float | None = None
+    easy_to_get: bool = False
 
 
 class Wall(StrEnum):

@@ -1,113 +1,199 @@
-"""Where do dimension lines and their labels go so that no two labels meet?
+"""Where do dimension lines and their rings go so that no two marks meet?
 
-Horizontal dimensions get one row each under the section; upright ones get a line each beside it and a ladder
-of
-labels further right, joined by leaders. Both are safe by construction, not by trial.
+Under a section the dimensions lie in rows, beside it in columns, the shortest next to the section. A
+dimension takes the first row or column in which neither its line nor its ring meets another: safe by
+construction.
 """
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
-from packing.drawing.shapes import (
-    LINE_HEIGHT,
-    NO_BREAK,
-    SHEET_WIDTH,
-    Dimension,
-    Span,
-    Stroke,
-    make_label,
-    text_width,
-    wrap,
-)
-from packing.quantities import UnitChoice, show_length
+from packing.drawing.shapes import RING_RADIUS, Dimension, Outline, Point, Ring, Span, Stroke
 
-EDGE = 3.0
-LINE_STEP = 6.0
-
-
-def measure(value_mm: float, *, choice: UnitChoice) -> str:
-    """Return a length in both units that stays on one line."""
-    return show_length(value_mm, choice=choice).replace(" ", NO_BREAK)
-
-
-def measure_lines(value_mm: float, *, choice: UnitChoice, room_units: float) -> tuple[str, ...]:
-    """Return a length in both units on one line, or on two where one does not fit."""
-    text = measure(value_mm, choice=choice)
-    if text_width(text) <= room_units:
-        return (text,)
-    first, _, second = text.partition(f"{NO_BREAK}(")
-    return first, f"({second}"
-
-
-class Rows:
-    """Stacks horizontal dimensions downwards, one row each."""
-
-    def __init__(self, *, y: float, choice: UnitChoice) -> None:
-        self.bottom, self.choice = y, choice
-        self.placed: list[Dimension] = []
-
-    def add(
-        self, name: str, *, slug: str, kind: str, span: Span, value_mm: float, floor_units: float
-    ) -> None:
-        """Add one dimension over a span; its label goes to the side with more room."""
-        start, end = span
-        text = f"{name} {measure(value_mm, choice=self.choice)}"
-        after, before = SHEET_WIDTH - EDGE - (end + 5), start - 5 - EDGE
-        lines = wrap(text, room_units=max(after, before))
-        width = max(text_width(line) for line in lines)
-        x = end + 5 if after >= before else start - 5 - width
-        label = make_label(kind, lines=lines, x=x, y=self.bottom)
-        y = round(self.bottom + label.height_units / 2, 3)
-        strokes = tuple(Stroke("extension", (place, floor_units), (place, y + 2)) for place in span)
-        self.placed.append(Dimension(slug, kind, value_mm, (start, y), (end, y), strokes, label))
-        self.bottom += label.height_units + 4
+STEP = 2 * RING_RADIUS + 2.0
+ARROW_LENGTH, ARROW_HALF = 5.0, 1.6
+APART = 3.0
+INSIDE_LEAST = 2 * RING_RADIUS + 2 * ARROW_LENGTH + 2  # a ring sits on its line from this length on
 
 
 @dataclass(frozen=True, slots=True)
-class _Rung:
-    name: str
+class Measure:
+    """One distance to dimension: its two ends on the sheet along the line, and where its witness lines start.
+
+    `order` gives the order of the numbers.
+    """
+
     slug: str
-    low: float
-    high: float
+    kind: str
+    words: str
+    span: Span
     value_mm: float
+    deepest_mm: float | None = None
+
+    @property
+    def length_units(self) -> float:
+        """Return the length of the line."""
+        return abs(self.span[1] - self.span[0])
 
 
-class Ladder:
-    """Stacks the labels of upright dimensions in the order of their heights, each below the one before."""
+@dataclass(frozen=True, slots=True)
+class _Lane:
+    at: float
+    taken: list[Span]
 
-    def __init__(self, *, x: float, label_x_units: float, y: float, choice: UnitChoice) -> None:
-        self.x, self.label_x, self.bottom, self.choice = x, label_x_units, y, choice
-        self._rungs: list[_Rung] = []
+    def free(self, span: Span) -> bool:
+        return all(span[1] + APART <= low or high + APART <= span[0] for low, high in self.taken)
 
-    def add(self, name: str, *, slug: str, low: float, high: float, value_mm: float) -> None:
-        """Add one dimension between two heights on the sheet (`low` is the lower end, the larger y)."""
-        self._rungs.append(_Rung(name, slug, low, high, value_mm))
 
-    def placed(self, *, wall_x_units: float) -> list[Dimension]:
-        """Return the dimensions with their labels; `bottom` then tells where the ladder ends."""
-        found: list[Dimension] = []
-        rungs = sorted(self._rungs, key=lambda rung: rung.low + rung.high)
-        columns = max(1, min(5, len(rungs)))
-        for at, rung in enumerate(rungs):
-            x = round(self.x + LINE_STEP * (at % columns), 3)
-            room = SHEET_WIDTH - EDGE - self.label_x
-            lines = (
-                *wrap(rung.name, room_units=room),
-                *measure_lines(rung.value_mm, choice=self.choice, room_units=room),
-            )
-            middle = (rung.low + rung.high) / 2
-            top = max(self.bottom, middle - LINE_HEIGHT * len(lines) / 2)
-            label = make_label("upright", lines=lines, x=self.label_x, y=top)
-            self.bottom = top + label.height_units + 2
-            strokes = (
-                Stroke("extension", (wall_x_units, rung.low), (x + 2, rung.low)),
-                Stroke("extension", (wall_x_units, rung.high), (x + 2, rung.high)),
-                Stroke(
-                    "leader",
-                    (x, round(middle, 3)),
-                    (self.label_x - 2, round(top + label.height_units / 2, 3)),
-                ),
-            )
+class Lanes:
+    """Rows under a section or columns beside it, filled from the section outwards.
+
+    `first` is the place of the first lane, `edges` the sheet's ends along the lanes, `start_mark` the first
+    number.
+    """
+
+    def __init__(self, *, first: float, edges: Span, start_mark: int) -> None:
+        self.first, self.edges, self.mark = first, edges, start_mark
+        self.lanes: list[_Lane] = []
+
+    @property
+    def end(self) -> float:
+        """Return the place beyond the last lane."""
+        return self.first + STEP * len(self.lanes) - STEP / 2 + RING_RADIUS
+
+    def rows(self, measures: Iterable[Measure], *, from_y: float) -> list[tuple[Measure, Dimension]]:
+        """Return horizontal dimensions below a section; witness lines come down from `from_y`."""
+        found = []
+        for measure, at, ring_at in self._placed(measures):
+            start, end = (measure.span[0], at), (measure.span[1], at)
+            strokes = tuple(Stroke("extension", (place, from_y), (place, at + 2.5)) for place in measure.span)
+            arrows, tails = _arrows(start, end)
+            ring = Ring(str(self.mark), round(ring_at, 3), at)
+            self.mark += 1
             found.append(
-                Dimension(rung.slug, "upright", rung.value_mm, (x, rung.low), (x, rung.high), strokes, label)
+                (
+                    measure,
+                    Dimension(
+                        measure.slug,
+                        measure.kind,
+                        measure.value_mm,
+                        start,
+                        end,
+                        (*strokes, *tails, *_to_ring(start, end, ring)),
+                        arrows,
+                        ring,
+                    ),
+                )
             )
         return found
+
+    def columns(self, measures: Iterable[Measure], *, from_x: float) -> list[tuple[Measure, Dimension]]:
+        """Return upright dimensions right of a section; witness lines come from `from_x`."""
+        found = []
+        for measure, at, ring_at in self._placed(measures):
+            start, end = (at, measure.span[1]), (at, measure.span[0])
+            strokes = tuple(Stroke("extension", (from_x, place), (at + 2.5, place)) for place in measure.span)
+            arrows, tails = _arrows(start, end)
+            ring = Ring(str(self.mark), at, round(ring_at, 3))
+            self.mark += 1
+            found.append(
+                (
+                    measure,
+                    Dimension(
+                        measure.slug,
+                        measure.kind,
+                        measure.value_mm,
+                        start,
+                        end,
+                        (*strokes, *tails, *_to_ring(start, end, ring)),
+                        arrows,
+                        ring,
+                    ),
+                )
+            )
+        return found
+
+    def _placed(self, measures: Iterable[Measure]) -> list[tuple[Measure, float, float]]:
+        rows = sorted(measures, key=lambda measure: (round(measure.length_units, 1), measure.span))
+        return [(measure, *self._place(measure)) for measure in rows]
+
+    def _place(self, measure: Measure) -> Point:
+        low, high = min(measure.span), max(measure.span)
+        places = [(low + high) / 2] if high - low >= INSIDE_LEAST else []
+        beside = RING_RADIUS + ARROW_LENGTH * 2 + 1
+        places += [low - beside, high + beside]
+        lane_at = 0
+        while True:
+            if lane_at == len(self.lanes):
+                self.lanes.append(_Lane(round(self.first + STEP * lane_at, 3), []))
+            lane = self.lanes[lane_at]
+            for ring_at in places:
+                ends = min(low, ring_at - RING_RADIUS), max(high, ring_at + RING_RADIUS)
+                if high - low < INSIDE_LEAST:
+                    ends = min(ends[0], low - 2 * ARROW_LENGTH), max(ends[1], high + 2 * ARROW_LENGTH)
+                inside = self.edges[0] <= ends[0] and ends[1] <= self.edges[1]
+                if inside and lane.free(ends):
+                    lane.taken.append(ends)
+                    return lane.at, ring_at
+            if not lane.taken:
+                # A line as long as the sheet: it has a lane for itself, and its ring stays on the sheet.
+                lane.taken.append(self.edges)
+                return lane.at, max(self.edges[0] + RING_RADIUS, min(places[0], self.edges[1] - RING_RADIUS))
+            lane_at += 1
+
+
+def _to_ring(start: Point, end: Point, ring: Ring) -> tuple[Stroke, ...]:
+    """Return the piece of line from a short dimension to its ring beside it."""
+    level = start[1] == end[1]
+    here, low, high = (
+        (ring.x, min(start[0], end[0]), max(start[0], end[0]))
+        if level
+        else (ring.y, min(start[1], end[1]), max(start[1], end[1]))
+    )
+    if low <= here <= high:
+        return ()
+    near, stop = (low, here + RING_RADIUS) if here < low else (high, here - RING_RADIUS)
+    if level:
+        return (Stroke("leader", (near, start[1]), (stop, start[1])),)
+    return (Stroke("leader", (start[0], near), (start[0], stop)),)
+
+
+def _arrows(start: Point, end: Point) -> tuple[tuple[Outline, ...], tuple[Stroke, ...]]:
+    """Return the two arrow heads: inside the line where it is long enough, else outside with tails."""
+    level = start[1] == end[1]
+    low, high = sorted((start[0], end[0]) if level else (start[1], end[1]))
+    across = start[1] if level else start[0]
+    outside = high - low < INSIDE_LEAST
+    heads, tails = [], []
+    for tip, sign in ((low, 1), (high, -1)):
+        way = -sign if outside else sign
+        back = tip + way * ARROW_LENGTH
+        corners = [(tip, across), (back, across - ARROW_HALF), (back, across + ARROW_HALF)]
+        shown = corners if level else [(y, x) for x, y in corners]
+        heads.append(Outline("arrow", "M" + " L".join(f"{x:.2f} {y:.2f}" for x, y in shown) + " Z"))
+        if outside:
+            tail_end = tip + way * 2 * ARROW_LENGTH
+            points = ((tip, across), (tail_end, across))
+            tails.append(Stroke("leader", *(points if level else [(y, x) for x, y in points])))
+    return tuple(heads), tuple(tails)
+
+
+def letters(
+    heights: list[tuple[str, float, float]], *, x: float, from_x: float, top: float, floor: float
+) -> list[Dimension]:
+    """Return the marks of the layers left of a section, highest first, each clear of the one above it.
+
+    `heights` are slug, place on the sheet and height in millimetres, from the floor up.
+    """
+    found: list[Dimension] = []
+    free = top
+    count = len(heights)
+    for at, (slug, y, value_mm) in enumerate(reversed(heights)):
+        ring_y = max(y, free + RING_RADIUS)
+        free = ring_y + RING_RADIUS + 1
+        ring = Ring("ABCDEFGHJK"[count - 1 - at], x, round(ring_y, 3))
+        leader = Stroke("leader", (x + RING_RADIUS, ring.y), (from_x, y))
+        found.append(
+            Dimension(f"layer-{slug}", "layer", value_mm, (from_x, floor), (from_x, y), (leader,), (), ring)
+        )
+    return found

@@ -1,18 +1,19 @@
 """What is a drawing sheet made of? Plain shapes in sheet units, ready for a template.
 
-One sheet unit is one CSS pixel on a phone 390 pixels wide and half a millimetre on paper when the sheet is
-printed
-195 mm wide. `ratio` of a sheet is units for each millimetre of the parcel.
+One sheet unit is half a millimetre of paper when the sheet is printed 172 mm wide, which fits inside the 12
+mm margins of A4 and Letter, and a little more than one CSS pixel on a phone 390 pixels wide. `ratio` of a
+sheet is units for each millimetre of the parcel. Dimensions carry a number in a ring; a legend tells what it
+measures, so that no figure on the sheet is smaller than 11 pixels.
 """
 
 from dataclasses import dataclass
 
-SHEET_WIDTH = 390.0
-PRINT_WIDTH_MM = 195.0
-TEXT_SIZE = 11.0
-LINE_HEIGHT = 13.0
+SHEET_WIDTH = 344.0
+PRINT_WIDTH_MM = 172.0
+TEXT_SIZE = 11.5
+LINE_HEIGHT = 14.0
+RING_RADIUS = 8.5
 CHARACTER_SHARE = 0.62  # of the text size: the wide sans-serif faces; narrower ones leave more air
-NO_BREAK = "\u00a0"
 
 # A place on the sheet and an extent along one direction, both in sheet units unless a name says mm.
 Point = tuple[float, float]
@@ -27,7 +28,11 @@ def text_width(text: str) -> float:
 
 @dataclass(frozen=True, slots=True)
 class Area:
-    """A filled rectangle: `kind` is wall, cushion, block, pad, unit or projection."""
+    """A rectangle, or the ellipse in it where `round` is set.
+
+    `kind` is wall, cushion, block, pad, packed-out, hollow, envelope, body or projection; `hatch` the
+    material whose pattern fills it, empty for none; `hidden` an outline that the body covers.
+    """
 
     kind: str
     slug: str
@@ -35,15 +40,36 @@ class Area:
     y: float
     width_units: float
     height_units: float
+    hatch: str = ""
+    outline: str = "rect"
+    hidden: str = ""
+
+    @property
+    def middle(self) -> Point:
+        """Return the middle."""
+        return round(self.x + self.width_units / 2, 3), round(self.y + self.height_units / 2, 3)
+
+    @property
+    def radii(self) -> Point:
+        """Return the two half sides."""
+        return round(self.width_units / 2, 3), round(self.height_units / 2, 3)
 
 
 @dataclass(frozen=True, slots=True)
 class Stroke:
-    """A straight line: `kind` is extension, leader, support, tick, rule or crown."""
+    """A straight line: `kind` is extension, leader, support, axis, rule or crown."""
 
     kind: str
     start: Point
     end: Point
+
+
+@dataclass(frozen=True, slots=True)
+class Outline:
+    """A line through several points as SVG path data: `kind` is flute, arrow, flap or tape."""
+
+    kind: str
+    path: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,8 +94,28 @@ class Label:
 
 
 @dataclass(frozen=True, slots=True)
+class Ring:
+    """A mark in a ring: a number for a dimension, a letter for a layer."""
+
+    text: str
+    x: float
+    y: float
+
+    @property
+    def box(self) -> Label:
+        """Return the square the ring fills."""
+        side = 2 * RING_RADIUS
+        return Label("ring", (), self.x - RING_RADIUS, self.y - RING_RADIUS, side, side)
+
+    @property
+    def base_y(self) -> float:
+        """Return the base line of its text."""
+        return round(self.y + TEXT_SIZE * 0.36, 3)
+
+
+@dataclass(frozen=True, slots=True)
 class Dimension:
-    """A dimension line with arrow ends, what it measures, its true value, and its label."""
+    """A dimension line with arrow ends, what it measures, its true value, and its ring."""
 
     slug: str
     kind: str
@@ -77,7 +123,8 @@ class Dimension:
     start: Point
     end: Point
     strokes: tuple[Stroke, ...]
-    label: Label
+    arrows: tuple[Outline, ...]
+    ring: Ring
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,37 +135,124 @@ class View:
     title: Label
     areas: tuple[Area, ...]
     strokes: tuple[Stroke, ...]
+    outlines: tuple[Outline, ...]
     dimensions: tuple[Dimension, ...]
 
 
 @dataclass(frozen=True, slots=True)
+class Plate:
+    """One picture of the sheet that prints on one page: a section, or last the scale bars and title block.
+
+    All plates share the sheet's coordinates; a plate shows them from `y` on.
+    """
+
+    slug: str
+    title: str
+    y: float
+    height_units: float
+    view: View | None = None
+
+    @property
+    def height_mm(self) -> float:
+        """Return its height on paper when the sheet is printed at its stated scale."""
+        return round(self.height_units * PRINT_WIDTH_MM / SHEET_WIDTH, 1)
+
+
+@dataclass(frozen=True, slots=True)
+class LegendRow:
+    """What one mark of the sheet measures, in both units, and what is left of it at the deepest moment."""
+
+    mark: str
+    words: str
+    metric: str
+    imperial: str
+    deepest: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class HatchKey:
+    """One pattern of the sheet and what it stands for; `slug` keeps its name apart from the sheet's own."""
+
+    slug: str
+    hatch: str
+    words: str
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """Return the patterns its little picture needs: its own."""
+        return (self.hatch,)
+
+
+@dataclass(frozen=True, slots=True)
+class PackingFigure:
+    """One small picture of the packing sequence with its words."""
+
+    slug: str
+    number: int
+    title: str
+    words: str
+    width_units: float
+    height_units: float
+    areas: tuple[Area, ...]
+    strokes: tuple[Stroke, ...]
+    outlines: tuple[Outline, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Bar:
+    """One length of the scale bar: its line and the words beside it."""
+
+    slug: str
+    value_mm: float
+    start: Point
+    end: Point
+    label: Label
+
+
+@dataclass(frozen=True, slots=True)
 class DrawingSheet:
-    """A whole sheet: two sections, a scale bar and a title block, with the same facts in words."""
+    """A whole sheet: two sections, scale bars and a title block, their legend, and the sequence of packing.
+
+    `description` says the same in a few sentences, `facts` line by line.
+    """
 
     slug: str
     width_units: float
     height_units: float
     ratio: float
+    scale: str
     title: str
     description: str
     views: tuple[View, ...]
-    scale_bar: Dimension
+    scale_bars: tuple[Bar, ...]
     title_block: tuple[Label, ...]
     frame: tuple[Stroke, ...]
+    hatches: tuple[str, ...] = ()
+    legend: tuple[LegendRow, ...] = ()
+    layers: tuple[LegendRow, ...] = ()
+    keys: tuple[HatchKey, ...] = ()
+    figures: tuple[PackingFigure, ...] = ()
+    facts: tuple[str, ...] = ()
+    plates: tuple[Plate, ...] = ()
+
+    @property
+    def width_mm(self) -> float:
+        """Return the width at which the stated scale is true on paper."""
+        return PRINT_WIDTH_MM
 
     @property
     def labels(self) -> tuple[Label, ...]:
-        """Return every label of the sheet."""
-        found = [*self.title_block, self.scale_bar.label]
+        """Return every text and ring of the sheet by the box it fills."""
+        found = [*self.title_block, *(bar.label for bar in self.scale_bars)]
         for view in self.views:
-            found += [view.title, *(dimension.label for dimension in view.dimensions)]
+            found += [view.title, *(dimension.ring.box for dimension in view.dimensions)]
         return tuple(found)
 
 
 def make_label(kind: str, *, lines: tuple[str, ...], x: float, y: float) -> Label:
     """Return a label whose first line starts at `x` below `y`."""
     placed = tuple(
-        TextLine(round(x, 3), round(y + LINE_HEIGHT * at + TEXT_SIZE - 1.5, 3), text)
+        TextLine(round(x, 3), round(y + LINE_HEIGHT * at + TEXT_SIZE - 1.0, 3), text)
         for at, text in enumerate(lines)
     )
     width = max((text_width(text) for text in lines), default=0.0)

@@ -1,37 +1,36 @@
-"""What stands at the foot of a drawing sheet: the scale bar and the title block."""
+"""What stands at the foot of a drawing sheet: the scale bars and the title block."""
 
 from packing.drawing.shapes import (
     PRINT_WIDTH_MM,
     SHEET_WIDTH,
-    Dimension,
+    Bar,
     Label,
     Stroke,
     make_label,
     wrap,
 )
 from packing.parcel.outcome import ParcelPlan
-from packing.quantities import UnitChoice, show_length, show_mass, show_size
+from packing.quantities import MM_PER_IN, UnitChoice, show_length, show_mass, show_size
 
-MARGIN = 8.0
-BAR_MM = 100.0
+MARGIN = 6.0
+BARS = (("scale-bar-mm", 100.0, "100 mm"), ("scale-bar-in", 4 * MM_PER_IN, "4 in"))
 
 
 def scale_text(ratio: float) -> str:
-    """Return the scale as printed, such as "1 : 5", for a sheet printed 195 mm wide."""
+    """Return the scale as printed, such as "1 : 5", for a sheet printed 172 mm wide."""
     return f"1 : {SHEET_WIDTH / PRINT_WIDTH_MM / ratio:g}"
 
 
-def draw_scale_bar(y: float, *, ratio: float, choice: UnitChoice) -> tuple[Dimension, float]:
-    """Return the scale bar and the height at which the next thing may begin."""
-    y += 8
-    end = round(MARGIN + BAR_MM * ratio, 3)
-    bar_length = show_length(BAR_MM, choice=choice)
-    text = f"{bar_length}, scale {scale_text(ratio)} printed {PRINT_WIDTH_MM:.0f} mm wide"
-    below = end + 6 + 200 > SHEET_WIDTH
-    lines = wrap(text, room_units=SHEET_WIDTH - 2 * MARGIN if below else SHEET_WIDTH - end - 8 - MARGIN)
-    label = make_label("scale", lines=lines, x=MARGIN if below else end + 8, y=y + 6 if below else y - 7)
-    bar = Dimension("scale-bar", "scale", BAR_MM, (MARGIN, y), (end, y), (), label)
-    return bar, max(label.y + label.height_units, y) + 10
+def draw_scale_bars(y: float, *, ratio: float) -> tuple[tuple[Bar, ...], float]:
+    """Return a bar of 100 mm above one of 4 in, and the height at which the next thing may begin."""
+    found = []
+    for slug, value_mm, words in BARS:
+        end = round(MARGIN + value_mm * ratio, 3)
+        label = make_label("scale", lines=(words,), x=end + 8, y=y)
+        middle = round(y + label.height_units / 2, 3)
+        found.append(Bar(slug, value_mm, (MARGIN, middle), (end, middle), label))
+        y += label.height_units + 2
+    return tuple(found), y + 6
 
 
 def draw_title_block(
@@ -40,25 +39,31 @@ def draw_title_block(
     """Return the texts and rules at the foot of the sheet, and its lower edge."""
     carton = plan.carton
     size = show_size(carton.length_mm, carton.width_mm, carton.height_mm, choice=choice)
+    name = f" “{carton.name}”" if carton.name else ""
+    leg = "way to the shop" if plan.leg.value == "to_shop" else "way back"
     rows = (
-        plan.unit_name,
-        f"Carton {carton.name}: inside {size}",
-        f"{plan.cushions[0].name}. {plan.orientation.sentence}",
-        f"Gross {show_mass(plan.gross_mass_kg, choice=choice)}. Fall of "
-        f"{show_length(plan.drop.drop_height_m * 1000, choice=choice)}. Scale {scale_text(ratio)}",
+        f"{plan.unit_name}, {leg}",
+        f"{carton.wall.value.capitalize()}-wall carton{name}, inside {size}",
+        f"Gross {show_mass(plan.gross_mass_kg, choice=choice)}. Made for falls of "
+        f"{show_length(plan.drop.drop_height_m * 1000, choice=choice)}",
+        f"Scale {scale_text(ratio)} when printed {PRINT_WIDTH_MM:.0f} mm wide",
     )
     labels: list[Label] = []
-    strokes = [Stroke("rule", (MARGIN, y), (SHEET_WIDTH - MARGIN, y))]
+    strokes = [Stroke("frame", (MARGIN, y), (SHEET_WIDTH - MARGIN, y))]
     top = y
-    for text in rows:
+    for at, text in enumerate(rows):
         label = make_label(
-            "title", lines=wrap(text, room_units=SHEET_WIDTH - 2 * MARGIN - 8), x=MARGIN + 4, y=y + 3
+            "title-name" if at == 0 else "title",
+            lines=wrap(text, room_units=SHEET_WIDTH - 2 * MARGIN - 12),
+            x=MARGIN + 6,
+            y=y + 3,
         )
         labels.append(label)
         y = label.y + label.height_units + 3
-        strokes.append(Stroke("rule", (MARGIN, y), (SHEET_WIDTH - MARGIN, y)))
+        kind = "frame" if at == len(rows) - 1 else "rule"
+        strokes.append(Stroke(kind, (MARGIN, y), (SHEET_WIDTH - MARGIN, y)))
     strokes += [
-        Stroke("rule", (MARGIN, top), (MARGIN, y)),
-        Stroke("rule", (SHEET_WIDTH - MARGIN, top), (SHEET_WIDTH - MARGIN, y)),
+        Stroke("frame", (MARGIN, top), (MARGIN, y)),
+        Stroke("frame", (SHEET_WIDTH - MARGIN, top), (SHEET_WIDTH - MARGIN, y)),
     ]
     return tuple(labels), tuple(strokes), y + MARGIN

@@ -1,79 +1,31 @@
-"""How does one unit, standing one way, sit in one carton with one material.
+"""How does one unit sit in one carton with its materials, and what does the parcel weigh?"""
 
-And what does the parcel weigh?
-"""
-
+from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import lru_cache
 
-from packing.catalogue.schema import Carton, Material
-from packing.parcel.board import BoxLimits, advised_gross_kg, box_limits
-from packing.parcel.box import BoxSize, carton_mass_kg, inside_size, outside_size, tape_mass_kg
-from packing.parcel.compression import compression_strength_n, parcel_working_share
+from packing.catalogue.schema import Material
+from packing.parcel.box_facts import BoxFacts, box_facts
 from packing.parcel.cushion import peak_g, static_stress_kpa
 from packing.parcel.drop import DropHeight, DropTest, drop_height, smallest_face_drop_height_m
-from packing.parcel.fill import BOARD_KG_M3, SHEET_FILL_KG_M3, box_litres, fill_mass_kg, settle_gross_mass_kg
-from packing.parcel.padding import (
-    BASE,
-    TOP,
-    Fall,
-    SideNeed,
-    curve_of,
-    deepest_mm,
-    is_cut_to_size,
-    layers_within_mm,
-    left_mm,
-    side_needs,
-)
-from packing.parcel.unit import PackUnit, Stance
+from packing.parcel.fill import settle_gross_mass_kg
+from packing.parcel.laid import curve_of, deepest_mm, layers_within_mm, left_mm
+from packing.parcel.outcome import BlockKind
+from packing.parcel.padding import CushionTask, Fall, SideNeed
+from packing.parcel.regions import Mix, RegionFill, end_fill, side_gaps_mm, sides_fill
+from packing.parcel.unit import BASE, TOP, PackUnit, Stance, Turn, stand
+
+__all__ = ["NO_CUSHION_G", "Arrangement", "Arranger", "BoxFacts", "PackedSide", "box_facts", "pack_side"]
 
 NO_CUSHION_G = 10_000.0
-FIT_SLACK_MM = 1e-6
-
-
-@dataclass(frozen=True, slots=True)
-class BoxFacts:
-    """Everything about a carton that does not depend on what is in it."""
-
-    carton: Carton
-    inside: BoxSize
-    outside: BoxSize
-    empty_kg: float
-    limits: BoxLimits | None
-    advised_kg: float | None
-    working_n: float
-
-    @property
-    def inside_mm(self) -> tuple[float, float, float]:
-        """Return the inside sides along x, y, z."""
-        return self.inside.length_mm, self.inside.width_mm, self.inside.height_mm
-
-
-@lru_cache(maxsize=1024)
-def box_facts(carton: Carton) -> BoxFacts:
-    """Return the carton's outside size, empty mass with tape, limits and working strength.
-
-    Raises: OutOfRange.
-    """
-    inside = inside_size(carton)
-    outside = outside_size(inside, caliper_mm=carton.caliper_mm)
-    new_n = compression_strength_n(
-        carton.ect_kn_m, caliper_mm=carton.caliper_mm, length_mm=carton.length_mm, width_mm=carton.width_mm
-    )
-    return BoxFacts(
-        carton=carton,
-        inside=inside,
-        outside=outside,
-        empty_kg=carton_mass_kg(carton) + tape_mass_kg(outside),
-        limits=box_limits(carton),
-        advised_kg=advised_gross_kg(carton),
-        working_n=new_n * parcel_working_share(),
-    )
 
 
 @dataclass(frozen=True, slots=True)
 class PackedSide:
-    """One side as packed: the gap to the wall and what fills it, with its peak and its deepest movement."""
+    """One side as packed: the gap to the wall and what fills it, with its peak and its deepest movement.
+
+    `peak_g` and `deepest_nominal_mm` are by the middle of the material's curve, `peak_g_most` and
+    `deepest_mm` at the bad end of its uncertainty.
+    """
 
     gap_mm: float
     laid_mm: float
@@ -83,31 +35,86 @@ class PackedSide:
     area_m2: float
     stress_kpa: float
     peak_g: float
+    peak_g_most: float
     deepest_mm: float
+    deepest_nominal_mm: float
+    block: BlockKind | None = None
+
+    @property
+    def flat_mm(self) -> float:
+        """Return the height of the layer that lies flat under block and pad."""
+        return max(0.0, self.gap_mm - self.block_mm - self.spreader_mm)
 
 
 @dataclass(frozen=True, slots=True)
 class Arrangement:
-    """One unit in one carton with one material, and the masses and falls that go with it."""
+    """One unit in one carton with its materials, and the masses and falls that go with it."""
 
     unit: PackUnit
     stance: Stance
     box: BoxFacts
-    material: Material
+    mix: Mix
     drop: DropHeight
     fall: Fall
     needs: tuple[SideNeed, ...]
     sides: tuple[PackedSide, ...]
     gross_kg: float
 
+    @property
+    def padding_kg(self) -> float:
+        """Return the mass of cushion, fill, pads and block."""
+        return self.gross_kg - self.unit.mass_kg - self.box.empty_kg
+
+    @property
+    def fills(self) -> tuple[RegionFill, ...]:
+        """Return what each region takes: base, sides, top."""
+        base, top = self.sides[BASE], self.sides[TOP]
+        return (
+            end_fill(
+                self.stance,
+                box=self.box,
+                material=self.mix.base,
+                need=self.needs[BASE],
+                gap_mm=base.gap_mm,
+                at=BASE,
+            ),
+            sides_fill(self.stance, box=self.box, material=self.mix.sides, needs=self.needs),
+            end_fill(
+                self.stance,
+                box=self.box,
+                material=self.mix.top,
+                need=self.needs[TOP],
+                gap_mm=top.gap_mm,
+                at=TOP,
+            ),
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Room:
+    """What one material needs round a unit that stands one way: the sums along, across and upright."""
+
+    material: Material
+    needs: tuple[SideNeed, ...]
+    along_mm: float
+    across_mm: float
+    base_mm: float
+    top_mm: float
+
+    @property
+    def upright_mm(self) -> float:
+        """Return what base and top need together."""
+        return self.base_mm + self.top_mm
+
 
 class Arranger:
-    """Arranges one unit, remembering what each stance, material and fall needs from carton to carton."""
+    """Arranges one unit again and again, and remembers what a stance, material and fall need."""
 
     def __init__(self, unit: PackUnit, *, drop_test: DropTest) -> None:
         self.unit, self.drop_test = unit, drop_test
+        self._tasks: dict[tuple[str, float], CushionTask] = {}
         self._needs: dict[tuple[str, str, str, float], tuple[SideNeed, ...]] = {}
-        self._falls: dict[float, Fall] = {}
+        self._rooms: dict[tuple[str, str, float, tuple[str, ...]], tuple[Room, ...]] = {}
 
     def drop_height_m(self, gross_kg: float) -> float:
         """Return the design drop height at a gross mass."""
@@ -115,50 +122,85 @@ class Arranger:
 
     def fall(self, drop_height_m: float) -> Fall:
         """Return the design fall with its deeper, hand-thrown fall."""
-        if drop_height_m not in self._falls:
-            deepest_m = smallest_face_drop_height_m(self.unit.mass_kg, design_drop_height_m=drop_height_m)
-            self._falls[drop_height_m] = Fall(drop_height_m, deepest_m)
-        return self._falls[drop_height_m]
+        deepest_m = smallest_face_drop_height_m(self.unit.mass_kg, design_drop_height_m=drop_height_m)
+        return Fall(drop_height_m, deepest_m)
 
     def needs(self, stance: Stance, *, material: Material, drop_height_m: float) -> tuple[SideNeed, ...]:
-        """Return what the six sides need, computed once for each stance, material and height."""
+        """Return what the six sides need of one material, computed once for each stance and height."""
         key = (stance.down, stance.turn, material.slug, drop_height_m)
-        if key not in self._needs:
-            self._needs[key] = side_needs(
-                stance,
-                material=material,
+        found = self._needs.get(key)
+        if found is None:
+            if stance.turn is Turn.ACROSS:
+                along = stand(self.unit, down=stance.down, turn=Turn.ALONG)
+                low_x, high_x, low_y, high_y, base, top = self.needs(
+                    along, material=material, drop_height_m=drop_height_m
+                )
+                # A quarter turn brings the back to the left and the left to the front.
+                found = (high_y, low_y, low_x, high_x, base, top)
+            else:
+                found = self._task(material, drop_height_m=drop_height_m).needs(stance)
+            self._needs[key] = found
+        return found
+
+    def _task(self, material: Material, *, drop_height_m: float) -> CushionTask:
+        key = (material.slug, drop_height_m)
+        if key not in self._tasks:
+            self._tasks[key] = CushionTask(
+                material,
                 mass_kg=self.unit.mass_kg,
                 allowed_g=self.unit.fragility_g,
                 fall=self.fall(drop_height_m),
             )
-        return self._needs[key]
+        return self._tasks[key]
 
-    def weigh(self, stance: Stance, *, box: BoxFacts, material: Material) -> tuple[float, float]:
+    def rooms(
+        self, stance: Stance, *, materials: Sequence[Material], drop_height_m: float
+    ) -> tuple[Room, ...]:
+        """Return what each material needs in one stance, in their order, computed once for each list."""
+        key = (stance.down, stance.turn, drop_height_m, tuple(item.slug for item in materials))
+        found = self._rooms.get(key)
+        if found is None:
+            rows = []
+            for material in materials:
+                needs = self.needs(stance, material=material, drop_height_m=drop_height_m)
+                along, across = (needs[at].gap_mm + needs[at + 1].gap_mm for at in (0, 2))
+                rows.append(Room(material, needs, along, across, needs[BASE].gap_mm, needs[TOP].gap_mm))
+            found = self._rooms[key] = tuple(rows)
+        return found
+
+    def mixed_needs(self, stance: Stance, *, mix: Mix, drop_height_m: float) -> tuple[SideNeed, ...]:
+        """Return what the six sides need, each of its region's material."""
+        base, sides, top = (
+            self.needs(stance, material=material, drop_height_m=drop_height_m)
+            for material in (mix.base, mix.sides, mix.top)
+        )
+        return (*sides[:BASE], base[BASE], top[TOP])
+
+    def padded_kg(self, stance: Stance, *, box: BoxFacts, mix: Mix, drop_height_m: float) -> float:
+        """Return the gross mass of the parcel packed for one drop height."""
+        needs = self.mixed_needs(stance, mix=mix, drop_height_m=drop_height_m)
+        gaps = side_gaps_mm(stance, box=box, needs=needs)
+        padding_kg = sides_fill(stance, box=box, material=mix.sides, needs=needs).mass_kg
+        for at, material in ((BASE, mix.base), (TOP, mix.top)):
+            padding_kg += end_fill(
+                stance, box=box, material=material, need=needs[at], gap_mm=gaps[at], at=at
+            ).mass_kg
+        return self.unit.mass_kg + box.empty_kg + padding_kg
+
+    def weigh(self, stance: Stance, *, box: BoxFacts, mix: Mix) -> tuple[float, float]:
         """Return gross mass (kg) and drop height (m) that agree with each other."""
         return settle_gross_mass_kg(
             self.unit.mass_kg + box.empty_kg,
             drop_height_for=self.drop_height_m,
-            gross_mass_for=lambda height_m: (
-                self.unit.mass_kg
-                + box.empty_kg
-                + padding_mass_kg(
-                    stance,
-                    box=box,
-                    material=material,
-                    needs=self.needs(stance, material=material, drop_height_m=height_m),
-                )
-            ),
+            gross_mass_for=lambda height_m: self.padded_kg(stance, box=box, mix=mix, drop_height_m=height_m),
         )
 
     def arrange(
-        self, stance: Stance, *, box: BoxFacts, material: Material, base_padding_mm: float | None = None
+        self, stance: Stance, *, box: BoxFacts, mix: Mix, base_padding_mm: float | None = None
     ) -> Arrangement:
-        """Return the unit placed.
-
-        Slack shared evenly, or set on `base_padding_mm` of material as it was found.
-        """
-        gross_kg, height_m = self.weigh(stance, box=box, material=material)
-        needs = self.needs(stance, material=material, drop_height_m=height_m)
+        """Return the unit placed: slack shared evenly, or set on `base_padding_mm` of material as found."""
+        gross_kg, height_m = self.weigh(stance, box=box, mix=mix)
+        needs = self.mixed_needs(stance, mix=mix, drop_height_m=height_m)
         gaps = side_gaps_mm(stance, box=box, needs=needs)
         if base_padding_mm is not None:
             needs = (*needs[:BASE], as_set(stance, self.unit.mass_kg, base_padding_mm), needs[TOP])
@@ -166,14 +208,14 @@ class Arranger:
             gaps = (*gaps[:BASE], min(base_padding_mm, free_mm), max(0.0, free_mm - base_padding_mm))
         fall = self.fall(height_m)
         sides = tuple(
-            _pack_side(need, gap, material=material, fall=fall, at=at)
+            pack_side(need, gap, material=mix.at(at), fall=fall, at=at)
             for at, (need, gap) in enumerate(zip(needs, gaps, strict=True))
         )
         return Arrangement(
             unit=self.unit,
             stance=stance,
             box=box,
-            material=material,
+            mix=mix,
             drop=drop_height(gross_kg, test=self.drop_test),
             fall=fall,
             needs=needs,
@@ -190,63 +232,11 @@ def as_set(stance: Stance, mass_kg: float, padding_mm: float) -> SideNeed:
     )
 
 
-def needed_inside_mm(stance: Stance, *, needs: tuple[SideNeed, ...]) -> tuple[float, float, float]:
-    """Return the smallest inside size in which every side has what it needs."""
-    length_mm, width_mm, height_mm = (
-        side + needs[2 * axis].gap_mm + needs[2 * axis + 1].gap_mm for axis, side in enumerate(stance.size_mm)
-    )
-    return length_mm, width_mm, height_mm
-
-
-def fit_ratio(stance: Stance, *, box: BoxFacts, needs: tuple[SideNeed, ...]) -> float:
-    """Return how much of the room it needs the tightest direction has: 1 is just enough."""
-    worst = 99.0
-    for axis, (inside, side) in enumerate(zip(box.inside_mm, stance.size_mm, strict=True)):
-        needed = needs[2 * axis].gap_mm + needs[2 * axis + 1].gap_mm
-        worst = min(worst, (inside - side + FIT_SLACK_MM) / needed)
-    return max(0.0, worst)
-
-
-def side_gaps_mm(stance: Stance, *, box: BoxFacts, needs: tuple[SideNeed, ...]) -> tuple[float, ...]:
-    """Return the six gaps: each side gets its need and half the slack; a shortage is shared in proportion."""
-    gaps: list[float] = []
-    for axis, (inside, side) in enumerate(zip(box.inside_mm, stance.size_mm, strict=True)):
-        low, high = needs[2 * axis].gap_mm, needs[2 * axis + 1].gap_mm
-        free_mm = inside - side
-        slack_mm = free_mm - low - high
-        if slack_mm >= 0:
-            gaps += [low + slack_mm / 2, high + slack_mm / 2]
-        else:
-            share = max(0.0, free_mm) / (low + high)
-            gaps += [low * share, high * share]
-    return tuple(gaps)
-
-
-def padding_mass_kg(
-    stance: Stance, *, box: BoxFacts, material: Material, needs: tuple[SideNeed, ...]
-) -> float:
-    """Return the mass of cushion, fill, spreader pads and block in one carton."""
-    inside = box.inside_mm
-    body_litres = box_litres(stance.size_mm[0], width_mm=stance.size_mm[1], height_mm=stance.size_mm[2])
-    free_litres = max(0.0, box_litres(inside[0], width_mm=inside[1], height_mm=inside[2]) - body_litres)
-    board_litres = sum(need.area_m2 * need.spreader_mm for need in needs)
-    board_litres += box_litres(
-        stance.support_mm[0], width_mm=stance.support_mm[1], height_mm=needs[BASE].block_mm
-    )
-    board_litres = min(board_litres, free_litres)
-    free_litres -= board_litres
-    board_kg = fill_mass_kg(board_litres, density_kg_m3=BOARD_KG_M3)
-    if not is_cut_to_size(material):
-        return board_kg + fill_mass_kg(free_litres, density_kg_m3=material.density_kg_m3)
-    pad_litres = min(free_litres, sum(need.area_m2 * need.laid_mm for need in needs))
-    pads_kg = fill_mass_kg(pad_litres, density_kg_m3=material.density_kg_m3)
-    return board_kg + pads_kg + fill_mass_kg(free_litres - pad_litres, density_kg_m3=SHEET_FILL_KG_M3)
-
-
-def _pack_side(need: SideNeed, gap_mm: float, *, material: Material, fall: Fall, at: int) -> PackedSide:
+def pack_side(need: SideNeed, gap_mm: float, *, material: Material, fall: Fall, at: int) -> PackedSide:
+    """Return one side packed into the gap it got: whole layers of stock, or as much as the gap takes."""
     block_mm = min(need.block_mm, gap_mm)
     spreader_mm = min(need.spreader_mm, gap_mm - block_mm)
-    room_mm = gap_mm - block_mm - spreader_mm
+    room_mm = gap_mm - spreader_mm - (block_mm if need.block is BlockKind.RIGID else 0.0)
     laid_mm = room_mm
     if material.thicknesses_mm:
         laid_mm = need.laid_mm if room_mm >= need.laid_mm else layers_within_mm(room_mm, material=material)
@@ -259,6 +249,17 @@ def _pack_side(need: SideNeed, gap_mm: float, *, material: Material, fall: Fall,
             drop_height_m=fall.drop_height_m,
             thickness_m=after_mm / 1000,
         )
+    deep = (
+        deepest_mm(
+            laid_mm,
+            material=material,
+            stress_kpa=need.stress_kpa,
+            drop_height_m=fall.deepest_drop_height_m,
+            at=at,
+            uncertainty_share=share,
+        )
+        for share in (material.uncertainty_share, 0.0)
+    )
     return PackedSide(
         gap_mm=gap_mm,
         laid_mm=laid_mm,
@@ -268,11 +269,8 @@ def _pack_side(need: SideNeed, gap_mm: float, *, material: Material, fall: Fall,
         area_m2=need.area_m2,
         stress_kpa=need.stress_kpa,
         peak_g=peak,
-        deepest_mm=deepest_mm(
-            laid_mm,
-            material=material,
-            stress_kpa=need.stress_kpa,
-            drop_height_m=fall.deepest_drop_height_m,
-            at=at,
-        ),
+        peak_g_most=min(NO_CUSHION_G, peak * (1 + material.uncertainty_share)),
+        deepest_mm=next(deep),
+        deepest_nominal_mm=next(deep),
+        block=need.block,
     )

@@ -5,9 +5,13 @@ from packing.parcel.arrangement import Arrangement
 from packing.parcel.board import used_refusal
 from packing.parcel.carriers import bill, surcharge_notes
 from packing.parcel.checks import checks_of, length, limiting, mass, side_name
+from packing.parcel.influence import find_influences
+from packing.parcel.laid import is_cut_to_size, layer_count
+from packing.parcel.layers import block_pad_mm, crown_of, layers_of, pad_size_mm
 from packing.parcel.margins import required_clearance_mm
 from packing.parcel.outcome import (
     Block,
+    BlockKind,
     Change,
     Check,
     Clearance,
@@ -17,18 +21,23 @@ from packing.parcel.outcome import (
     Place,
     Verdict,
 )
-from packing.parcel.padding import BASE, WALL_DISTANCE_MM, is_cut_to_size, layer_count
-from packing.parcel.sequence import crown_of, fills_of, layers_of, pad_size_mm, steps_of
+from packing.parcel.padding import WALL_DISTANCE_MM
+from packing.parcel.sequence import fills_of, steps_of
 from packing.parcel.tables import load_table
-from packing.parcel.unit import FACES, Turn, overshoot_mm
+from packing.parcel.unit import BASE, FACES, Turn, overshoot_mm
 
 CARRIER_CAUTION = "The carrier's own rules and local law decide in every case."
 
 
 def assemble(
-    packed: Arrangement, *, verdict: Verdict, carrier: Carrier | None, changes: tuple[Change, ...]
+    packed: Arrangement,
+    *,
+    verdict: Verdict,
+    carrier: Carrier | None,
+    changes: tuple[Change, ...],
+    notes: tuple[str, ...],
 ) -> ParcelPlan:
-    """Return the whole plan of an arrangement."""
+    """Return the whole plan of an arrangement; `notes` come before its own."""
     checks = checks_of(packed, carrier=carrier)
     worst = limiting(checks)
     box, sides = packed.box, packed.sides
@@ -62,17 +71,25 @@ def assemble(
         layers=layers_of(packed),
         crown_mm=crown_of(packed),
         steps=steps_of(packed),
-        notes=_notes(packed, carrier=carrier),
+        notes=(*notes, *_notes(packed, carrier=carrier)),
+        influences=find_influences(packed, carrier=carrier),
     )
 
 
 def _headline(packed: Arrangement, *, verdict: Verdict, worst: Check) -> str:
-    carton, name = packed.box.carton.name, packed.material.name.lower()
+    carton = packed.box.carton.name
     if verdict is Verdict.PASS:
-        return f"{packed.unit.name} travels safely in the carton {carton} with {name} on every side."
+        return f"{packed.unit.name} travels safely in the carton {carton} {_with_what(packed)}."
     if verdict is Verdict.PASS_WITH_CHANGES:
         return f"The carton {carton} will do if it is packed as told here."
     return f"Not like this: {worst.sentence}"
+
+
+def _with_what(packed: Arrangement) -> str:
+    mix = packed.mix
+    if len(mix.materials) == 1:
+        return f"with {mix.base.name.lower()} on every side"
+    return f"on {mix.base.name.lower()}, {mix.sides.name.lower()} round it and {mix.top.name.lower()} on top"
 
 
 def _orientation(packed: Arrangement) -> Orientation:
@@ -84,12 +101,17 @@ def _orientation(packed: Arrangement) -> Orientation:
         length_mm=stance.size_mm[0],
         width_mm=stance.size_mm[1],
         height_mm=stance.size_mm[2],
-        sentence=f"Standing on its {stance.down.value}, {along} the carton.",
+        sentence=f"{_stands(packed)} on its {stance.down.value}, {along} the carton.",
     )
 
 
+def _stands(packed: Arrangement) -> str:
+    supports = {face.face for face in packed.unit.support_faces}
+    return "Standing" if packed.stance.down in supports else "Lying"
+
+
 def _cushion(packed: Arrangement, *, at: int) -> CushionFace:
-    side, material = packed.sides[at], packed.material
+    side, material = packed.sides[at], packed.mix.at(at)
     pad_length_mm, pad_width_mm = pad_size_mm(packed, at=at)
     return CushionFace(
         face=FACES[at],
@@ -107,22 +129,28 @@ def _cushion(packed: Arrangement, *, at: int) -> CushionFace:
         static_stress_kpa=side.stress_kpa,
         peak_g=side.peak_g,
         compression_mm=side.deepest_mm,
+        peak_g_most=side.peak_g_most,
+        kind=material.kind.value,
     )
 
 
 def _block(packed: Arrangement) -> Block | None:
     side = packed.sides[BASE]
-    if side.block_mm <= 0:
+    if side.block_mm <= 0 or side.block is None:
         return None
+    pad_length_mm, pad_width_mm = block_pad_mm(packed)
     length_mm, width_mm = packed.stance.support_mm
-    pad_length_mm, pad_width_mm = pad_size_mm(packed, at=BASE)
+    if side.block is BlockKind.BUILT_UP:
+        length_mm, width_mm = pad_length_mm, pad_width_mm
     return Block(
         height_mm=side.block_mm,
         length_mm=length_mm,
         width_mm=width_mm,
-        pad_length_mm=max(pad_length_mm, length_mm),
-        pad_width_mm=max(pad_width_mm, width_mm),
+        pad_length_mm=pad_length_mm,
+        pad_width_mm=pad_width_mm,
         pad_thickness_mm=side.spreader_mm,
+        kind=side.block,
+        openings=packed.stance.openings,
     )
 
 
@@ -165,11 +193,14 @@ def _notes(packed: Arrangement, *, carrier: Carrier | None) -> tuple[str, ...]:
         notes.append("A used carton has to be rigid, dry and whole; take off every old label.")
         refusal = used_refusal(packed.box.carton, gross_mass_kg=packed.gross_kg)
         notes += [refusal] if refusal else []
-    if packed.material.single_drop:
-        notes.append(f"{packed.material.name} give their best once: {packed.material.note}")
-    if packed.material.source.origin == "estimate":
-        share = packed.material.uncertainty_share
-        notes.append(f"The cushion figures of {packed.material.name.lower()} are estimates, ±{share:.0%}.")
+    for material in packed.mix.materials:
+        if material.single_drop:
+            notes.append(f"{material.name} give their best once: {material.note}")
+        if material.source.origin == "estimate":
+            notes.append(
+                f"The cushion figures of {material.name.lower()} are estimates, "
+                f"±{material.uncertainty_share:.0%}; the verdict is given at the bad end."
+            )
     if packed.sides[BASE].packed_out_mm > 0:
         notes.append(f"Pack out {length(packed.sides[BASE].packed_out_mm)} under the base with folded board.")
     if carrier is not None:

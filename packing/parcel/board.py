@@ -190,6 +190,15 @@ def used_refusal(carton: Carton, *, gross_mass_kg: float) -> str:
     return f"A used carton is not taken above {ceiling_kg:.1f} kg: get a new one."
 
 
+def used_strength_share(carton: Carton) -> float:
+    """Return what a used carton keeps of its compression strength: 1 for a new one. Estimate.
+
+    No measured figure was found; trade sayings run from 30 to 60 % lost on the first trip, and the middle of
+    them is taken. Source: handling.toml, marked as estimate.
+    """
+    return float(load_table("handling")["reuse"]["strength_share"]) if carton.used else 1.0
+
+
 def used_ceiling_kg() -> float:
     """Return the gross mass up to which a sound used carton is accepted: 20 lb."""
     return kg_from_lb(float(load_table("handling")["reuse"]["refused_over_lb"]))

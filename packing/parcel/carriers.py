@@ -2,6 +2,7 @@
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 
 from packing.catalogue.schema import Carrier, SideRounding, Surcharge
 from packing.parcel.box import BoxSize
@@ -50,6 +51,7 @@ def length_plus_girth_mm(size: BoxSize) -> float:
     return max(_sorted_sides(size)) + girth_mm(size)
 
 
+@lru_cache(maxsize=4096)
 def _sorted_sides(size: BoxSize) -> tuple[float, float, float]:
     for name in ("length_mm", "width_mm", "height_mm"):
         require_between(name, value=getattr(size, name), least=1.0, most=5000.0)
@@ -57,6 +59,7 @@ def _sorted_sides(size: BoxSize) -> tuple[float, float, float]:
     return shortest, middle, longest
 
 
+@lru_cache(maxsize=4096)
 def rounded_size(size: BoxSize, *, rounding: SideRounding) -> BoxSize:
     """Return the size a carrier computes with.
 

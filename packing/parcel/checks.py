@@ -4,11 +4,12 @@ from packing.catalogue.schema import Carrier, Origin
 from packing.parcel.arrangement import NO_CUSHION_G, Arrangement
 from packing.parcel.board import wall_puncture_j
 from packing.parcel.drop import drop_energy_j
-from packing.parcel.margins import Margin, board_margins, cushion_margins, material_refusal
+from packing.parcel.figures import figures_of, formula_of
+from packing.parcel.margins import Margin, all_margins, material_refusal
 from packing.parcel.outcome import Check, Force
-from packing.parcel.padding import BASE, TIP_RESERVE_MM, WALL_DISTANCE_MM
+from packing.parcel.padding import TIP_RESERVE_MM, WALL_DISTANCE_MM
 from packing.parcel.tables import load_table
-from packing.parcel.unit import FACES
+from packing.parcel.unit import BASE, FACES
 from packing.quantities import UnitChoice, show_length, show_mass
 
 FACE_NAMES = {
@@ -38,31 +39,31 @@ def side_name(at: int) -> str:
 
 def checks_of(packed: Arrangement, *, carrier: Carrier | None) -> tuple[Check, ...]:
     """Return every check of an arrangement, in the order a packer would ask them."""
-    margins = cushion_margins(packed) + board_margins(packed.box, gross_kg=packed.gross_kg, carrier=carrier)
-    return tuple(_check(margin, packed=packed, carrier=carrier) for margin in margins)
+    return tuple(
+        _check(margin, packed=packed, carrier=carrier) for margin in all_margins(packed, carrier=carrier)
+    )
 
 
 def limiting(checks: tuple[Check, ...]) -> Check:
-    """Return the check that decides: the least margin, but causes before what follows from them.
+    """Return the check that decides: the least margin at the bad end, causes before what follows from them.
 
     A tip that has less than half the room it needs comes first, then a material that will not do, then
-    clearance and
-    wall distance, since a cushion without room is also too hard. Rules that must hold come before advised
-    ones.
+    clearance and wall distance, since a cushion without room is also too hard. Rules that must hold come
+    before advised ones.
     """
-    failed = [check for check in checks if check.margin_ratio < 1 - 1e-6]
+    failed = [check for check in checks if not check.holds]
     among = [check for check in failed if check.force is Force.MUST] or failed or list(checks)
-    return min(among, key=lambda check: (_rank(check) if failed else 0, check.margin_ratio))
+    return min(among, key=lambda check: (_rank(check) if failed else 0, check.margin_ratio_least))
 
 
 def _rank(check: Check) -> int:
     if check.slug == "clearance":
-        return 0 if check.margin_ratio < 0.5 else 2
+        return 0 if check.margin_ratio_least < 0.5 else 2
     return {"material": 1, "wall_distance": 2}.get(check.slug, 3)
 
 
 def _check(margin: Margin, *, packed: Arrangement, carrier: Carrier | None) -> Check:
-    source, origin, band = _evidence(margin, packed=packed, carrier=carrier)
+    source, origin = _evidence(margin, packed=packed, carrier=carrier)
     return Check(
         slug=margin.slug,
         sentence=_sentence(margin, packed=packed, carrier=carrier),
@@ -72,52 +73,57 @@ def _check(margin: Margin, *, packed: Arrangement, carrier: Carrier | None) -> C
         unit=margin.unit,
         source=source,
         origin=origin,
-        margin_ratio_least=margin.ratio * (1 - band),
-        margin_ratio_most=margin.ratio * (1 + band),
+        margin_ratio_least=margin.ratio_least,
+        margin_ratio_most=margin.ratio_most,
         force=margin.force,
+        formula=formula_of(margin),
+        figures=figures_of(margin, packed=packed),
+        band_share=margin.band_share,
     )
 
 
-def _evidence(margin: Margin, *, packed: Arrangement, carrier: Carrier | None) -> tuple[str, Origin, float]:
-    """Return source, origin and the half-width of the uncertainty of a margin."""
-    material, handling, board = packed.material.source, load_table("handling"), load_table("item222")
+def _evidence(margin: Margin, *, packed: Arrangement, carrier: Carrier | None) -> tuple[str, Origin]:
+    """Return the source of a check and how sure it is."""
+    handling, board = load_table("handling"), load_table("item222")
     if margin.slug.startswith("carrier_") and carrier is not None:
-        return carrier.source.text, carrier.source.origin, 0.0
+        return carrier.source.text, carrier.source.origin
     judged = "the shop's judgement; no published source"
-    evidence: dict[str, tuple[str, Origin, float]] = {
+    material = packed.mix.at(margin.side) if margin.side >= 0 else packed.mix.base
+    limited = next((item for item in packed.mix.materials if item.mass_most_kg is not None), None)
+    evidence: dict[str, tuple[str, Origin]] = {
         "clearance": (
-            f"strain from the stress-energy form (derived); {material.text}",
+            f"strain from the stress-energy form (derived); {material.source.text}",
             Origin.ESTIMATE,
-            packed.material.uncertainty_share,
         ),
-        "wall_distance": (handling["clearance"]["source"], Origin.PUBLISHED, 0.0),
+        "wall_distance": (handling["clearance"]["source"], Origin.PUBLISHED),
         "material": (
-            handling["paper_fill"]["source"]
-            if packed.material.mass_most_kg
-            else f"common practice; {judged}",
-            Origin.PUBLISHED if packed.material.mass_most_kg else Origin.ESTIMATE,
-            0.0,
+            handling["paper_fill"]["source"] if limited else f"common practice; {judged}",
+            Origin.PUBLISHED if limited else Origin.ESTIMATE,
         ),
-        "peak_g": (material.text, material.origin, packed.material.uncertainty_share),
-        "stress": (material.text, material.origin, packed.material.uncertainty_share),
-        "buckling": ("Kerstner's rule, from memory", Origin.ESTIMATE, 0.2),
-        "smallest_face": (
-            load_table("drop_heights")["smallest_face_source"]["text"],
+        "peak_g": (material.source.text, material.source.origin),
+        "edge_corner": (
+            f"projected areas (geometry); impacts: {handling['impacts']['source']}; {material.source.text}",
             Origin.ESTIMATE,
-            packed.material.uncertainty_share,
         ),
-        "board_mass": (board["source"]["text"], Origin.PUBLISHED, 0.0),
-        "board_size": (board["source"]["text"], Origin.PUBLISHED, 0.0),
-        "advised_mass": (board["advised_source"]["text"], Origin.PUBLISHED, 0.1),
-        "dense_goods": (board["postal_source"]["text"], Origin.PUBLISHED, 0.0),
+        "stress": (material.source.text, material.source.origin),
+        "buckling": ("Kerstner's rule, from memory", Origin.ESTIMATE),
+        "smallest_face": (load_table("drop_heights")["smallest_face_source"]["text"], Origin.ESTIMATE),
+        "puncture": (
+            "board by DIN 55468-1 or as stated; energy left behind the tip by the stress-energy form "
+            "(derived)",
+            Origin.ESTIMATE,
+        ),
+        "board_mass": (board["source"]["text"], Origin.PUBLISHED),
+        "board_size": (board["source"]["text"], Origin.PUBLISHED),
+        "advised_mass": (board["advised_source"]["text"], Origin.PUBLISHED),
+        "dense_goods": (board["postal_source"]["text"], Origin.PUBLISHED),
         "stacking": (
-            "McKee's simplified formula, derated for 10 days, 80 % humidity and rough handling; stack of "
-            "1.5 m assumed",
+            "McKee's simplified formula, ±25 %, derated for 10 days, 80 % humidity and rough handling; stack "
+            "of 1.5 m assumed",
             Origin.ESTIMATE,
-            0.25,
         ),
-        "certificate": ("the box maker's certificate on the flap", packed.box.carton.source.origin, 0.0),
-        "used_carton": (handling["reuse"]["source"], Origin.ESTIMATE, 0.0),
+        "certificate": ("the box maker's certificate on the flap", packed.box.carton.source.origin),
+        "used_carton": (handling["reuse"]["source"], Origin.ESTIMATE),
     }
     return evidence[margin.slug]
 
@@ -128,48 +134,68 @@ def _sentence(margin: Margin, *, packed: Arrangement, carrier: Carrier | None) -
     if margin.slug == "clearance":
         return _clearance_sentence(margin, packed=packed)
     if margin.slug == "material":
-        refusal = material_refusal(packed.unit, material=packed.material)
-        return refusal or f"{packed.material.name} will do for this unit."
+        refusals = [material_refusal(packed.unit, material=item) for item in packed.mix.materials]
+        will_do = packed.mix.words
+        return next((found for found in refusals if found), f"{will_do.capitalize()} will do for this unit.")
     where = side_name(margin.side) if margin.side >= 0 else ""
     if margin.slug == "peak_g" and margin.actual >= NO_CUSHION_G:
         return f"There is no cushion at the {where}: nothing stops the unit before the wall."
-    kept = "within" if margin.ratio >= 1 - 1e-6 else "above"
+    kept = "within" if margin.ratio_least >= 1 - 1e-6 else "above"
+    worst = _at_worst(margin)
     sentences = {
         "wall_distance": f"The least distance between the unit's body and a carton wall is "
-        "{length(margin.actual)}, at "
-        f"the {where}; {length(WALL_DISTANCE_MM)} is the published minimum.",
+        f"{length(margin.actual)}, at the {where}; {length(WALL_DISTANCE_MM)} is the published minimum.",
         "peak_g": f"A fall of {length(packed.fall.drop_height_m * 1000)} on the {where} stops the unit with "
-        f"{margin.actual:.0f} G; it may take {margin.required:.0f} G.",
+        f"{margin.actual:.0f} G{worst}; it may take {margin.required:.0f} G.",
+        "edge_corner": f"A fall on an edge or a corner at the {where} stops the unit with "
+        f"{margin.actual:.0f} G"
+        f"{worst} against each face; it may take {margin.required:.0f} G.",
         "stress": f"The cushion at the {where} carries {margin.actual:.2f} kPa; the "
         f"material works up to {margin.required:.2g} kPa.",
         "buckling": f"The pad at the {where} has {margin.actual:.0f} cm²; under {margin.required:.0f} cm² "
-        "a pad of its "
-        f"thickness folds over sideways.",
-        "smallest_face": f"A fall of {length(packed.fall.deepest_drop_height_m * 1000)} on the smallest "
-        "face squeezes "
-        f"the cushion by {min(margin.actual, 100):.0f} % at most; beyond {margin.required:.0f} % it "
+        f"a pad of its thickness folds over sideways.",
+        "smallest_face": f"A fall of {length(packed.fall.deepest_drop_height_m * 1000)} on the smallest face "
+        f"squeezes the cushion by {min(margin.actual, 100):.0f} %{worst}; beyond {margin.required:.0f} % it "
         f"bottoms out.",
+        "puncture": _puncture_sentence(margin, where=where),
         "board_mass": f"The parcel weighs {mass(margin.actual)}, {kept} the {mass(margin.required)} that "
-        "the freight "
-        f"rule allows this board.",
+        f"the freight rule allows this board.",
         "board_size": f"Length, width and height together are {length(margin.actual)}, {kept} the "
         f"{length(margin.required)} that the freight rule allows this board.",
         "advised_mass": f"For dense metal this board is advised up to {mass(margin.required)}; the parcel "
-        "weighs "
-        f"{mass(margin.actual)}.",
+        f"weighs {mass(margin.actual)}.",
         "dense_goods": f"For dense goods of this mass the post asks for a {margin.required:.0f} lb burst "
-        "test; this "
-        f"board reaches {margin.ratio:.2f} of it.",
+        f"test; this board reaches {margin.ratio:.2f} of it.",
         "stacking": f"Equal parcels stacked on top load it with {margin.actual:.0f} N; worn by the journey "
-        "it still "
-        f"carries {margin.required:.0f} N.",
+        f"it still carries {margin.required:.0f} N, {margin.required * (1 - margin.band_share):.0f} N at "
+        f"worst.",
         "certificate": f"The certificate on the carton allows {mass(margin.required)}; the parcel weighs "
         f"{mass(margin.actual)}.",
         "used_carton": f"A used carton is taken up to {mass(margin.required)} only, one grade lower; the "
-        "parcel weighs "
-        f"{mass(margin.actual)}.",
+        f"parcel weighs {mass(margin.actual)}.",
     }
     return sentences[margin.slug]
+
+
+def _at_worst(margin: Margin) -> str:
+    """Return the figure at the bad end of its estimate, in passing; nothing where there is no band."""
+    if margin.band_share <= 0:
+        return ""
+    most = margin.actual * (1 + margin.band_share)
+    shown = f"{min(most, 100):.0f} %" if margin.unit == "%" else f"{most:.0f}"
+    return f", {shown} at worst"
+
+
+def _puncture_sentence(margin: Margin, *, where: str) -> str:
+    if margin.actual <= 0:
+        return (
+            "The cushion stops the unit before any tip meets the wall; "
+            f"{margin.required:g} J would pierce it."
+        )
+    return (
+        f"A tip would meet the wall at the {where} with {margin.actual:.1f} J left behind it; about "
+        f"{margin.required:g} J pierce this wall."
+    )
 
 
 def _carrier_sentence(margin: Margin, *, service: str) -> str:
@@ -197,11 +223,11 @@ def _clearance_sentence(margin: Margin, *, packed: Arrangement) -> str:
         if at == BASE + 1
         else f"carton wall at the {side_name(at)}"
     )
-    if margin.ratio >= 1 - 1e-6:
+    if margin.ratio_least >= 1 - 1e-6:
         rest = f"the deepest fall takes {length(margin.required - TIP_RESERVE_MM)} of it."
     else:
         rest = f"the deepest fall would need {length(margin.required)}, so it would strike."
-    more = _puncture(packed, struck=margin.ratio < 1)
+    more = _puncture(packed, struck=margin.ratio_least < 1 - 1e-6)
     return f"The {who} is {length(margin.actual)} from the {wall}; {rest}{more}"
 
 

@@ -3,11 +3,12 @@
 import math
 from dataclasses import dataclass
 from enum import StrEnum
+from functools import cache
 
 from packing.catalogue.schema import Origin
 from packing.parcel.ranges import require_between
 from packing.parcel.tables import ista_rows, load_table, manual_rows, parcel_test_rows
-from packing.quantities import GRAVITY_M_S2, MM_PER_IN, in_from_mm, lb_from_kg
+from packing.quantities import GRAVITY_M_S2, MM_PER_IN, in_from_mm, kg_from_lb, lb_from_kg
 
 GROSS_LEAST_KG, GROSS_MOST_KG = 0.01, 68.0
 DROP_LEAST_M, DROP_MOST_M = 0.01, 3.0
@@ -179,3 +180,12 @@ def parcel_class(length_mm: float, *, width_mm: float, height_mm: float, gross_m
     ):
         return ParcelClass.FLAT
     return ParcelClass.STANDARD
+
+
+@cache
+def band_starts_kg() -> tuple[float, ...]:
+    """Return the gross masses at which any of the named tests goes over to another height, lightest first."""
+    kilograms = {row.below_kg for row in ista_rows()}
+    pounds = {row.below_lb for row in ista_rows()} | {row.below_lb for row in parcel_test_rows()}
+    pounds |= {row.below_lb for row in manual_rows()}
+    return tuple(sorted(kilograms | {kg_from_lb(bound) for bound in pounds}))

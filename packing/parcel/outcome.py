@@ -27,11 +27,43 @@ class Force(StrEnum):
     ADVISED = "advised"
 
 
+class BlockKind(StrEnum):
+    """How the support face is raised above what hangs below it.
+
+    RIGID: a glued block on its pad, the cushion below it. BUILT_UP: the cushion itself built up under a pad.
+    """
+
+    RIGID = "rigid"
+    BUILT_UP = "built_up"
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """One number that went into a check, with its unit and where it comes from."""
+
+    name: str
+    value: float
+    unit: str
+    origin: Origin
+
+
+@dataclass(frozen=True, slots=True)
+class Influence:
+    """What the limiting margin becomes when one input moves by its own uncertainty to the bad side."""
+
+    slug: str
+    sentence: str
+    margin_ratio: float
+    loss_ratio: float
+
+
 @dataclass(frozen=True, slots=True)
 class Check:
     """One promise of the plan against its requirement; 1 is just enough, and more is better.
 
-    `margin_ratio_least` and `margin_ratio_most` are the margin at both ends of the uncertainty behind it.
+    `margin_ratio` is the margin by the middle of every estimate, `margin_ratio_least` and
+    `margin_ratio_most` the margin at both ends of the materials' uncertainty; the verdict is given by
+    `margin_ratio_least`. `formula` and `figures` say how it was computed.
     """
 
     slug: str
@@ -45,6 +77,14 @@ class Check:
     margin_ratio_least: float
     margin_ratio_most: float
     force: Force = Force.MUST
+    formula: str = ""
+    figures: tuple[Figure, ...] = ()
+    band_share: float = 0.0
+
+    @property
+    def holds(self) -> bool:
+        """Tell whether the rule is kept at the bad end of the estimates, a hair of rounding allowed."""
+        return self.margin_ratio_least >= 1 - 1e-6
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,11 +134,16 @@ class CushionFace:
     static_stress_kpa: float
     peak_g: float
     compression_mm: float
+    peak_g_most: float = 0.0
+    kind: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class Block:
-    """The rigid block under the support face when projections hang below it, on its spreader pad."""
+    """What raises the support face when projections hang below it; `openings` names what hangs through it.
+
+    A rigid block stands on its spreader pad; a built-up one is cushion with the pad on top of it.
+    """
 
     height_mm: float
     length_mm: float
@@ -106,6 +151,8 @@ class Block:
     pad_length_mm: float
     pad_width_mm: float
     pad_thickness_mm: float
+    kind: BlockKind = BlockKind.RIGID
+    openings: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -158,10 +205,17 @@ class PackStep:
 
 @dataclass(frozen=True, slots=True)
 class Change:
-    """One change that would mend the plan."""
+    """One change that would mend the plan; `carton`, `materials` and `take_off` say it for the computer.
+
+    Alternatives that would do by themselves stand in one sentence; the fields hold the first of them, and
+    `take_off` the names of the parts that mend it instead.
+    """
 
     slug: str
     sentence: str
+    carton: Carton | None = None
+    materials: tuple[str, ...] = ()
+    take_off: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -197,6 +251,7 @@ class ParcelPlan:
     crown_mm: float
     steps: tuple[PackStep, ...]
     notes: tuple[str, ...]
+    influences: tuple[Influence, ...] = ()
 
     @property
     def limiting(self) -> Check:

@@ -1,41 +1,47 @@
 """How much room does each side of a unit need for a given material and fall, before any carton is looked at?
 
 Everything here depends on the unit's stance, the material and the drop heights only, so a search over many
-cartons
-computes it once.
+cartons computes it once. Every side is designed at the bad end of the material's uncertainty: the peak for a
+curve that much harder, the deepest movement for a strain that much larger. Settling is counted once, as the
+share a material loses on the way; creep is part of that share and not added again.
 """
 
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from packing.catalogue.schema import Material, MaterialKind
+from packing.catalogue.schema import Material
 from packing.parcel.cushion import (
     BUCKLING_SLENDERNESS,
-    StressEnergy,
     bearing_area_m2,
     static_stress_kpa,
 )
-from packing.parcel.fill import CROWN_MOST_MM
-from packing.parcel.unit import Stance
+from packing.parcel.laid import (
+    DEEPEST_STRAIN,
+    deepest_mm,
+    is_cut_to_size,
+    laid_for_mm,
+    laid_in_layers_mm,
+)
+from packing.parcel.outcome import BlockKind
+from packing.parcel.unit import BASE, SPREAD_OVERHANG_MM, TOP, Stance
 
 WALL_DISTANCE_MM = 50.0  # 2 in between item and wall: UPS and every packing guide read
 TIP_RESERVE_MM = 5.0  # left between a tip and the wall at the deepest moment; the shop's judgement
 BLOCK_RESERVE_MM = 5.0  # a hanging projection stays this far above the pad; the shop's judgement
 SPREADER_MM = 6.0  # two thicknesses of folded B flute board
-SPREAD_OVERHANG_MM = 40.0  # how far such a pad carries past the face; estimate
-DEEPEST_STRAIN = 0.95
+BUILT_UP_MOST_MM = 60.0  # a soft block for longer parts would lean over; the shop's judgement
+BLOCK_MOST_MM = 200.0  # a glued block for longer parts is a stool, not a block; the shop's judgement
+FLAT_LEAST_MM = 20.0  # of a built-up base lies flat on the floor, below what hangs; the shop's judgement
 UNREACHABLE_MM = 5000.0
-
-PAD_KINDS = frozenset({MaterialKind.PLANK, MaterialKind.BOARD_PAD})
-BASE, TOP = 4, 5
 
 
 @dataclass(frozen=True, slots=True)
 class SideNeed:
-    """What one side needs.
+    """What one side needs: the cushion laid, its pad, the gap to the wall, the stress it was designed for.
 
-    The cushion laid, its pad, the gap to the wall, and the stress it was designed for.
+    `block_mm` is the height of what raises the support face, `block` its kind. A built-up block is part of
+    the cushion that is laid; a rigid one stands between the cushion's pad and the support face.
     """
 
     gap_mm: float
@@ -44,6 +50,7 @@ class SideNeed:
     block_mm: float
     area_m2: float
     stress_kpa: float
+    block: BlockKind | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,129 +61,59 @@ class Fall:
     deepest_drop_height_m: float
 
 
-def curve_of(material: Material) -> StressEnergy:
-    """Return the stress-energy constants of a material."""
-    return StressEnergy(a_kpa=material.curve_a_kpa, b_m3_kj=material.curve_b_m3_kj)
-
-
-def is_cut_to_size(material: Material) -> bool:
-    """Tell whether the material comes as pads cut to an area; other materials surround the whole side."""
-    return material.kind in PAD_KINDS
-
-
-def laid_in_layers_mm(thickness_mm: float, *, material: Material) -> float:
-    """Return the thickness rounded up to whole layers of the thinnest stock; paper as it is."""
-    if not material.thicknesses_mm:
-        return thickness_mm
-    layer_mm = min(material.thicknesses_mm)
-    return math.ceil(thickness_mm / layer_mm - 1e-9) * layer_mm
-
-
-def layer_count(laid_mm: float, *, material: Material) -> int:
-    """Return how many pieces of stock make up a cushion, the thickest first; 1 for paper and fill.
-
-    Raises nothing: what the stock cannot make up exactly counts as one thinnest piece more.
-    """
-    if not material.thicknesses_mm:
-        return 1
-    count, rest_mm = 0, laid_mm + 1e-6
-    for piece_mm in sorted(material.thicknesses_mm, reverse=True):
-        pieces = int(rest_mm // piece_mm)
-        count, rest_mm = count + pieces, rest_mm - pieces * piece_mm
-    return count + (1 if rest_mm > 0.01 else 0)
-
-
-def layers_within_mm(room_mm: float, *, material: Material) -> float:
-    """Return the thickest cushion of whole layers that goes into a room, at least 0."""
-    if not material.thicknesses_mm:
-        return max(0.0, room_mm)
-    layer_mm = min(material.thicknesses_mm)
-    return max(0.0, math.floor(room_mm / layer_mm + 1e-9) * layer_mm)
-
-
-def left_mm(laid_mm: float, *, material: Material, at: int) -> float:
-    """Return what is left of a cushion on the side `at` after settling.
-
-    On top the crown makes up for 15 mm.
-    """
-    loss_mm = laid_mm * material.settles_share
-    return laid_mm - (max(0.0, loss_mm - CROWN_MOST_MM) if at == TOP else loss_mm)
-
-
-def laid_for_mm(wanted_mm: float, *, material: Material, at: int) -> float:
-    """Return what has to be laid on the side `at` so that `wanted_mm` is left: the inverse of `left_mm`."""
-    if at != TOP:
-        return wanted_mm / (1 - material.settles_share)
-    if wanted_mm * material.settles_share <= CROWN_MOST_MM:
-        return wanted_mm
-    return (wanted_mm - CROWN_MOST_MM) / (1 - material.settles_share)
-
-
 def side_needs(
     stance: Stance, *, material: Material, mass_kg: float, allowed_g: float, fall: Fall
 ) -> tuple[SideNeed, ...]:
     """Return what each of the six sides needs, in the order of `FACES`.
 
-    The cushion keeps the peak to `allowed_g` after settling; no tip reaches the wall at the deepest
-    compression; the
-    body stays 50 mm from every wall; projections below the support face hang beside a block.
+    The cushion keeps the peak to `allowed_g` after settling, at the bad end of the material's uncertainty; no
+    tip reaches the wall at the deepest compression; the body stays 50 mm from every wall; what hangs below
+    the support face hangs beside a block, rigid or built up of the cushion itself, whichever takes less room.
     """
-    task = _Task(material, mass_kg=mass_kg, allowed_g=allowed_g, fall=fall)
-    designed: dict[tuple[float, float, float, bool], tuple[SideNeed, ...]] = {}
-    needs: list[SideNeed] = []
-    for at in range(6):
-        bearing_m2, reach_mm = stance.bearings_m2[at], stance.reaches_mm[at]
-        sides = stance.support_mm if at == BASE else stance.sides_mm[at]
-        key = (bearing_m2, *sides, at == TOP)
-        if key not in designed:
-            designed[key] = task.variants(sides, bearing_m2=bearing_m2, at=at)
-        reaching = [_with_reach(task, need, reach_mm=reach_mm, at=at) for need in designed[key]]
-        needs.append(task.chosen(reaching))
-    return tuple(needs)
+    return CushionTask(material, mass_kg=mass_kg, allowed_g=allowed_g, fall=fall).needs(stance)
 
 
-def _with_reach(task: "_Task", need: SideNeed, *, reach_mm: float, at: int) -> SideNeed:
-    """Return a side's need with room for what stands out of it: a block below, clearance elsewhere."""
+def _with_reach(task: "CushionTask", need: SideNeed, *, reach_mm: float, at: int) -> SideNeed:
+    """Return a side's need with room for what stands out of it."""
     if reach_mm <= 0:
         return need
-    if at != BASE:
-        return replace(need, gap_mm=max(need.gap_mm, task.tip_gap_mm(need, reach_mm=reach_mm, at=at)))
+    gap_mm = task.tip_gap_mm(need, reach_mm=reach_mm, at=at)
+    return need if gap_mm <= need.gap_mm else replace(need, gap_mm=gap_mm)
+
+
+def _on_block(need: SideNeed, *, reach_mm: float) -> SideNeed:
+    """Return the base with a rigid block on its pad, above which what hangs stays 5 mm."""
     block_mm = reach_mm + BLOCK_RESERVE_MM
+    if block_mm > BLOCK_MOST_MM:
+        return replace(need, gap_mm=UNREACHABLE_MM, spreader_mm=SPREADER_MM)
     gap_mm = max(need.laid_mm + SPREADER_MM + block_mm, WALL_DISTANCE_MM)
-    return replace(need, gap_mm=gap_mm, spreader_mm=SPREADER_MM, block_mm=block_mm)
+    return replace(need, gap_mm=gap_mm, spreader_mm=SPREADER_MM, block_mm=block_mm, block=BlockKind.RIGID)
 
 
-def deepest_mm(
-    laid_mm: float, *, material: Material, stress_kpa: float, drop_height_m: float, at: int
-) -> float:
-    """Return how far the unit can come towards the wall: settling plus the deepest compression with its band.
-
-    The strain of the stress-energy form (see `cushion.deepest_strain`), raised by the material's
-    uncertainty, at
-    most 95 % of what settling left. 0 for no cushion.
-    """
-    after_mm = left_mm(laid_mm, material=material, at=at)
-    if after_mm <= 0:
-        return 0.0
-    strain = strain_with_band(after_mm, material=material, stress_kpa=stress_kpa, drop_height_m=drop_height_m)
-    return laid_mm - after_mm + min(DEEPEST_STRAIN, strain) * after_mm
-
-
-def strain_with_band(left_mm: float, *, material: Material, stress_kpa: float, drop_height_m: float) -> float:
-    """Return the strain of the stress-energy form with the material's uncertainty.
-
-    Above 0.95 it bottoms out.
-    """
-    bend = material.curve_b_m3_kj * stress_kpa * drop_height_m / (left_mm / 1000)
-    strain = (1 - math.exp(-min(bend, 50.0))) / (material.curve_a_kpa * material.curve_b_m3_kj)
-    return strain * (1 + material.uncertainty_share)
-
-
-class _Task:
+class CushionTask:
     """One unit on one material under one fall: designs the cushion of each side."""
 
     def __init__(self, material: Material, *, mass_kg: float, allowed_g: float, fall: Fall) -> None:
         self.material, self.mass_kg, self.allowed_g, self.fall = material, mass_kg, allowed_g, fall
+        self.hard_a_kpa = material.curve_a_kpa * (1 + material.uncertainty_share)
+        self._designed: dict[tuple[float, float, float, bool], tuple[SideNeed, ...]] = {}
+
+    def needs(self, stance: Stance) -> tuple[SideNeed, ...]:
+        """Return what each of the six sides of a stance needs, in the order of `FACES`."""
+        found: list[SideNeed] = []
+        for at in range(6):
+            bearing_m2, reach_mm = stance.bearings_m2[at], stance.reaches_mm[at]
+            sides = stance.support_mm if at == BASE else stance.sides_mm[at]
+            key = (bearing_m2, min(sides), max(sides), at == TOP)
+            if key not in self._designed:
+                self._designed[key] = self.variants(sides, bearing_m2=bearing_m2, at=at)
+            if at == BASE and reach_mm > 0:
+                variants = [_on_block(need, reach_mm=reach_mm) for need in self._designed[key]]
+                variants += self.built_up(stance, reach_mm=reach_mm)
+            else:
+                variants = [_with_reach(self, need, reach_mm=reach_mm, at=at) for need in self._designed[key]]
+            found.append(self.chosen(variants))
+        return tuple(found)
 
     def variants(self, sides_mm: tuple[float, float], *, bearing_m2: float, at: int) -> tuple[SideNeed, ...]:
         """Return the cushion without a spreader pad and, where one could help, the cushion with it."""
@@ -186,11 +123,34 @@ class _Task:
             return (plain,)
         return plain, self._side(spread_m2, bearing_m2=bearing_m2, at=at)
 
+    def built_up(self, stance: Stance, *, reach_mm: float) -> list[SideNeed]:
+        """Return the base built up of the cushion itself under a pad, where what hangs leaves room for it.
+
+        The pad bears on the support face and on the seat about it that nothing hangs over, so that the whole
+        height from floor to pad is cushion. What hangs has a hollow beside the built-up part; its tip keeps
+        off the floor as any other tip keeps off a wall, and 20 mm of base lie flat below it.
+        """
+        if reach_mm > BUILT_UP_MOST_MM:
+            return []
+        bearing_m2 = stance.bearings_m2[BASE]
+        seat_m2 = stance.seat_mm[0] * stance.seat_mm[1] / 1e6 - stance.opening_m2
+        found = []
+        for most_m2 in {bearing_m2, max(bearing_m2, seat_m2)}:
+            need = self._side(most_m2, bearing_m2=bearing_m2, at=BASE)
+            if need.laid_mm >= UNREACHABLE_MM:
+                continue
+            block_mm = reach_mm + BLOCK_RESERVE_MM - SPREADER_MM
+            least_mm = max(need.laid_mm, block_mm + FLAT_LEAST_MM) + SPREADER_MM
+            need = replace(need, gap_mm=max(least_mm, WALL_DISTANCE_MM), spreader_mm=SPREADER_MM)
+            gap_mm = max(need.gap_mm, self.tip_gap_mm(need, reach_mm=reach_mm, at=BASE))
+            found.append(replace(need, gap_mm=gap_mm, block_mm=block_mm, block=BlockKind.BUILT_UP))
+        return found
+
     def chosen(self, variants: Sequence[SideNeed]) -> SideNeed:
         """Return the variant that takes the least room; an overloaded one only when there is no other."""
         limit_kpa = self.material.stress_most_kpa * 1.000001
         sound = [need for need in variants if need.stress_kpa <= limit_kpa]
-        return min(sound or variants[-1:], key=lambda need: round(need.gap_mm, 1))
+        return min(sound or variants[-1:], key=lambda need: (round(need.gap_mm, 1), need.laid_mm))
 
     def _side(self, most_m2: float, *, bearing_m2: float, at: int) -> SideNeed:
         thickness_m, stress_kpa = self._thickness_m(most_m2, bearing_m2=bearing_m2, at=at)
@@ -208,12 +168,12 @@ class _Task:
         material, height_m = self.material, self.fall.drop_height_m
         # At the optimum C = a b e; where the deepest fall caps the stress at a share c of it, a b exp(c) / c.
         share = min(1.0, self._unbottomed_energy() * height_m / self.fall.deepest_drop_height_m)
-        factor = material.curve_a_kpa * material.curve_b_m3_kj * math.exp(share) / share
+        factor = self.hard_a_kpa * material.curve_b_m3_kj * math.exp(share) / share
         thickness_m = factor * height_m / self.allowed_g
         stress_kpa = 0.0
         for _ in range(5):
             stress_kpa = self._stress_kpa(thickness_m, bearing_m2=bearing_m2, most_m2=most_m2, at=at)
-            ratio = self.allowed_g * stress_kpa / material.curve_a_kpa
+            ratio = self.allowed_g * stress_kpa / self.hard_a_kpa
             if ratio <= 1.001:
                 return UNREACHABLE_MM / 1000, stress_kpa
             needed_m = material.curve_b_m3_kj * stress_kpa * height_m / math.log(ratio)

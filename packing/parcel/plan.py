@@ -1,33 +1,33 @@
-"""Which carton and material will carry a unit, and is the carton the customer has good enough?"""
+"""Which carton and materials will carry a unit, and is the carton the customer has good enough?"""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from enum import StrEnum
 
 from packing.catalogue.schema import Carrier, Carton, Material
 from packing.errors import OutOfRange
-from packing.parcel.arrangement import Arrangement, Arranger, BoxFacts, box_facts, fit_ratio
+from packing.parcel.arrangement import Arrangement, Arranger
 from packing.parcel.assembly import assemble
-from packing.parcel.carriers import bill
-from packing.parcel.checks import length
+from packing.parcel.box_facts import BoxFacts, box_facts
+from packing.parcel.checks import length, mass
 from packing.parcel.drop import DropTest
-from packing.parcel.margins import Margin, board_margins, cushion_margins, holds, material_refusal
+from packing.parcel.margins import all_margins, holds, material_refusal
 from packing.parcel.mend import find_changes
-from packing.parcel.outcome import Change, Force, ParcelPlan, Verdict
-from packing.parcel.padding import BASE
-from packing.parcel.unit import PackUnit, Stance, stances
+from packing.parcel.outcome import BlockKind, Change, Force, ParcelPlan, Verdict
+from packing.parcel.ranges import require_between
+from packing.parcel.search import Choice, nearest, search
+from packing.parcel.unit import BASE, PackUnit, Stance, stances
 from packing.quantities import lb_in_from_kn_m
 
 
-@dataclass(frozen=True, slots=True)
-class Candidate:
-    """One stance in one carton with one material, found by the quick look."""
+class SearchOrder(StrEnum):
+    """What is made least first.
 
-    stance: Stance
-    box: BoxFacts
-    material: Material
-    ratio: float
-    billed_kg: float = 0.0
-    padding_kg: float = 0.0
+    LEAST_BILLED: the billed mass, then the material. EASY_FIRST: the same, but among materials that a kitchen
+    or a supermarket has, as long as any plan passes with those.
+    """
+
+    LEAST_BILLED = "least_billed"
+    EASY_FIRST = "easy_first"
 
 
 def plan_parcel(
@@ -37,27 +37,31 @@ def plan_parcel(
     materials: Sequence[Material],
     carrier: Carrier | None,
     drop_test: DropTest = DropTest.ISTA_1A,
+    order: SearchOrder = SearchOrder.LEAST_BILLED,
 ) -> ParcelPlan:
     """Return the parcel with every margin at least 1 that bills least, then takes the least material.
 
-    When nothing keeps every margin: the nearest miss. It is refused with the one or two changes that would
-    mend it, or accepted with a change when only cautious board figures are missed.
-    Raises: OutOfRange without cartons or materials, or for a carton no parcel can have.
+    Every margin is kept at the bad end of its uncertainty. Base, sides and top may differ in material. Least
+    material means fewest kinds, then the least mass. When nothing keeps every margin: the nearest miss. It is
+    refused with the one or two changes that would mend it, or accepted with a change when only cautious board
+    figures are missed. Raises: OutOfRange without cartons or materials, or for a carton no parcel can have.
     """
     _require_choice(cartons=cartons, materials=materials)
     arranger = Arranger(unit, drop_test=drop_test)
     standing = stances(unit)
     allowed = [item for item in materials if not material_refusal(unit, material=item)]
     boxes = [box_facts(carton) for carton in cartons]
-    best = _search(arranger, standing=standing, boxes=boxes, materials=allowed, carrier=carrier)
-    if best is not None:
-        packed = arranger.arrange(best.stance, box=best.box, material=best.material)
-        return assemble(packed, verdict=Verdict.PASS, carrier=carrier, changes=())
-    near = _nearest(
+    easy = [item for item in allowed if item.easy_to_get] if order is SearchOrder.EASY_FIRST else []
+    for tier in (easy, allowed):
+        found = search(arranger, standing=standing, boxes=boxes, materials=tier, carrier=carrier)
+        if found:
+            packed = _arrange(arranger, found[0])
+            notes = _tie_notes(found, carrier=carrier)
+            return assemble(packed, verdict=Verdict.PASS, carrier=carrier, changes=(), notes=notes)
+    near = nearest(
         arranger, standing=standing, boxes=boxes, materials=allowed or list(materials), carrier=carrier
     )
-    packed = arranger.arrange(near.stance, box=near.box, material=near.material)
-    return _judged(packed, arranger=arranger, materials=materials, carrier=carrier)
+    return _judged(_arrange(arranger, near), arranger=arranger, materials=materials, carrier=carrier)
 
 
 def judge_carton(
@@ -72,12 +76,9 @@ def judge_carton(
     """Return the verdict on a carton the customer has, with the materials at hand.
 
     PASS: every rule holds with the unit on its preferred face. PASS_WITH_CHANGES: nothing has to be fetched,
-    but it
-    must be done as told (built up instead of set on `base_padding_mm`, stood on another face), or only the
-    cautious
-    board figures are missed. NO: the limiting check says what stands against it, the changes what would mend
-    it.
-    Raises: OutOfRange without materials, or for a carton no parcel can have.
+    but it must be done as told (built up instead of set on `base_padding_mm`, stood on another face), or only
+    the cautious board figures are missed. NO: the limiting check says what stands against it, the changes
+    what would mend it. Raises: OutOfRange without materials, or for a carton no parcel can have.
     """
     _require_choice(cartons=[carton], materials=materials)
     arranger, box = Arranger(unit, drop_test=drop_test), box_facts(carton)
@@ -85,154 +86,91 @@ def judge_carton(
     preferred = [stance for stance in standing if stance.down is unit.support_faces[0].face]
     allowed = [item for item in materials if not material_refusal(unit, material=item)]
     usable = allowed or list(materials)
-    near = _nearest(arranger, standing=preferred, boxes=[box], materials=usable, carrier=carrier)
-    built_up = arranger.arrange(near.stance, box=box, material=near.material)
+    near = _best_in(arranger, standing=preferred, box=box, materials=usable, carrier=carrier)
+    built_up = _arrange(arranger, near)
     if base_padding_mm is not None:
-        as_found = arranger.arrange(
-            near.stance, box=box, material=near.material, base_padding_mm=_checked_padding(base_padding_mm)
-        )
-        if _keeps(as_found, carrier=carrier, force=Force.MUST):
+        require_between("base_padding_mm", value=base_padding_mm, least=0, most=1000)
+        as_found = arranger.arrange(near.stance, box=box, mix=near.mix, base_padding_mm=base_padding_mm)
+        keeps = [_keeps(packed, carrier=carrier, force=Force.MUST) for packed in (as_found, built_up)]
+        if keeps[0] or not keeps[1]:
             return _judged(as_found, arranger=arranger, materials=materials, carrier=carrier)
-        if not _keeps(built_up, carrier=carrier, force=Force.MUST):
-            return _judged(as_found, arranger=arranger, materials=materials, carrier=carrier)
+        change = _build_up(built_up)
         return assemble(
-            built_up, verdict=Verdict.PASS_WITH_CHANGES, carrier=carrier, changes=(_build_up(built_up),)
+            built_up, verdict=Verdict.PASS_WITH_CHANGES, carrier=carrier, changes=(change,), notes=()
         )
     if not _keeps(built_up, carrier=carrier, force=Force.MUST) and len(standing) > len(preferred):
-        other = _nearest(arranger, standing=standing, boxes=[box], materials=usable, carrier=carrier)
-        turned = arranger.arrange(other.stance, box=box, material=other.material)
+        other = _best_in(arranger, standing=standing, box=box, materials=usable, carrier=carrier)
+        turned = _arrange(arranger, other)
         if _keeps(turned, carrier=carrier, force=Force.MUST):
             change = Change("stance", f"Stand the unit on its {other.stance.down.value}: then there is room.")
-            return assemble(turned, verdict=Verdict.PASS_WITH_CHANGES, carrier=carrier, changes=(change,))
+            return assemble(
+                turned, verdict=Verdict.PASS_WITH_CHANGES, carrier=carrier, changes=(change,), notes=()
+            )
     return _judged(built_up, arranger=arranger, materials=materials, carrier=carrier)
+
+
+def _best_in(
+    arranger: Arranger,
+    *,
+    standing: Sequence[Stance],
+    box: BoxFacts,
+    materials: Sequence[Material],
+    carrier: Carrier | None,
+) -> Choice:
+    """Return the best passing choice in one carton, else the nearest miss."""
+    found = search(arranger, standing=standing, boxes=[box], materials=materials, carrier=carrier)
+    if found:
+        return found[0]
+    return nearest(arranger, standing=standing, boxes=[box], materials=materials, carrier=carrier)
+
+
+def _arrange(arranger: Arranger, choice: Choice) -> Arrangement:
+    return arranger.arrange(choice.stance, box=choice.box, mix=choice.mix)
 
 
 def _judged(
     packed: Arrangement, *, arranger: Arranger, materials: Sequence[Material], carrier: Carrier | None
 ) -> ParcelPlan:
     if _keeps(packed, carrier=carrier, force=None):
-        return assemble(packed, verdict=Verdict.PASS, carrier=carrier, changes=())
+        return assemble(packed, verdict=Verdict.PASS, carrier=carrier, changes=(), notes=())
     if _keeps(packed, carrier=carrier, force=Force.MUST):
         ect = packed.box.carton.ect_kn_m
         strength = f"{lb_in_from_kn_m(ect):.0f} lb/in ({ect:.1f} kN/m)"
         sentence = f"Board stronger than {strength} is advised for dense metal."
         change = Change("board", sentence)
-        return assemble(packed, verdict=Verdict.PASS_WITH_CHANGES, carrier=carrier, changes=(change,))
+        return assemble(
+            packed, verdict=Verdict.PASS_WITH_CHANGES, carrier=carrier, changes=(change,), notes=()
+        )
     changes = find_changes(packed, arranger=arranger, at_hand=materials, carrier=carrier)
-    return assemble(packed, verdict=Verdict.NO, carrier=carrier, changes=changes)
+    return assemble(packed, verdict=Verdict.NO, carrier=carrier, changes=changes, notes=())
 
 
 def _keeps(packed: Arrangement, *, carrier: Carrier | None, force: Force | None) -> bool:
     """Tell whether all margins hold, or with `force` all of that force."""
-    margins = cushion_margins(packed) + board_margins(packed.box, gross_kg=packed.gross_kg, carrier=carrier)
+    margins = all_margins(packed, carrier=carrier)
     return all(holds(margin) for margin in margins if force is None or margin.force is force)
 
 
-def _search(
-    arranger: Arranger,
-    *,
-    standing: Sequence[Stance],
-    boxes: Sequence[BoxFacts],
-    materials: Sequence[Material],
-    carrier: Carrier | None,
-) -> Candidate | None:
-    """Return the passing candidate that bills least, then takes the least material and the smallest carton.
-
-    Cartons are tried in the order of the least they can bill; the search stops when no later one can be
-    better.
-    """
-    floors = sorted(
-        ((_billed_kg(box, arranger.unit.mass_kg + box.empty_kg, carrier=carrier), box) for box in boxes),
-        key=lambda pair: (pair[0], pair[1].inside.volume_cm3),
-    )
-    best: Candidate | None = None
-    for floor_kg, box in floors:
-        if best is not None and floor_kg > best.billed_kg:
-            break
-        for candidate in _candidates(arranger, standing=standing, boxes=[box], materials=materials):
-            if candidate.ratio < 1:
-                continue
-            gross_kg, _ = arranger.weigh(candidate.stance, box=box, material=candidate.material)
-            billed_kg = _billed_kg(box, gross_kg, carrier=carrier)
-            padding_kg = gross_kg - arranger.unit.mass_kg - box.empty_kg
-            if best is not None and (billed_kg, padding_kg) >= (best.billed_kg, best.padding_kg):
-                continue
-            if not all(holds(margin) for margin in board_margins(box, gross_kg=gross_kg, carrier=carrier)):
-                continue
-            packed = arranger.arrange(candidate.stance, box=box, material=candidate.material)
-            if all(holds(margin) for margin in cushion_margins(packed)):
-                best = replace(candidate, billed_kg=billed_kg, padding_kg=padding_kg)
-    return best
-
-
-def _nearest(
-    arranger: Arranger,
-    *,
-    standing: Sequence[Stance],
-    boxes: Sequence[BoxFacts],
-    materials: Sequence[Material],
-    carrier: Carrier | None,
-) -> Candidate:
-    """Return the candidate whose worst margin is greatest.
-
-    Of equal ones the smallest carton, least material.
-    """
-    ranked: list[tuple[float, float, float, Candidate]] = []
-    found = sorted(
-        _candidates(arranger, standing=standing, boxes=boxes, materials=materials),
-        key=lambda candidate: -candidate.ratio,
-    )
-    best_ratio = -1.0
-    for candidate in found:
-        if min(candidate.ratio, 1.0) < best_ratio:
-            break
-        gross_kg, _ = arranger.weigh(candidate.stance, box=candidate.box, material=candidate.material)
-        margins: list[Margin] = board_margins(candidate.box, gross_kg=gross_kg, carrier=carrier)
-        must = min(margin.ratio for margin in margins if margin.force is Force.MUST)
-        worst = min(1.0, candidate.ratio, must)
-        best_ratio = max(best_ratio, worst)
-        ranked.append((-worst, candidate.box.inside.volume_cm3, gross_kg, candidate))
-    return min(ranked, key=lambda row: row[:3])[3]
-
-
-def _candidates(
-    arranger: Arranger,
-    *,
-    standing: Sequence[Stance],
-    boxes: Sequence[BoxFacts],
-    materials: Sequence[Material],
-) -> list[Candidate]:
-    """Return every combination with how well it fits, judged by room alone."""
-    found = []
-    for box in boxes:
-        height_m = arranger.drop_height_m(arranger.unit.mass_kg + box.empty_kg)
-        for material in materials:
-            for stance in standing:
-                needs = arranger.needs(stance, material=material, drop_height_m=height_m)
-                found.append(Candidate(stance, box, material, fit_ratio(stance, box=box, needs=needs)))
-    return found
-
-
-def _billed_kg(box: BoxFacts, gross_kg: float, *, carrier: Carrier | None) -> float:
-    if carrier is None:
-        return gross_kg
-    return bill(box.outside, gross_mass_kg=gross_kg, carrier=carrier).billed_kg
+def _tie_notes(found: Sequence[Choice], *, carrier: Carrier | None) -> tuple[str, ...]:
+    """Return why the first of equally billed choices was taken; nothing where no other was as cheap."""
+    best = found[0]
+    for other in found[1:]:
+        if abs(other.billed_kg - best.billed_kg) < 1e-6 and other.box.carton != best.box.carton:
+            billed = f"is billed {mass(best.billed_kg)} as well" if carrier else "weighs as much"
+            more_kg = other.padding_kg - best.padding_kg
+            why = f"takes {mass(more_kg)} more padding" if more_kg > 0 else "takes more kinds of padding"
+            return (f"The carton {other.box.carton.name} {billed}, but {why}.",)
+    return ()
 
 
 def _build_up(packed: Arrangement) -> Change:
-    base = packed.sides[BASE]
-    name = packed.material.name.lower()
-    seat_mm = base.gap_mm - base.block_mm - base.spreader_mm
-    sentence = f"Build the base up to {length(seat_mm)} of {name} pressed down hard"
-    if base.block_mm > 0:
+    base, name = packed.sides[BASE], packed.mix.base.name.lower()
+    sentence = f"Build the base up to {length(base.flat_mm)} of {name} pressed down hard"
+    if base.block is BlockKind.RIGID:
         sentence += f", with a block {length(base.block_mm)} high under the support face"
+    elif base.block is BlockKind.BUILT_UP:
+        sentence += f", and a block of the same {length(base.block_mm)} higher under the support face"
     return Change("base", sentence + ".")
-
-
-def _checked_padding(base_padding_mm: float) -> float:
-    if not 0 <= base_padding_mm <= 1000:
-        raise OutOfRange("base_padding_mm", value=base_padding_mm, least=0, most=1000)
-    return base_padding_mm
 
 
 def _require_choice(*, cartons: Sequence[Carton], materials: Sequence[Material]) -> None:

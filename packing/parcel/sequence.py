@@ -1,236 +1,210 @@
-"""In which order is the parcel packed, layer by layer and step by step, and why?"""
+"""In which order is the parcel packed, step by step, and why? Short, countable, in the packer's order."""
 
-import math
-
+from packing.catalogue.schema import Material, MaterialKind
 from packing.parcel.arrangement import Arrangement
 from packing.parcel.checks import length, side_name
-from packing.parcel.fill import (
-    SHEET_FILL_KG_M3,
-    count_sentence,
-    crown_mm,
-    fill_count,
-    fill_mass_kg,
-    voids,
-)
-from packing.parcel.outcome import Fill, Layer, PackStep
-from packing.parcel.padding import BASE, SPREAD_OVERHANG_MM, TOP, is_cut_to_size, layer_count
+from packing.parcel.fill import count_sentence, fill_count
+from packing.parcel.fills import balls_of_paper, fills_of
+from packing.parcel.laid import is_cut_to_size
+from packing.parcel.layers import block_pad_mm, crown_of, layers_of, pad_size_mm
+from packing.parcel.outcome import BlockKind, PackStep
 from packing.parcel.tables import load_table
-from packing.parcel.unit import Leg
+from packing.parcel.unit import BASE, TOP, Leg
+from packing.quantities import UnitChoice, show_length
 
-REGION_NAMES = {
-    "base": "under the unit",
-    "block": "round the block",
-    "sides": "round the sides",
-    "top": "on top",
+__all__ = ["crown_of", "fills_of", "layers_of", "pad_size_mm", "steps_of"]
+
+# How a material that is not cut to size is put in.
+_PUT_IN = {
+    MaterialKind.BALLED_PAPER: "Put in",
+    MaterialKind.FLAT_PAPER: "Lay in",
+    MaterialKind.BUBBLE: "Lay in, flat on each other,",
+    MaterialKind.AIR_PILLOW: "Put in",
+    MaterialKind.LOOSE_FILL: "Pour in",
+    MaterialKind.WADDING: "Lay in, flat on each other,",
 }
 
 
-def fills_of(packed: Arrangement) -> tuple[Fill, ...]:
-    """Return what goes into each region, counted.
-
-    Cut pads are counted by volume and the rest is loose kraft.
-    """
-    base = packed.sides[BASE]
-    block_litres = packed.stance.support_mm[0] * packed.stance.support_mm[1] * base.block_mm / 1e6
-    regions = voids(
-        packed.box.inside_mm,
-        body_mm=packed.stance.size_mm,
-        below_mm=base.gap_mm,
-        block_litres=block_litres,
-        block_mm=base.block_mm,
-    )
-    material = packed.material
-    if not is_cut_to_size(material):
-        found = []
-        for void in regions:
-            count = fill_count(void.litres, material=material)
-            found.append(
-                Fill(
-                    region=void.region,
-                    material=material.slug,
-                    name=material.name,
-                    litres=void.litres,
-                    count=count,
-                    mass_kg=fill_mass_kg(void.litres, density_kg_m3=material.density_kg_m3),
-                    sentence=f"{count_sentence(count, material=material)} {REGION_NAMES[void.region]}",
-                )
-            )
-        return tuple(found)
-    pad_litres = {
-        "base": base.area_m2 * base.laid_mm,
-        "top": packed.sides[TOP].area_m2 * packed.sides[TOP].laid_mm,
-    }
-    pad_litres["sides"] = sum(side.area_m2 * side.laid_mm for side in packed.sides[:BASE])
-    return tuple(
-        _pads_and_rest(
-            packed, region=void.region, litres=void.litres, pad_litres=pad_litres.get(void.region, 0.0)
-        )
-        for void in regions
-    )
-
-
-def _pads_and_rest(packed: Arrangement, *, region: str, litres: float, pad_litres: float) -> Fill:
-    """Return one region of a parcel on cut pads: the pads by number, the corners with balled kraft."""
-    sides = {"base": packed.sides[BASE:TOP], "top": packed.sides[TOP:], "sides": packed.sides[:BASE]}
-    count = sum(layer_count(side.laid_mm, material=packed.material) for side in sides.get(region, ()))
-    pad_litres = min(pad_litres, litres)
-    mass_kg = fill_mass_kg(pad_litres, density_kg_m3=packed.material.density_kg_m3)
-    mass_kg += fill_mass_kg(litres - pad_litres, density_kg_m3=SHEET_FILL_KG_M3)
-    what = f"{count} cut layers {REGION_NAMES[region]}" if count else REGION_NAMES[region]
-    return Fill(
-        region=region,
-        material=packed.material.slug,
-        name=packed.material.name,
-        litres=litres,
-        count=count,
-        mass_kg=mass_kg,
-        sentence=f"{what}, balled paper into the corners",
-    )
-
-
-def layers_of(packed: Arrangement) -> tuple[Layer, ...]:
-    """Return the layers from the carton floor up, without gaps.
-
-    Base, seat, sides, top; each with its heights.
-    """
-    base, top = packed.sides[BASE], packed.sides[TOP]
-    name = packed.material.name.lower()
-    height_mm = packed.box.inside.height_mm
-    seat_mm = base.gap_mm - base.block_mm - base.spreader_mm
-    body_top_mm = min(height_mm, base.gap_mm + packed.stance.size_mm[2])
-    rows = [
-        Layer(
-            "base", f"base of {name}", 0.0, seat_mm, f"Press {name} down hard to {length(seat_mm)} all over."
-        ),
-    ]
-    if base.spreader_mm + base.block_mm > 0:
-        rows.append(Layer("seat", _seat_name(packed), seat_mm, base.gap_mm, _seat_instruction(packed)))
-    middle_mm = (base.gap_mm + body_top_mm) / 2
-    rows += [
-        Layer(
-            "sides",
-            "sides",
-            base.gap_mm,
-            middle_mm,
-            f"Set the unit down and press {name} in on all four sides.",
-        ),
-        Layer(
-            "projections",
-            "round the projections",
-            middle_mm,
-            body_top_mm,
-            "Bring the fill up round every part that stands out; nothing may press on it."
-            if packed.unit.sharp
-            else f"Bring the {name} up level with the top of the unit.",
-        ),
-        Layer(
-            "top",
-            f"top of {name}",
-            body_top_mm,
-            height_mm,
-            f"Cover the unit with {length(top.gap_mm)} of {name}.",
-        ),
-    ]
-    return tuple(row for row in rows if row.to_mm - row.from_mm > 1e-6)
-
-
-def _seat_name(packed: Arrangement) -> str:
-    return "block on its pad" if packed.sides[BASE].block_mm > 0 else "spreader pad"
-
-
-def _seat_instruction(packed: Arrangement) -> str:
-    base = packed.sides[BASE]
-    pad = f"Lay a folded board pad {length(base.spreader_mm)} thick"
-    if base.block_mm <= 0:
-        return f"{pad} under the support face."
-    return f"{pad} and on it a block {length(base.block_mm)} high, no larger than the support face."
-
-
-def crown_of(packed: Arrangement) -> float:
-    """Return how far the top fill stands above the walls before closing, in mm."""
-    return crown_mm(packed.sides[TOP].laid_mm, settles_share=packed.material.settles_share)
-
-
-def pad_size_mm(packed: Arrangement, *, at: int) -> tuple[float, float]:
-    """Return the two sides of the pad of one face: the face's own proportions at the designed area."""
-    first, second = packed.stance.support_mm if at == BASE else packed.stance.sides_mm[at]
-    scale = math.sqrt(packed.sides[at].area_m2 * 1e6 / (first * second))
-    if scale <= 1:
-        return first * scale, second * scale
-    # The overhang is the same all round, as a board pad is cut.
-    half_sum, missing = (first + second) / 2, packed.sides[at].area_m2 * 1e6 - first * second
-    overhang_mm = min(SPREAD_OVERHANG_MM, (-half_sum + math.sqrt(half_sum**2 + missing)) / 2)
-    return first + 2 * overhang_mm, second + 2 * overhang_mm
-
-
 def steps_of(packed: Arrangement) -> tuple[PackStep, ...]:
-    """Return the packer's steps, each with its reason."""
-    tape, base = load_table("handling")["tape"], packed.sides[BASE]
-    carton, name = packed.box.carton, packed.material.name.lower()
+    """Return the packer's steps with their reasons: the unit, the carton layer by layer, the lid."""
+    return (
+        *_ready_unit(packed),
+        *_bottom(packed),
+        *_seat(packed),
+        *_round_it(packed),
+        *_closing(packed),
+    )
+
+
+def _ready_unit(packed: Arrangement) -> list[PackStep]:
     slip = "the slip with the job number" if packed.unit.leg is Leg.TO_SHOP else "the job sheet"
     steps = [
         PackStep(
             "wrap",
-            f"Put the unit into a plastic bag with {slip} in a second bag beside it.",
+            f"Put the unit into a plastic bag, and {slip} into a second bag beside it.",
             "Paper dust stays out of the ports, and a parcel without a label still has a name in it.",
         )
     ]
+    splinted = {item.slug for item in packed.unit.splinted}
     for item in packed.stance.projections:
-        if not item.may_be_touched:
+        if item.slug in splinted:
+            steps.append(
+                PackStep(
+                    f"splint_{item.slug}",
+                    f"Tie the {item.name} to a strip of stiff card as long as it is; let the card "
+                    "bear on the "
+                    f"body, and bend nothing.",
+                    "On a splint it travels like a part of the body.",
+                )
+            )
+        elif not item.may_be_touched:
             steps.append(
                 PackStep(
                     f"cap_{item.slug}",
-                    f"Slip a cap of card tube over the {item.name} that bears on the body, not on the "
-                    f"{item.name}.",
+                    f"Slip card tube over the {item.name}, so that it bears on the body.",
                     "The load then goes round it.",
                 )
             )
-    if is_cut_to_size(packed.material):
-        steps.append(
-            PackStep("cut", _cutting(packed), "A pad larger than told is too hard, a smaller one goes flat.")
-        )
-    steps += [
+    return steps
+
+
+def _bottom(packed: Arrangement) -> list[PackStep]:
+    tape, base = load_table("handling")["tape"], packed.sides[BASE]
+    width_mm = tape["width_least_in"] * 25.4
+    carton = packed.box.carton
+    steps = [
         PackStep(
             "carton",
-            f"Take the carton {carton.name}; tape the bottom in the shape of an H with plastic tape at least "
-            f"{tape['width_least_in']:g} in (50 mm) wide.",
-            "Most falls are on edges and corners, and there the tape holds the box together.",
+            f"Take the carton {carton.name}. Tape its bottom as an H with plastic tape "
+            f"{length(width_mm)} or wider.",
+            "The seams at the ends open first.",
         ),
         PackStep(
             "base",
-            f"Build the base up: {length(base.gap_mm - base.block_mm - base.spreader_mm)} of {name}, "
-            f"pressed down hard.",
+            _under(packed),
             "A loose base goes flat on the way and the unit ends on the carton floor.",
         ),
     ]
-    if base.block_mm > 0:
-        steps.append(
+    if base.packed_out_mm > 1:
+        steps.insert(
+            1,
             PackStep(
-                "block",
-                f"Set a block of glued board, {length(base.block_mm)} high and no larger than the support "
-                f"face, on "
-                f"its pad; stand the unit on it.",
-                "What hangs below the support face then hangs free instead of carrying the unit.",
-            )
+                "pack_out",
+                f"First lay {length(base.packed_out_mm)} of folded board in the middle of the floor, "
+                "no larger than "
+                f"the pads.",
+                "The pads alone do not fill the height under the unit.",
+            ),
         )
+    return steps
+
+
+def _under(packed: Arrangement) -> str:
+    base, material = packed.sides[BASE], packed.mix.base
+    if is_cut_to_size(material):
+        return f"{_pads(packed, at=BASE)}{_corners(packed, region=0)}"
+    litres = packed.box.inside_mm[0] * packed.box.inside_mm[1] * base.flat_mm / 1e6
+    return (
+        f"{_amount(litres, material=material)}, and press down hard until the base stands "
+        f"{length(base.flat_mm)} high all over."
+    )
+
+
+def _seat(packed: Arrangement) -> list[PackStep]:
+    base = packed.sides[BASE]
+    pad, thick = _size(*block_pad_mm(packed)), length(base.spreader_mm)
+    through = ""
+    if packed.stance.openings:
+        through = f", with an opening for the {' and the '.join(packed.stance.openings)}"
+    if base.block is BlockKind.RIGID:
+        block = _size(*packed.stance.support_mm)
+        words = (
+            f"In the middle lay a folded board pad {pad}, {thick} thick, and on it a block of glued board "
+            f"{block}, {length(base.block_mm)} high{through}."
+        )
+        why = "What hangs below the support face then hangs free instead of carrying the unit."
+    elif base.block is BlockKind.BUILT_UP and is_cut_to_size(packed.mix.base):
+        words = f"On it lay a folded board pad {pad}, {thick} thick{through}. Leave room beside the "
+        f"pads for the {_hanging(packed)}."
+        why = "The support face carries the unit, and what hangs below it hangs free."
+    elif base.block is BlockKind.BUILT_UP:
+        how = "the same, balled tight in a taped bag"
+        if packed.mix.base.kind is not MaterialKind.BALLED_PAPER:
+            how = "the same, packed tight in a taped bag"
+        words = (
+            f"In the middle set a block {pad}, {length(base.block_mm)} high, of {how}{through}, and a folded "
+            f"board pad of that size on it. Leave a hollow for the {_hanging(packed)}."
+        )
+        why = "The support face carries the unit, and what hangs below it hangs free."
     elif base.spreader_mm > 0:
+        words = f"In the middle lay a folded board pad {pad}, {thick} thick."
+        why = "The support face alone is too small: it would sink into the cushion."
+    else:
+        return []
+    return [PackStep("block" if base.block else "pad", words, why)]
+
+
+def _hanging(packed: Arrangement) -> str:
+    """Return the names of the parts that hang below the support face."""
+    floor_mm = -packed.stance.size_mm[2] / 2
+    return " and the ".join(
+        item.name for item in packed.stance.projections if item.low_mm[2] < floor_mm - 0.5
+    )
+
+
+def _size(first_mm: float, second_mm: float) -> str:
+    return f"{first_mm:.0f} × {second_mm:.0f} mm ({_inches(first_mm)} × {_inches(second_mm)} in)"
+
+
+def _round_it(packed: Arrangement) -> list[PackStep]:
+    sides, top = packed.mix.sides, packed.mix.top
+    down = packed.stance.down.value
+    steps = [
+        PackStep(
+            "set",
+            f"Stand the unit in the middle on its {down}: {length(packed.sides[0].gap_mm)} from the "
+            "left wall, "
+            f"{length(packed.sides[2].gap_mm)} from the front.",
+            "Every part that stands out then has the room it needs.",
+        )
+    ]
+    if is_cut_to_size(sides):
+        for at, both in ((0, "left and right"), (2, "front and back")):
+            steps.append(
+                PackStep(
+                    f"sides_{side_name(at).split()[0]}",
+                    f"{_pads(packed, at=at, where=both)}{_packing_out(packed, at=at)}",
+                    "A pad larger than told is too hard, a smaller one goes flat.",
+                )
+            )
+        rest = _corners(packed, region=1)
+        if rest:
+            steps.append(PackStep("corners", rest.strip(), "Nothing may move when the carton is shaken."))
+    else:
+        fill = packed.fills[1]
         steps.append(
             PackStep(
-                "pad",
-                "Lay a folded board pad under the support face, standing out all round.",
-                "The support face alone is too small: it would sink into the cushion.",
+                "cushion",
+                f"{_amount(fill.litres, material=sides)}, round the four sides up to the top of the unit"
+                + ("" if not packed.stance.projections else "; round what stands out, press only beside it")
+                + ".",
+                "The unit must not move when the carton is shaken: what moves, travels to the wall.",
             )
         )
-    steps += [
-        PackStep(
-            "cushion",
-            f"Fill the sides with {name}, small handfuls, each pressed in; then cover the top.",
-            "The unit must not move when the carton is shaken: what moves, travels to the wall.",
-        ),
+    if is_cut_to_size(top):
+        words = f"{_pads(packed, at=TOP)}{_packing_out(packed, at=TOP)}{_corners(packed, region=2)}"
+    else:
+        words = f"{_amount(packed.fills[2].litres, material=top)}, over the unit."
+    steps.append(PackStep("top", words, "A parcel is dropped on its lid as often as on its floor."))
+    return steps
+
+
+def _closing(packed: Arrangement) -> list[PackStep]:
+    return [
         PackStep(
             "close",
-            f"Fill until it stands about {length(crown_of(packed))} over the edge, close, and tape the top "
-            f"as an H.",
+            f"Fill until it stands about {length(crown_of(packed))} over the edge, close, and tape "
+            "the top as an H.",
             "The fill settles; a slight bulge now is no hollow later.",
         ),
         PackStep(
@@ -239,13 +213,47 @@ def steps_of(packed: Arrangement) -> tuple[PackStep, ...]:
             "A lid that can be pushed down, or anything that is heard or felt to move, means more fill.",
         ),
     ]
-    return tuple(steps)
 
 
-def _cutting(packed: Arrangement) -> str:
-    """Return the cutting list of the pads: sides and thickness for each wall."""
-    pads = []
-    for at, side in enumerate(packed.sides):
-        first, second = pad_size_mm(packed, at=at)
-        pads.append(f"{side_name(at)} {length(first)} by {length(second)}, {length(side.laid_mm)} thick")
-    return f"Cut pads of {packed.material.name.lower()}: {'; '.join(pads)}."
+def _amount(litres: float, *, material: Material) -> str:
+    count = fill_count(litres, material=material)
+    return f"{_PUT_IN.get(material.kind, 'Put in')} {count_sentence(count, material=material)}"
+
+
+def _pads(packed: Arrangement, *, at: int, where: str = "") -> str:
+    """Return one pad, or the same pad twice, by its thickness and its two sides."""
+    side, material = packed.sides[at], packed.mix.at(at)
+    first, second = pad_size_mm(packed, at=at)
+    what = "folded corrugated" if material.kind is MaterialKind.BOARD_PAD else material.name.lower()
+    place = {BASE: "in the middle of the floor", TOP: "on the unit"}.get(at, f"{where}, one each")
+    return f"Lay {_layers(side.laid_mm, material=material)} of {what}, {_size(first, second)}, {place}."
+
+
+def _layers(thick_mm: float, *, material: Material) -> str:
+    """Return how a thickness is made of the stock, such as "70 mm (50 + 20)"."""
+    rest, pieces = thick_mm + 1e-6, []
+    for piece in sorted(material.thicknesses_mm, reverse=True):
+        count = int(rest // piece)
+        pieces += [piece] * count
+        rest -= count * piece
+    shown = show_length(thick_mm, choice=UnitChoice.METRIC)
+    if len(pieces) <= 1:
+        return shown
+    if len(set(pieces)) == 1:
+        return f"{shown}, {len(pieces)} layers of {pieces[0]:g} mm,"
+    return f"{shown}, {' + '.join(f'{piece:g}' for piece in pieces)} mm,"
+
+
+def _inches(value_mm: float) -> str:
+    return show_length(value_mm, choice=UnitChoice.IMPERIAL).split(" in (")[0]
+
+
+def _packing_out(packed: Arrangement, *, at: int) -> str:
+    out_mm = packed.sides[at].packed_out_mm
+    return f" Behind it pack out {length(out_mm)} with folded board of its size." if out_mm > 1 else ""
+
+
+def _corners(packed: Arrangement, *, region: int) -> str:
+    fill = packed.fills[region]
+    rest = balls_of_paper(fill.litres - fill.pad_litres)
+    return f" Fill the corners with {rest} of paper." if rest else ""

@@ -1,5 +1,6 @@
 """What is to be packed, and in which ways can it stand in a carton?"""
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import StrEnum
@@ -12,6 +13,13 @@ SIDE_LEAST_MM, SIDE_MOST_MM = 10.0, 900.0
 MASS_LEAST_KG, MASS_MOST_KG = 0.02, 50.0
 HEAVY_OVER_KG = 2.0  # dense metal; the shop's judgement
 CASTING_SHARE = 0.7  # share of an envelope side that a casting really offers to a cushion; estimate
+SPLINT_MOST_KG = 1.0  # up to here a splint or a card cap carries what a part that stands out would; judgement
+LONG_REACH_MM = 60.0  # a part this long on a light unit gets a splint and may lie along the carton; judgement
+
+SPREAD_OVERHANG_MM = 40.0  # how far a pad of two thicknesses of folded board carries past a face; estimate
+SEAT_CLEAR_MM = 5.0  # kept between a seat or its opening and a part that hangs beside it; judgement
+OPENING_MOST_SHARE = 0.6
+BASE, TOP = 4, 5
 
 # Order of every six-tuple in this package: along x, then y, then z of the carton.
 FACES = (Face.LEFT, Face.RIGHT, Face.FRONT, Face.BACK, Face.BASE, Face.TOP)
@@ -56,6 +64,7 @@ class PackUnit:
     fragility_g: float
     support_faces: tuple[SupportFace, ...]
     projections: tuple[Projection, ...]
+    family: str = ""
 
     def __post_init__(self) -> None:
         """Refuse figures no unit can have. Raises: OutOfRange."""
@@ -87,8 +96,31 @@ class PackUnit:
 
     @property
     def sharp(self) -> bool:
-        """Tell whether anything sticks out that must not take a load."""
+        """Tell whether a part sticks out that must not take a load and that no card cap can spare it.
+
+        Up to 1 kg a splint or a cap of card tube carries the little load there is, so that soft fill cannot
+        be opened by a bare tip; the shop's judgement.
+        """
+        if self.mass_kg <= SPLINT_MOST_KG:
+            return False
         return any(item.reach_mm > 0 and not item.may_be_touched for item in self.projections)
+
+    @property
+    def splinted(self) -> tuple[Projection, ...]:
+        """Return the long parts of a light unit that travel tied to a splint of stiff card."""
+        if self.mass_kg > SPLINT_MOST_KG:
+            return ()
+        return tuple(item for item in self.projections if item.reach_mm >= LONG_REACH_MM)
+
+    @property
+    def may_lie(self) -> bool:
+        """Tell whether the unit may lie on any side.
+
+        A unit of at most 2 kg with a long part needs no machined face to rest on: a fall on that side loads
+        the casting far more than resting does, and a long part wants the carton's length. The shop's
+        judgement.
+        """
+        return not self.heavy and any(item.reach_mm >= LONG_REACH_MM for item in self.projections)
 
 
 def pack_unit(model: UnitModel, *, leg: Leg) -> PackUnit:
@@ -110,6 +142,7 @@ def pack_unit(model: UnitModel, *, leg: Leg) -> PackUnit:
         fragility_g=model.fragility_g,
         support_faces=model.support_faces,
         projections=staying,
+        family=model.family,
     )
 
 
@@ -131,7 +164,9 @@ class Stance:
     `reaches_mm` says how far projections stand past the body on each of the six faces in the order of
     `FACES`.
     `sides_mm` are the two sides of the body on each face, `bearings_m2` the area each face offers to a
-    cushion.
+    cushion. `seat_mm` is the largest seat about the support face that no hanging part stands over, at most
+    40 mm past it; `opening_m2` is what parts that hang through the support face take out of it, and
+    `openings` are their names.
     """
 
     down: Face
@@ -142,37 +177,50 @@ class Stance:
     reaches_mm: tuple[float, ...]
     sides_mm: tuple[tuple[float, float], ...]
     bearings_m2: tuple[float, ...]
+    seat_mm: tuple[float, float] = (0.0, 0.0)
+    opening_m2: float = 0.0
+    openings: tuple[str, ...] = ()
 
 
 def stances(unit: PackUnit) -> tuple[Stance, ...]:
     """Return every way the unit can stand: each support face down, lying along and across the carton.
 
-    The order is the order of the support faces in the catalogue: the preferred one first.
+    The order is the order of the support faces in the catalogue: the preferred one first. A light unit with a
+    long part (see `PackUnit.may_lie`) may lie on any other side as well, after them.
     """
-    return tuple(stand(unit, down=support.face, turn=turn) for support in unit.support_faces for turn in Turn)
+    faces = [support.face for support in unit.support_faces]
+    if unit.may_lie:
+        faces += [face for face in Face if face not in faces]
+    return tuple(stand(unit, down=face, turn=turn) for face in faces for turn in Turn)
 
 
 def stand(unit: PackUnit, *, down: Face, turn: Turn) -> Stance:
     """Return the unit standing on one of its support faces.
 
-    Raises: OutOfRange when `down` is not one of its support faces.
+    Raises: OutOfRange when `down` is not one of its support faces and the unit may not lie.
     """
     support = next((face for face in unit.support_faces if face.face is down), None)
+    if support is None and unit.may_lie:
+        support = _lying_face(unit, down=down)
     if support is None:
         faces = [face.face.value for face in unit.support_faces]
         raise OutOfRange("face the unit stands on", value=down.value, least=faces[0], most=faces[-1])
-    size_mm = tuple(abs(side) for side in _turn(_size(unit), down=down, turn=turn))
-    support_mm = tuple(abs(side) for side in _turn(_support_box(support), down=down, turn=turn))
+    size_mm = tuple(abs(side) for side in turned(_size(unit), down=down, turn=turn))
+    support_mm = tuple(abs(side) for side in turned(_support_box(support), down=down, turn=turn))
     placed = tuple(
         _place(item, unit=unit, down=down, turn=turn) for item in unit.projections if item.reach_mm > 0
     )
     length_mm, width_mm, height_mm = size_mm
     sides = ((width_mm, height_mm),) * 2 + ((length_mm, height_mm),) * 2 + ((length_mm, width_mm),) * 2
     bearings = [across * along * CASTING_SHARE / 1e6 for across, along in sides]
-    for extra in unit.support_faces:
+    seat_mm, opening_m2, openings = find_seat(
+        placed, support_mm=(support_mm[0], support_mm[1]), floor_mm=-height_mm / 2
+    )
+    for extra in (*unit.support_faces, support):
         at = _face_after(extra.face, down=down, turn=turn)
         area_m2 = extra.length_mm * extra.width_mm / 1e6
         bearings[at] = area_m2 if extra is support else max(bearings[at], area_m2)
+    bearings[BASE] -= opening_m2
     return Stance(
         down=down,
         turn=turn,
@@ -184,7 +232,52 @@ def stand(unit: PackUnit, *, down: Face, turn: Turn) -> Stance:
         ),
         sides_mm=sides,
         bearings_m2=tuple(bearings),
+        seat_mm=seat_mm,
+        opening_m2=opening_m2,
+        openings=openings,
     )
+
+
+def find_seat(
+    placed: tuple[PlacedProjection, ...], *, support_mm: tuple[float, float], floor_mm: float
+) -> tuple[tuple[float, float], float, tuple[str, ...]]:
+    """Return the seat's two sides, the area of its openings (m2) and what hangs through them.
+
+    The seat is centred under the support face and stays 5 mm clear of every part that hangs below it. A part
+    that hangs from within the support face needs an opening of its own size with 5 mm round it; of openings
+    at most 60 % of the face is taken, and what remains is counted as bearing.
+    """
+    half = [support_mm[0] / 2 + SPREAD_OVERHANG_MM, support_mm[1] / 2 + SPREAD_OVERHANG_MM]
+    opening_m2, names = 0.0, []
+    for item in placed:
+        if item.low_mm[2] >= floor_mm - 1e-9:
+            continue
+        low = [item.low_mm[axis] - SEAT_CLEAR_MM for axis in (0, 1)]
+        high = [item.high_mm[axis] + SEAT_CLEAR_MM for axis in (0, 1)]
+        free = [max(low[axis], -high[axis]) for axis in (0, 1)]
+        outside = [axis for axis in (0, 1) if free[axis] >= support_mm[axis] / 2 - SEAT_CLEAR_MM - 1e-9]
+        if outside:
+            axis = max(outside, key=lambda at: min(free[at], half[at]) / half[at])
+            half[axis] = min(half[axis], max(free[axis], support_mm[axis] / 2))
+            continue
+        sides = [
+            max(0.0, min(high[axis], support_mm[axis] / 2) - max(low[axis], -support_mm[axis] / 2))
+            for axis in (0, 1)
+        ]
+        opening_m2 += sides[0] * sides[1] / 1e6
+        names.append(item.name)
+    most_m2 = OPENING_MOST_SHARE * support_mm[0] * support_mm[1] / 1e6
+    return (2 * half[0], 2 * half[1]), min(opening_m2, most_m2), tuple(names)
+
+
+def _lying_face(unit: PackUnit, *, down: Face) -> SupportFace:
+    """Return the part of a side that a light unit lies on: the casting's share of it, in its proportions."""
+    share = math.sqrt(CASTING_SHARE)
+    if down in (Face.LEFT, Face.RIGHT):
+        return SupportFace(down, unit.width_mm * share, unit.height_mm * share)
+    if down in (Face.FRONT, Face.BACK):
+        return SupportFace(down, unit.length_mm * share, unit.height_mm * share)
+    return SupportFace(down, unit.length_mm * share, unit.width_mm * share)
 
 
 def overshoot_mm(item: PlacedProjection, *, at: int, size_mm: Point) -> float:
@@ -211,7 +304,8 @@ def _support_box(support: SupportFace) -> Point:
     return support.length_mm, support.width_mm, 0.0
 
 
-def _turn(point: Point, *, down: Face, turn: Turn) -> Point:
+def turned(point: Point, *, down: Face, turn: Turn) -> Point:
+    """Return a point of the unit, from its middle, in the carton's directions once `down` is turned down."""
     x, y, z = (point[axis] * sign for axis, sign in _TURNED_DOWN[down])
     return (x, y, z) if turn is Turn.ALONG else (-y, x, z)
 
@@ -220,9 +314,9 @@ def _face_after(face: Face, *, down: Face, turn: Turn) -> int:
     axis, high = divmod(FACES.index(face), 2)
     normal = [0.0, 0.0, 0.0]
     normal[axis] = 1.0 if high else -1.0
-    turned = _turn((normal[0], normal[1], normal[2]), down=down, turn=turn)
-    at = max(range(3), key=lambda axis: abs(turned[axis]))
-    return 2 * at + (1 if turned[at] > 0 else 0)
+    after = turned((normal[0], normal[1], normal[2]), down=down, turn=turn)
+    at = max(range(3), key=lambda axis: abs(after[axis]))
+    return 2 * at + (1 if after[at] > 0 else 0)
 
 
 def _place(item: Projection, *, unit: PackUnit, down: Face, turn: Turn) -> PlacedProjection:
@@ -236,8 +330,8 @@ def _place(item: Projection, *, unit: PackUnit, down: Face, turn: Turn) -> Place
         (up_axis, item.up_mm, item.depth_mm),
     ):
         low[at], top[at] = middle - side / 2, middle + side / 2
-    first = _turn((low[0], low[1], low[2]), down=down, turn=turn)
-    second = _turn((top[0], top[1], top[2]), down=down, turn=turn)
+    first = turned((low[0], low[1], low[2]), down=down, turn=turn)
+    second = turned((top[0], top[1], top[2]), down=down, turn=turn)
     return PlacedProjection(
         slug=item.slug,
         name=item.name,

@@ -28,7 +28,7 @@ from packing.parcel.cushion import (
     stop_distance_m,
     usable_stresses_kpa,
 )
-from packing.parcel.padding import curve_of
+from packing.parcel.laid import curve_of
 from packing.parcel.tables import stock_materials
 
 LB, IN, PSI = 0.45359237, 0.0254, 6.894757

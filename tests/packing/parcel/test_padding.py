@@ -4,18 +4,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from packing.parcel.padding import (
-    TOP,
-    WALL_DISTANCE_MM,
-    Fall,
-    deepest_mm,
-    laid_for_mm,
-    laid_in_layers_mm,
-    layer_count,
-    left_mm,
-    side_needs,
-)
-from packing.parcel.unit import stances
+from packing.parcel.laid import deepest_mm, laid_for_mm, laid_in_layers_mm, layer_count, left_mm
+from packing.parcel.padding import WALL_DISTANCE_MM, Fall, side_needs
+from packing.parcel.unit import TOP, stances
 from tests.packing.parcel.units import LINKAGE, MATERIALS, four_barrel
 
 DESIGN = Fall(0.76, 0.9144)
