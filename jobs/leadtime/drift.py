@@ -164,7 +164,8 @@ def _describe(
     before = _Expectation(prior_sd)
     for visit, ratio in ratios[:first]:
         before.judge(visit.family, ratio)
-    shifts = sorted(ratio - before.mean_of(visit.family) for visit, ratio in ratios[first : at + 1])
+    # All visits since, not only those up to the alarm: those that raised it are the longest ones.
+    shifts = sorted(ratio - before.mean_of(visit.family) for visit, ratio in ratios[first:])
     factor = math.exp(shifts[len(shifts) // 2])
     share = round(100.0 * abs(factor - 1.0))
     since = ratios[first][0].on
@@ -173,4 +174,4 @@ def _describe(
         f"The step “{words}” takes about {share} % {'longer' if direction is Direction.SLOWER else 'less'}"
         f" since about {since.day} {since:%B %Y}: older visits count less from now on."
     )
-    return Drift(step, direction, ratios[at][0].on, since, round(factor, 3), at + 1 - first, sentence)
+    return Drift(step, direction, ratios[at][0].on, since, round(factor, 3), len(shifts), sentence)

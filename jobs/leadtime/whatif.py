@@ -122,18 +122,22 @@ def _tell(on_progress: Callable[[float], None] | None, share: float) -> None:
 
 
 def _finish(ground: Groundwork, *, engine: Engine) -> dict[tuple[str, str], Array]:
-    """Return the finish hours of every job and of a newcomer of each family."""
+    """Return the finish hours of every job, and of a newcomer of each family in a run with newcomers."""
+    background = ground.background()
+    found: dict[tuple[str, str], Array] = {}
+    if ground.live:
+        # Without the newcomers, who would fill a run of the tank before its time.
+        finish = ground.simulate(ground.live, background, engine=engine).passage.finish_hours
+        found.update({(job.job_number, job.family): finish[:, at] for at, job in enumerate(ground.jobs)})
     families = list(ground.routes)
     riding = [
         take_turns(ground.newcomer(family), at=at, of=len(families), replications=ground.luck.replications)
         for at, family in enumerate(families)
     ]
-    watched = [*ground.live, *riding]
-    if not watched:
-        return {}
-    finish = ground.simulate(watched, ground.background(), engine=engine).passage.finish_hours
-    names = [(job.job_number, job.family) for job in ground.jobs] + [("", family) for family in families]
-    return {name: finish[:, at] for at, name in enumerate(names)}
+    if riding:
+        finish = ground.simulate(riding, [*ground.live, *background], engine=engine).passage.finish_hours
+        found.update({("", family): finish[:, at] for at, family in enumerate(families)})
+    return found
 
 
 def _compare(

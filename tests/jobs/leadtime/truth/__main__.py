@@ -1,9 +1,19 @@
-"""Prints the backtest of the six invented shops: python -m tests.jobs.leadtime.truth [jobs] [every] [replications]."""
+"""Prints the backtest of the six invented shops.
+
+python -m tests.jobs.leadtime.truth [jobs] [every] [replications] [first letters of the shops]
+"""
 
 import sys
 import time
 
-from jobs.leadtime.backtest import RECALIBRATED, SIMULATION, ReplayPlan, replay_quotes, score_quotes, write_table
+from jobs.leadtime.backtest import (
+    RECALIBRATED,
+    SIMULATION,
+    ReplayPlan,
+    replay_quotes,
+    score_quotes,
+    write_table,
+)
 from jobs.leadtime.baselines import Rule
 from tests.jobs.leadtime.truth.life import live_through
 from tests.jobs.leadtime.truth.shops import DAY_H, SHOPS, known_shop, smaller
@@ -21,11 +31,12 @@ def main(jobs=2350, every=3, replications=300, only=""):
         quotes = replay_quotes(known_shop(truth), past=past, plan=plan)
         result = score_quotes(quotes, day_hours=DAY_H)
         took_s = time.process_time() - begun
-        print(f"\n{truth.name} ({took_s:.0f} s of processor time)")
-        print(write_table(result))
+        lines = [f"\n{truth.name} ({took_s:.0f} s of processor time)", write_table(result)]
         for rule in Rule:
-            gains = [100 * result.gain_over(rule, method=method) for method in (SIMULATION, RECALIBRATED)]
-            print(f"  pinball below {rule.value}: {gains[0]:.0f} %, recalibrated {gains[1]:.0f} %", flush=True)
+            raw, moved = (100 * result.gain_over(rule, method=way) for way in (SIMULATION, RECALIBRATED))
+            lines.append(f"  pinball below {rule.value}: {raw:.0f} %, recalibrated {moved:.0f} %")
+        sys.stdout.write("\n".join(lines) + "\n")
+        sys.stdout.flush()
 
 
 if __name__ == "__main__":

@@ -18,9 +18,7 @@ START = datetime(2024, 1, 8, 8, 0, tzinfo=UTC)  # a Monday
 DAY_H = 8.0
 EIGHT_HOURS = WorkingHours(
     "UTC",
-    **dict.fromkeys(
-        ("monday", "tuesday", "wednesday", "thursday", "friday"), (DaySpan(time(8), time(16)),)
-    ),
+    **dict.fromkeys(("monday", "tuesday", "wednesday", "thursday", "friday"), (DaySpan(time(8), time(16)),)),
 )
 STEPS = (
     BenchStep.STRIP,
@@ -33,7 +31,7 @@ STEPS = (
 CENTRE_OF = dict(zip(STEPS, ("strip", "tank", "machine", "bench", "stand", "table"), strict=True))
 BENCHES = {"strip": 2, "tank": 1, "machine": 2, "bench": 3, "stand": 1, "table": 1}
 RUN = Batch(3, 6, 8.0)
-# Mean hours of strip, clean, machine, assemble, test, pack; share that is machined; share that waits for parts.
+# Mean hours of strip, clean, machine, assemble, test, pack; share machined; share that waits for parts.
 FAMILIES = {
     "carburettor": ((3.6, 1.5, 5.0, 5.0, 1.6, 1.0), 0.5, 0.10),
     "magneto": ((4.4, 1.3, 8.0, 6.0, 1.9, 1.1), 0.6, 0.85),
@@ -78,7 +76,7 @@ SHOPS = (
 
 
 def known_shop(truth):
-    """Return what the model is told: hours, centres, people and routes, with starting figures that are wrong."""
+    """Return what the model is told: hours, centres, people and routes, with wrong starting figures."""
     people = tuple(Person(f"p{at}", f"Person {at}") for at in range(truth.floating_people))
     slugs = tuple(person.slug for person in people)
     centres = tuple(

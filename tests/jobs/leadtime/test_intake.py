@@ -1,0 +1,55 @@
+from datetime import date, timedelta
+
+from jobs.leadtime.intake import Sending, advise_sending, weeks_of
+from jobs.leadtime.newcomers import NewcomerCurve, NewcomerDay
+from tests.jobs.leadtime.shops import NOW
+
+TODAY = NOW.date()  # a Monday
+
+
+def curve(shelf, lead):
+    """`shelf` and `lead` are functions of the day ahead, in working and in calendar days."""
+    days = []
+    for ahead in range(61):
+        on = TODAY + timedelta(days=ahead)
+        back = on + timedelta(days=lead(ahead))
+        days.append(NewcomerDay(on, back, back, back, back, (8.0,) * 4, shelf(ahead), 300))
+    return NewcomerCurve("magneto", NOW, tuple(days))
+
+
+def test_an_idle_shop_is_sent_to_at_once():
+    advice = advise_sending(curve(lambda _: 0.5, lambda _: 14), today=TODAY)
+    assert advice.sending is Sending.NOW
+    assert advice.sentence.startswith("Send it now")
+
+
+def test_a_unit_waits_at_home_for_as_long_as_it_comes_back_by_the_same_date():
+    # The queue is worked off in four weeks: whoever comes later stands behind nobody.
+    advice = advise_sending(
+        curve(lambda ahead: max(20.0 - ahead / 1.4, 0.2), lambda ahead: max(42 - ahead, 14)), today=TODAY
+    )
+    assert advice.sending is Sending.HOLD_ON
+    assert advice.arrive_in_week == date(2026, 6, 1)
+    assert advice.shelf_days < 1.0 < advice.shelf_days_now
+    assert "Hold on to it" in advice.sentence
+    assert "Monday 1 June" in advice.sentence
+
+
+def test_where_waiting_costs_time_both_dates_are_said():
+    advice = advise_sending(curve(lambda ahead: 10.0 if ahead < 20 else 1.0, lambda _: 30), today=TODAY)
+    assert advice.sending is Sending.HOLD_ON
+    assert advice.back_by > advice.back_by_now
+    assert "it need not wait" in advice.sentence
+
+
+def test_where_every_week_is_as_full_nobody_is_told_to_wait():
+    advice = advise_sending(curve(lambda _: 12.0, lambda _: 40), today=TODAY)
+    assert advice.sending is Sending.NO_DIFFERENCE
+    assert "no week ahead is quieter" in advice.sentence
+
+
+def test_weeks_begin_on_mondays_and_hold_the_mean_wait():
+    weeks = weeks_of(curve(float, lambda _: 10))
+    assert [week.monday.weekday() for week in weeks] == [0] * len(weeks)
+    assert weeks[0].shelf_days == 3.0
+    assert len(weeks) == 9

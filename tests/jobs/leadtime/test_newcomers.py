@@ -1,0 +1,96 @@
+from dataclasses import replace
+from datetime import datetime, timedelta
+
+import numpy as np
+import pytest
+
+from jobs.leadtime.clock import hours_per_day
+from jobs.leadtime.forecast import forecast_newcomer
+from jobs.leadtime.newcomers import NOON, NewcomerCurve, forecast_curves
+from jobs.leadtime.ranges import LEVELS
+from jobs.leadtime.state import ArrivalRate
+from packing.plain import from_plain, to_plain
+from tests.jobs.leadtime.shops import NOW, busy_shop, one_bench_shop
+
+
+def without_people(state):
+    return replace(state, centres=tuple(replace(centre, people=()) for centre in state.centres), people=())
+
+
+def test_todays_newcomer_is_the_one_real_extra_job():
+    state = busy_shop(jobs=20)
+    curve = forecast_curves(state, now=NOW, families=["sender"], days=0, replications=60)[0]
+    alone = forecast_newcomer(
+        state, family="sender", now=NOW, replications=60, weeks_ahead=6.0 / 7.0 + 4.0
+    ).range
+    assert len(curve.days) == 1
+    assert curve.days[0].samples == 60
+    assert (curve.days[0].likely, curve.days[0].high) == (alone.likely, alone.high)
+
+
+def test_a_curve_has_today_and_every_day_asked_for():
+    curves = forecast_curves(busy_shop(jobs=5), now=NOW, days=12, replications=40)
+    assert len(curves) == 6
+    for curve in curves:
+        assert [day.arrives_on for day in curve.days] == [NOW.date() + timedelta(days=at) for at in range(13)]
+        for day in curve.days:
+            assert day.arrives_on <= day.low <= day.likely <= day.high <= day.latest
+            assert day.shelf_days >= 0.0
+    assert from_plain(NewcomerCurve, to_plain(curves[0])) == curves[0]
+
+
+def test_behind_a_queue_the_wait_on_the_shelf_shrinks_as_the_queue_does():
+    jobs = busy_shop(jobs=0).jobs
+    shop = one_bench_shop(jobs=jobs, median_hours=4.0)
+    queue = [replace(job, job_number=f"{at}", family="sender") for at, job in enumerate(busy_shop(30).jobs)]
+    queue = [replace(job, done=()) for job in queue]
+    shop = replace(shop, jobs=tuple(queue), arrivals=(ArrivalRate("sender", 3.0),))
+    days = forecast_curves(shop, now=NOW, days=40, replications=150)[0].days
+    # Thirty units of four hours are fifteen working days of work, three weeks from now.
+    assert days[0].shelf_days == pytest.approx(15.0, abs=0.8)
+    assert days[7].shelf_days == pytest.approx(11.5, abs=1.5)
+    assert days[40].shelf_days < 1.5
+
+
+def test_a_family_that_never_came_gets_runs_of_its_own():
+    state = replace(busy_shop(jobs=8), arrivals=(ArrivalRate("sender", 2.0),))
+    curve = forecast_curves(state, now=NOW, families=["magneto"], days=20, replications=40)[0]
+    assert {day.samples for day in curve.days} == {40}
+    assert all(later.likely >= NOW.date() + timedelta(days=at) for at, later in enumerate(curve.days))
+
+
+def test_days_beyond_the_curve_are_refused():
+    with pytest.raises(ValueError, match="between 0 and 60"):
+        forecast_curves(busy_shop(jobs=1), now=NOW, days=61, replications=40)
+
+
+@pytest.mark.slow
+def test_the_curve_lies_within_two_working_days_of_exact_separate_runs():
+    # Ten days with one real extra job each, against what is read off the arrivals, at 5 and 8 in 10.
+    state = without_people(busy_shop(jobs=120, per_week=3.0))
+    curve = forecast_curves(state, now=NOW, families=["carburettor"], replications=1000)[0]
+    day_h = hours_per_day(state.working_hours)
+    off_days = []
+    for ahead in range(6, 61, 6):
+        at = datetime.combine(NOW.date() + timedelta(days=ahead), NOON, NOW.tzinfo)
+        exact = forecast_newcomer(
+            state,
+            family="carburettor",
+            now=NOW,
+            arrives_at=at,
+            replications=1000,
+            weeks_ahead=66.0 / 7.0 + 4.0,
+            seed=2,
+        )
+        from_now_h = [exact.quantile_hours[LEVELS.index(level)] for level in (0.5, 0.8)]
+        arrives_h = working_hours(state, at)
+        read = curve.days[ahead].lead_hours[1:3]
+        off_days.append([(h - arrives_h - own) / day_h for h, own in zip(from_now_h, read, strict=True)])
+    worst = np.abs(np.array(off_days)).max()
+    assert worst <= 2.0
+
+
+def working_hours(state, moment):
+    from jobs.leadtime.clock import working_hours_between
+
+    return working_hours_between(state.working_hours, start=NOW, end=moment)
