@@ -1,8 +1,8 @@
 """When a unit would be back that arrives today, tomorrow, or on any of the next sixty days.
 
 Today's newcomer is one real extra job in a run of its own. The later days are read off the arrivals that the
-background of one run simulates anyway: those of the family that arrive within a day and a half of the day,
-more widely where they are few. Poisson arrivals see the shop as a newcomer would (R. W. Wolff 1982), so this
+background of one run simulates anyway: those of the family on that day and on the same weekday of the weeks
+beside it or, where they are few, within a day and a half and more. Poisson arrivals see the shop as a newcomer would (R. W. Wolff 1982), so this
 is free; sixty extra jobs in one run would overload the shop and put the 8-in-10 date weeks too late.
 """
 
@@ -25,6 +25,8 @@ from jobs.leadtime.state import ShopState
 
 CURVE_DAYS = 60
 WINDOW_DAYS = 1.5
+DAYS_IN_WEEK = 7
+OPENING_HOURS = 1e-3
 WIDEST_WINDOW_DAYS = 6.0
 LEAST_SAMPLES = 250
 WEEKS_BEHIND = 4.0  # what comes after the last day still meets it at the later benches
@@ -137,17 +139,17 @@ class _Reader:
         """Return the lead hours at the quoted levels, the mean wait on the shelf, and the samples."""
         if ahead == 0:
             return self._run_day(centre)
-        window = WINDOW_DAYS
-        while True:
-            reach = timedelta(days=window)
-            from_h, to_h = (self.clock.hours_at(at) for at in (centre - reach, centre + reach))
-            inside = (self.arrived >= max(from_h, 0.0)) & (self.arrived <= max(to_h, 0.0))
+        for shifts, reach_days in _windows(ahead):
+            inside = np.zeros(len(self.arrived), dtype=bool)
+            for shift in shifts:
+                middle, reach = centre + timedelta(days=shift), timedelta(days=reach_days)
+                from_h, to_h = (self.clock.hours_at(at) for at in (middle - reach, middle + reach))
+                # What comes while the shop is shut is there when it opens, in the order of coming.
+                inside |= (self.arrived >= max(from_h, 0.0)) & (self.arrived <= to_h + OPENING_HOURS)
             found = int(inside.sum())
             if found >= LEAST_SAMPLES:
                 return self._levels_of(self.lead[inside]), float(self.waited[inside].mean()), found
-            if window >= WIDEST_WINDOW_DAYS:
-                return self._between_runs(ahead)
-            window = min(window * 1.5, WIDEST_WINDOW_DAYS)
+        return self._between_runs(ahead)
 
     def _levels_of(self, lead: Array) -> list[float]:
         levels = (self.levels.low, self.levels.likely, self.levels.high, self.levels.latest)
@@ -177,6 +179,22 @@ class _Reader:
         (lead_a, waited_a, samples), (lead_b, waited_b, _) = ends
         mixed = (1.0 - share) * lead_a + share * lead_b
         return [float(hours) for hours in mixed], (1.0 - share) * waited_a + share * waited_b, samples
+
+
+def _windows(ahead: int) -> list[tuple[tuple[int, ...], float]]:
+    """Return which days around a day may stand for it, the best first, as shifts and reach in days.
+
+    The day itself; the same weekday of the weeks beside it, because a wait of days that begins on a Friday
+    costs less of the working week; then more and more of its neighbours.
+    """
+    windows: list[tuple[tuple[int, ...], float]] = [((0,), 0.5)]
+    if ahead > DAYS_IN_WEEK:
+        windows.append(((-DAYS_IN_WEEK, 0, DAYS_IN_WEEK), 0.5))
+    reach = WINDOW_DAYS
+    while reach < WIDEST_WINDOW_DAYS:
+        windows.append(((0,), reach))
+        reach *= 1.5
+    return [*windows, ((0,), WIDEST_WINDOW_DAYS)]
 
 
 def _collect(run: Simulated, *, family: str, only_first: int | None = None) -> tuple[Array, Array, Array]:

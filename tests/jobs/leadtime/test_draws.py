@@ -19,7 +19,7 @@ from jobs.leadtime.draws import (
 from jobs.leadtime.history import DurationFit
 from jobs.leadtime.routes import BenchStep, route_for
 from jobs.leadtime.scene import build_floor, fit_state, plan_visits
-from jobs.leadtime.state import LiveJob, StepNeed
+from jobs.leadtime.state import FailedTests, LiveJob, StepNeed, WaitNeed
 from tests.jobs.leadtime.shops import NOW, demo_shop
 
 SHOP = demo_shop()
@@ -59,6 +59,72 @@ def test_remaining_time_stays_positive_and_finite_far_beyond_experience():
     )
     assert (drawn > 0.0).all()
     assert np.isfinite(drawn).all()
+
+
+def test_remaining_time_of_pooled_residuals_lies_above_what_has_passed():
+    residuals = tuple(np.sort(np.random.default_rng(1).gamma(2.0, 0.3, 400) - 0.5).tolist())
+    fit = DurationFit(2.0, 0.7, 99.0, residuals, tuple((at + 1) / 400 for at in range(400)))
+    drawn = draw_remaining(fit, elapsed=3.0, stream=seed_stream(1, name="r"), count=20_000)
+    totals = 2.0 * np.exp(np.array(residuals))
+    beyond = totals[totals > 3.0] - 3.0
+    assert len(beyond) > 50
+    for level in (0.2, 0.5, 0.8):
+        assert np.quantile(drawn, level) == pytest.approx(np.quantile(beyond, level), rel=0.05)
+
+
+def test_members_of_a_run_share_the_luck_of_what_remains():
+    def begun(number, family):
+        job = LiveJob(
+            number,
+            family,
+            done=(BenchStep.STRIP,),
+            at_step=BenchStep.CLEAN,
+            started_at=NOW - timedelta(minutes=20),
+        )
+        route = route_for(SHOP.routes, family=family)
+        luck = Luck(1, 300, {})
+        group = draw_live(job, route=route, state=SHOP, fits=FITS, luck=luck, clock=CLOCK)
+        return group.hours[:, 0, 0]
+
+    one, other, another = begun("1", "magneto"), begun("2", "magneto"), begun("3", "injection_pump")
+    assert (one == other).all()
+    # A longer job of the same run is longer in every replication, not in another one.
+    assert np.corrcoef(np.argsort(np.argsort(one)), np.argsort(np.argsort(another)))[0, 1] > 0.99
+
+
+def test_what_is_left_out_is_drawn_all_the_same():
+    def days(without):
+        _, waits = draw_visits(
+            plan(),
+            family="magneto",
+            stream=seed_stream(1, name="w"),
+            luck=Luck(1, 500, {}),
+            jobs=1,
+            without=without,
+        )
+        return waits
+
+    everything, partless = days(frozenset()), days(frozenset({HoldKind.PARTS}))
+    parts_at = [at for at, v in enumerate(plan()) if any(w.kind is HoldKind.PARTS for w, _ in v.waits)]
+    others = [at for at in range(everything.shape[2]) if at not in parts_at]
+    assert partless[:, :, parts_at].max() == 0.0 < everything[:, :, parts_at].max()
+    assert (partless[:, :, others] == everything[:, :, others]).all()
+
+
+def test_shares_of_waits_and_failed_tests_are_mixed_with_the_routes():
+    state = replace(
+        SHOP,
+        wait_needs=(WaitNeed("magneto", HoldKind.PARTS, needed=24, seen=24),),
+        failed_tests=(FailedTests("magneto", failed=0, seen=24),),
+    )
+    fits = fit_state(state, routes=SHOP.routes, clock=CLOCK)
+    visits = plan_visits(MAGNETO, family="magneto", job=None, state=state, fits=fits)
+    shares = {wait.kind: wait.needed_share for visit in visits for wait, _ in visit.waits}
+    # (24 + 6 x .3) / 30 and (0 + 6 x .12) / 30
+    assert shares[HoldKind.PARTS] == pytest.approx(0.86)
+    assert shares[HoldKind.OUTSIDE] == 0.5
+    again = [visit.needed_share for visit in visits if visit.round_again == 1]
+    assert again[0] == pytest.approx(0.024)
 
 
 def test_pooled_residuals_are_drawn_with_their_weights():

@@ -1,0 +1,176 @@
+from datetime import timedelta
+
+import pytest
+
+from jobs.leadtime.backtest import (
+    RECALIBRATED,
+    SIMULATION,
+    ReplayedQuote,
+    ReplayPlan,
+    replay_quotes,
+    score_quotes,
+    write_table,
+)
+from jobs.leadtime.baselines import Passed, Rule, SimpleRules
+from jobs.leadtime.errors import BacktestRefused
+from jobs.leadtime.ranges import LEVELS
+from tests.jobs.leadtime.truth.life import live_through
+from tests.jobs.leadtime.truth.shops import DAY_H, SHOPS, known_shop, smaller
+
+STABLE = ("A ordinary", "B quiet", "C busier", "D weekly shocks", "F floating people")
+SMALL = smaller(SHOPS[0], jobs=260)
+PLAN = ReplayPlan(first=150, every=10, replications=40)
+
+
+@pytest.fixture(scope="module")
+def past():
+    return live_through(SMALL)
+
+
+@pytest.fixture(scope="module")
+def quotes(past):
+    return replay_quotes(known_shop(SMALL), past=past, plan=PLAN)
+
+
+def test_every_tenth_intake_is_quoted_by_every_method(past, quotes):
+    assert [quote.job_number for quote in quotes] == [past[at].job_number for at in range(130, 260, 10)]
+    methods = {SIMULATION, RECALIBRATED, *(rule.value for rule in Rule)}
+    for quote in quotes:
+        assert set(quote.quantile_hours) == methods
+        for hours in quote.quantile_hours.values():
+            assert len(hours) == len(LEVELS)
+            assert list(hours) == sorted(hours)
+            assert hours[0] > 0.0
+
+
+def test_the_future_of_a_quote_changes_nothing_in_it(past, quotes):
+    # What happens after the day of the fourth quote is another history; the first four quotes stay.
+    until = quotes[3].at
+    cut = [job for job in past if job.arrived_at <= until + timedelta(days=30)]
+    shorter = replay_quotes(known_shop(SMALL), past=cut, plan=ReplayPlan(130, 10, 40))
+    # The simple rules for fixed weeks read the first 300 jobs, of which there are fewer now.
+    for before, after in zip(quotes[:4], shorter[:4], strict=True):
+        assert before.job_number == after.job_number
+        for method in (SIMULATION, RECALIBRATED, Rule.LAST_30.value, Rule.LAST_40_OF_FAMILY.value):
+            assert before.quantile_hours[method] == after.quantile_hours[method]
+
+
+def test_the_true_lead_is_counted_in_working_hours(past, quotes):
+    first = next(job for job in past if job.job_number == quotes[0].job_number)
+    whole_days = (first.packed_at.date() - first.arrived_at.date()).days
+    assert 0.0 < quotes[0].lead_hours <= DAY_H * (whole_days + 1)
+
+
+def test_a_table_has_a_line_for_every_method(quotes):
+    result = score_quotes(quotes, day_hours=DAY_H)
+    table = write_table(result)
+    assert len(table.splitlines()) == 2 + 6
+    assert result.quotes == 13
+    assert all(method in table for method in (SIMULATION, RECALIBRATED, *(rule.value for rule in Rule)))
+
+
+def test_scores_are_those_worked_out_by_hand():
+    hours = tuple(8.0 * (at + 1) for at in range(19))  # 8 in 10 by 128 hours
+    quotes = [
+        ReplayedQuote("1", "sender", SHOPS_START, 100.0, 5, {SIMULATION: hours}),
+        ReplayedQuote("2", "sender", SHOPS_START, 168.0, 9, {SIMULATION: hours}),
+    ]
+    result = score_quotes(quotes, day_hours=8.0)
+    score = result.score_of(SIMULATION)
+    # (128 - 100) x .2 and (168 - 128) x .8 hours: 5.6 and 32, on average 18.8 hours or 2.35 days.
+    assert score.pinball_days == pytest.approx(2.35)
+    assert (score.covered_50, score.covered_80, score.covered_90) == (0.0, 0.5, 0.5)
+    assert score.error_days == pytest.approx((20 + 88) / 2 / 8)
+    assert (result.least_in_shop, result.most_in_shop) == (5, 9)
+
+
+SHOPS_START = live_through(smaller(SHOPS[1], jobs=1))[0].arrived_at
+
+
+def test_too_short_a_history_is_refused(past):
+    with pytest.raises(BacktestRefused, match="at least 60"):
+        replay_quotes(known_shop(SMALL), past=past[:40])
+    with pytest.raises(BacktestRefused, match="replay a history first"):
+        score_quotes([], day_hours=8.0)
+
+
+def test_progress_is_told(past):
+    told = []
+    plan = ReplayPlan(first=200, every=30, replications=20)
+    replay_quotes(
+        known_shop(SMALL), past=past, plan=plan, on_progress=lambda done, of: told.append((done, of))
+    )
+    assert told == [(at, 5) for at in range(1, 6)]
+
+
+# --- the simple rules ------------------------------------------------------------------------------
+
+
+def steady(count=400, lead_h=40.0):
+    """One unit every four hours, packed forty hours later: ten in the shop at any time."""
+    return [Passed("sender" if at % 2 else "magneto", 4.0 * at, 4.0 * at + lead_h) for at in range(count)]
+
+
+@pytest.mark.parametrize("rule", list(Rule))
+def test_in_a_steady_shop_every_rule_is_right(rule):
+    rules = SimpleRules(steady(), day_hours=8.0)
+    quoted = rules.quote(rule, family="sender", at_h=1401.0)
+    assert quoted == pytest.approx([40.0] * 19, rel=0.03)
+
+
+def test_work_in_process_over_throughput_follows_the_queue():
+    # Twice as many in the shop at the same pace: twice as long (Little).
+    jobs = [*steady(300), *[Passed("sender", 1200.0, 5000.0 + at) for at in range(10)]]
+    rules = SimpleRules(jobs, day_hours=8.0)
+    likely = LEVELS.index(0.5)
+    before = rules.quote(Rule.WIP_OVER_THROUGHPUT, family="sender", at_h=1100.0)[likely]
+    after = rules.quote(Rule.WIP_OVER_THROUGHPUT, family="sender", at_h=1201.0)[likely]
+    assert after == pytest.approx(2.0 * before, rel=0.15)
+
+
+def test_the_familys_own_rule_looks_at_the_family_alone():
+    jobs = [
+        Passed(family, 4.0 * at, 4.0 * at + (20.0 if family == "sender" else 80.0))
+        for at in range(300)
+        for family in ("sender", "magneto")
+    ]
+    rules = SimpleRules(jobs, day_hours=8.0)
+    quoted = {
+        family: rules.quote(Rule.LAST_40_OF_FAMILY, family=family, at_h=1150.0)[9]
+        for family in ("sender", "magneto")
+    }
+    assert quoted == {"sender": 20.0, "magneto": 80.0}
+
+
+# --- the bars --------------------------------------------------------------------------------------
+
+
+@pytest.fixture(scope="module")
+def results():
+    """About three minutes of one core; `python -m tests.jobs.leadtime.truth` prints the full figures."""
+    found = {}
+    for truth in SHOPS:
+        shared = truth.floating_people > 0
+        plan = ReplayPlan(first=500, every=12 if shared else 8, replications=40 if shared else 60)
+        quotes = replay_quotes(known_shop(truth), past=live_through(truth), plan=plan)
+        found[truth.name] = score_quotes(quotes, day_hours=DAY_H)
+    return found
+
+
+@pytest.mark.slow
+def test_eight_in_ten_are_back_by_the_date_quoted_for_eight_in_ten(results):
+    # A shop's own figure from so few quotes is good to five points; all stable shops together to two.
+    shares = {name: results[name].score_of(RECALIBRATED).covered_80 for name in STABLE}
+    assert sum(shares.values()) / len(shares) == pytest.approx(0.80, abs=0.03)
+    assert all(abs(share - 0.80) <= 0.055 for share in shares.values()), shares
+    assert results["E overloaded"].score_of(RECALIBRATED).covered_80 >= 0.75
+
+
+@pytest.mark.slow
+def test_the_date_is_much_sharper_than_the_simple_rules(results):
+    rules = (Rule.FIXED_WEEKS, Rule.WIP_OVER_THROUGHPUT)
+    gains = {(name, rule): results[name].gain_over(rule) for name in STABLE for rule in rules}
+    assert min(gains.values()) >= 0.30, gains
+    for rule in rules:
+        assert sum(gains[name, rule] for name in STABLE) / len(STABLE) >= 0.40
+        assert results["E overloaded"].gain_over(rule) > 0.0

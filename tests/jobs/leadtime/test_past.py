@@ -1,0 +1,122 @@
+from datetime import timedelta
+
+import pytest
+
+from jobs.domain.stages import HoldKind
+from jobs.leadtime.past import PastHold, PastJob, PastVisit, count_rates, state_at, with_history
+from jobs.leadtime.routes import BenchStep
+from jobs.leadtime.state import FailedTests, Priority, StepNeed, WaitNeed
+from tests.jobs.leadtime.shops import EIGHT_HOURS, NOW, demo_shop
+
+HOUR = timedelta(hours=1)
+SHOP = demo_shop(working_hours=EIGHT_HOURS)
+
+
+def at(hours):
+    return NOW + hours * HOUR
+
+
+def visit(step, start, end, **more):
+    return PastVisit(step, at(start), None if end is None else at(end), **more)
+
+
+JOB = PastJob(
+    "1",
+    "magneto",
+    at(0),
+    (
+        visit(BenchStep.STRIP, 1, 3),
+        visit(BenchStep.ASSEMBLE, 50, 52),
+        visit(BenchStep.TEST, 53, 54, passed=False),
+        visit(BenchStep.ASSEMBLE, 73, 74, again=True),
+        visit(BenchStep.TEST, 74, 75, again=True),
+    ),
+    (PastHold(HoldKind.PARTS, at(3), at(48)),),
+    at(76),
+    Priority.URGENT,
+)
+
+
+def seen(hours, **more):
+    jobs = state_at(SHOP, past=[JOB], at=at(hours), **more).jobs
+    return jobs[0] if jobs else None
+
+
+def test_a_job_is_in_the_shop_from_arrival_to_packing():
+    assert seen(-0.1) is None
+    assert seen(0.5).done == ()
+    assert seen(75.9) is not None
+    assert seen(76) is None
+    assert seen(1, leaving_out="1") is None
+
+
+def test_work_at_hand_and_what_is_behind_are_known():
+    begun = seen(2)
+    assert (begun.at_step, begun.started_at) == (BenchStep.STRIP, at(1))
+    later = seen(49)
+    assert (later.done, later.at_step, later.hold) == ((BenchStep.STRIP,), None, None)
+    assert later.waiting_since == at(48)
+    assert later.priority is Priority.URGENT
+
+
+def test_a_hold_is_known_while_it_lasts():
+    held = seen(10)
+    assert (held.hold, held.held_since) == (HoldKind.PARTS, at(3))
+
+
+def test_a_failed_test_puts_both_steps_ahead_again():
+    assert seen(53.5).done == (BenchStep.STRIP, BenchStep.ASSEMBLE)
+    assert seen(60).done == (BenchStep.STRIP,)
+    assert seen(74.5).done == (BenchStep.STRIP, BenchStep.ASSEMBLE)
+
+
+def history(hours, *jobs):
+    return with_history(SHOP, past=jobs or [JOB], at=at(hours), hours=EIGHT_HOURS)
+
+
+def test_history_holds_first_rounds_and_open_work():
+    state = history(51)
+    assert [(v.step, v.hours, v.open) for v in state.visits] == [
+        (BenchStep.STRIP, 2.0, False),
+        (BenchStep.ASSEMBLE, 1.0, True),
+    ]
+    # The second rounds, at 73 to 75, are not counted.
+    assert [v.step for v in history(90).visits] == [BenchStep.STRIP, BenchStep.ASSEMBLE, BenchStep.TEST]
+
+
+def test_waits_last_in_calendar_days_and_may_be_open():
+    assert [(w.days, w.open) for w in history(27).waits] == [(1.0, True)]
+    assert [(w.days, w.open) for w in history(60).waits] == [(pytest.approx(45 / 24), False)]
+
+
+def test_what_was_needed_is_counted_over_tested_jobs():
+    other = PastJob("2", "magneto", at(0), (visit(BenchStep.TEST, 4, 5),), (), at(6))
+    state = history(90, JOB, other)
+    assert StepNeed("magneto", BenchStep.STRIP, 1, 2) in state.needs
+    assert WaitNeed("magneto", HoldKind.PARTS, 1, 2) in state.wait_needs
+    assert WaitNeed("magneto", HoldKind.OUTSIDE, 0, 2) in state.wait_needs
+    assert state.failed_tests == (FailedTests("magneto", 1, 2),)
+    assert history(1, JOB, other).needs == ()
+
+
+def test_a_step_whose_start_nobody_noted_is_done_but_has_no_length():
+    job = PastJob("3", "sender", at(0), (PastVisit(BenchStep.STRIP, None, at(2)),))
+    assert history(5, job).visits == ()
+    assert state_at(SHOP, past=[job], at=at(5)).jobs[0].done == (BenchStep.STRIP,)
+
+
+def test_rates_are_of_the_last_twelve_weeks_or_of_the_time_there_is():
+    jobs = [PastJob(f"{d}", "sender", NOW + timedelta(days=d), ()) for d in range(0, 200, 2)]
+    (late,) = count_rates(jobs, at=NOW + timedelta(days=199))
+    assert late.per_week == pytest.approx(3.5, rel=0.03)
+    (early,) = count_rates(jobs, at=NOW + timedelta(days=3))
+    assert early.per_week == pytest.approx(2.0)
+    assert count_rates(jobs, at=NOW - timedelta(days=1)) == ()
+
+
+def test_the_urgent_share_is_counted():
+    jobs = [
+        PastJob(f"{d}", "sender", at(d), (), priority=Priority.URGENT if d % 4 == 0 else Priority.ORDINARY)
+        for d in range(40)
+    ]
+    assert count_rates(jobs, at=at(50))[0].urgent_share == 0.25
