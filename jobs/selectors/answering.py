@@ -56,6 +56,7 @@ class PlanPreview:
     """The parcel the customer would be told to pack, or the reason why none can be planned."""
 
     unit_model: str
+    model: UnitModel | None
     plan: ParcelPlan | None
     refusal: str = ""
 
@@ -100,7 +101,9 @@ def preview_plan(unit_model: str) -> PlanPreview:
     published = catalogue.catalogue()
     model = published.unit_models.get(unit_model)
     if model is None:
-        return PlanPreview("", None, "No model is chosen: the family's general packing rules are given.")
+        return PlanPreview(
+            "", None, None, "No model is chosen: the family's general packing rules are given."
+        )
     identity = shop.identity()
     try:
         plan = _plan(
@@ -111,8 +114,8 @@ def preview_plan(unit_model: str) -> PlanPreview:
             drop_test=DropTest(identity.test_level),
         )
     except PackingError as refusal:
-        return PlanPreview(unit_model, None, str(refusal))
-    return PlanPreview(unit_model, plan)
+        return PlanPreview(unit_model, model, None, str(refusal))
+    return PlanPreview(unit_model, model, plan)
 
 
 @lru_cache(maxsize=32)

@@ -97,8 +97,8 @@ def open_link(request: HttpRequest, token: str) -> HttpResponse:
     """Show a button on GET, since mail scanners open links too; sign in on POST."""
     if request.method != "POST":
         response = render(request, "accounts/open_link.html", {"next": wanted_page(request)})
-        # Never the path, which is the secret; with "no-referrer" browsers send the form from the origin "null",
-        # which the form's protection refuses.
+        # Never the path, which is the secret. With "no-referrer" browsers send the form from the origin
+        # "null", which the form's protection refuses.
         response.headers["Referrer-Policy"] = "strict-origin"
         return response
     now = timezone.now()

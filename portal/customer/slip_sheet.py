@@ -2,10 +2,7 @@
 
 from dataclasses import dataclass
 from datetime import datetime
-from io import BytesIO
 
-import segno
-from django.conf import settings
 from django.utils.safestring import SafeString
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
@@ -15,9 +12,8 @@ from jobs.models import Customer, Job
 from jobs.selectors import customer_jobs, parcels, shop
 from packing.strip.strip_list import StripList
 from portal.customer.pack_steps import inside_parts, kept_parts
+from portal.shared.scan_code import qr_svg, scan_address
 
-MODULE_MM = 0.9
-QUIET_MODULES = 4
 PARTS_SHOWN = 8
 
 
@@ -69,33 +65,6 @@ def slip_of(job: Job, *, customer: Customer, state: JobState) -> Slip:
         gross_mass_kg=plan.gross_mass_kg if plan else None,
         zone_name=shop.zone().key,
     )
-
-
-def scan_address(number: str) -> str:
-    """Return the workshop page's address in capitals, which a QR code holds in fewer modules."""
-    return f"{settings.SITE_URL}/W/{number}".upper()
-
-
-def qr_svg(text: str) -> SafeString:
-    """Return a QR code as SVG: level Q, 4 quiet modules, 0.9 mm a module, always on white."""
-    code = segno.make(text, error="q", micro=False, boost_error=False)
-    out = BytesIO()
-    code.save(
-        out,
-        kind="svg",
-        scale=MODULE_MM,
-        unit="mm",
-        border=QUIET_MODULES,
-        dark="#000",
-        light="#fff",
-        xmldecl=False,
-        svgns=True,
-        nl=False,
-        title=_("Code for the shop's scanner"),
-        svgclass="qr-code",
-        lineclass=None,
-    )
-    return SafeString(out.getvalue().decode())
 
 
 def _declared(family_name: str, *, holds_fuel: bool) -> str:

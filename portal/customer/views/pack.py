@@ -17,10 +17,10 @@ from packing.strip.safety import GateState
 from portal.customer.forms.job import DrainedForm, SmellForm
 from portal.customer.own_jobs import actor_of, customer_of, own_job
 from portal.customer.pack_steps import keys_of, main_checks, pack_steps, strip_groups, without_deferral
-from portal.customer.parcel_drawing import draw_parcel
 from portal.customer.views.sending import title_cells_of
 from portal.customer.wording import GATE_WORDS
 from portal.shared.forms import SheetForm
+from portal.shared.parcel_drawing import draw_frozen_plan
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -108,7 +108,7 @@ def pack_page(
         "checks": main_checks(plan) if plan else (),
         "other_changes": tuple(change.sentence for change in plan.changes[1:]) if plan else (),
         "drop_height_mm": plan.drop.drop_height_m * 1000 if plan else 0.0,
-        "drawing": draw_parcel(job, plan=plan, units=units) if plan else None,
+        "drawing": draw_frozen_plan(job, plan=plan, units=units) if plan else None,
         "units": units,
         "gate": gate,
         "gate_title": GATE_WORDS[gate.state],

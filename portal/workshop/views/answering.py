@@ -11,10 +11,11 @@ from django.views.decorators.http import require_http_methods, require_safe
 from jobs.domain.stages import EventKind
 from jobs.selectors import answering, counter, receiving
 from jobs.services import answers
+from packing.quantities import UnitChoice
+from portal.shared.parcel_drawing import draw_plan
 from portal.workshop.forms.answering import ClearForm
 from portal.workshop.forms.staff import DeclineForm, QuestionForm, SpokenForm
 from portal.workshop.pages import counter_rows, nav_links, photo_views
-from portal.workshop.parcel_sheets import draw_plan
 from portal.workshop.views._acting import METHODS, Page, enter, find_or_404
 
 
@@ -46,7 +47,9 @@ def answer(request: HttpRequest, number: str) -> HttpResponse:
             "booked": booked,
             "photos": photo_views(receiving.photos_before(seen.job), title=_("From the customer")),
             "preview": preview,
-            "drawing": draw_plan(preview.plan) if preview.plan else None,
+            "drawing": draw_plan(preview.plan, model=preview.model, units=UnitChoice.METRIC)
+            if preview.plan and preview.model
+            else None,
             "today": timezone.localdate(),
         },
     )

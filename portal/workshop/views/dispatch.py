@@ -10,10 +10,11 @@ from django.views.decorators.http import require_http_methods
 from jobs.domain.stages import EventKind
 from jobs.selectors import parcels, shop
 from jobs.services import dispatch
+from packing.quantities import UnitChoice
 from packing.strip.safety import DEFERRAL
+from portal.shared.parcel_drawing import draw_frozen_plan
 from portal.workshop.forms.dispatch import BenchFluidForm, PackForm, SentForm, UnrepairedForm
 from portal.workshop.forms.staff import NoteForm
-from portal.workshop.parcel_sheets import draw_plan
 from portal.workshop.views._acting import METHODS, Page, enter, find_or_404
 
 E = EventKind
@@ -57,7 +58,7 @@ def pack(request: HttpRequest, number: str) -> HttpResponse:
         template="workshop/pack.html",
         more={
             "plan": plan,
-            "drawing": draw_plan(plan) if plan else None,
+            "drawing": draw_frozen_plan(seen.job, plan=plan, units=UnitChoice.METRIC) if plan else None,
             "drop_mm": plan.drop.drop_height_m * 1000 if plan else 0,
         },
     )

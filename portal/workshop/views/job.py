@@ -16,10 +16,10 @@ from jobs.services import answers, bench, corrections
 from packing.strip.safety import DEFERRAL
 from portal.shared.actors import staff_actor
 from portal.shared.photo_files import photo_response
+from portal.shared.scan_code import qr_svg, scan_address
 from portal.workshop.forms.staff import ReasonForm, RemarkForm
 from portal.workshop.marks_drawn import marked_photos
 from portal.workshop.pages import photo_views, title_cells
-from portal.workshop.scan_code import draw_code, scan_address
 from portal.workshop.views._acting import METHODS, Page, enter, find_or_404, show
 from portal.workshop.wording import (
     arrival_labels,
@@ -80,7 +80,7 @@ def card(request: HttpRequest, number: str) -> HttpResponse:
         "job": seen.job,
         "card": job_sheet.job_card(seen.job, entries=seen.entries, done_steps=seen.state.done_steps),
         "arrival": receiving.arrival_seen(seen.entries),
-        "code": draw_code(scan_address(seen.number)),
+        "code": qr_svg(scan_address(seen.number)),
         "address": scan_address(seen.number),
         "title_cells": title_cells(seen.job, unit_words=seen.unit_words),
     }

@@ -10,7 +10,7 @@ import segno
 import zxingcpp
 from django.utils import timezone
 
-from portal.customer.slip_sheet import MODULE_MM, QUIET_MODULES, qr_svg, scan_address
+from portal.shared.scan_code import MODULE_MM, QUIET_MODULES, qr_svg, scan_address
 from tests.factories import make_job
 
 pytestmark = pytest.mark.django_db
