@@ -13,7 +13,7 @@ from jobs.domain.stages import EventKind, HoldKind, Stage
 from jobs.leadtime.errors import LeadTimeError
 from jobs.leadtime.forecast import forecast_shop
 from jobs.leadtime.ranges import DateRange, ShopForecast
-from jobs.models import FamilyForecast, ForecastRun, Job, JobEvent, JobForecast
+from jobs.models import FamilyForecast, ForecastRun, Job, JobEvent, JobForecast, ShopRevision
 from jobs.selectors import shop_state
 from jobs.services._steps import lock_job
 from packing.plain import to_plain
@@ -36,12 +36,16 @@ STOPPED_CLOCKS = {HoldKind.ANSWER.value, HoldKind.PAYMENT.value}
 
 
 def refresh_if_stale(*, now: datetime) -> bool:
-    """Return whether the forecasts were computed again: after a change in the log, once it has been still."""
+    """Return whether the forecasts were computed again: after a change in the log, once it has been still.
+
+    Hours, benches, people and routes that were published since count as a change too.
+    """
     last = ForecastRun.objects.order_by("-computed_at").first()
     mark = JobEvent.objects.aggregate(mark=Max("pk"), latest=Max("recorded_at"))
     if last is not None:
         age = now - last.computed_at
-        changed = (mark["mark"] or 0) > last.log_mark
+        published = ShopRevision.objects.filter(published_at__gt=last.computed_at).exists()
+        changed = published or (mark["mark"] or 0) > last.log_mark
         still = mark["latest"] is None or now - mark["latest"] >= STILL_FOR
         if not (changed and still and age >= AT_MOST_EVERY) and age < AT_LEAST_EVERY:
             return False

@@ -109,7 +109,7 @@ def test_a_unit_models_preview_plans_its_parcel_from_what_was_typed(owner):
     sent = sent_for("unit_model", "tolvane-kv4081", mass_kg="9 kg")
     answer = owner.post(edit_url("unit_model", "tolvane-kv4081"), sent)
     page = owner.get(answer.url).content.decode()
-    assert page.count('class="dw-sheet"') == 2
+    assert page.count('<figure class="drawing">') == 2
     assert "Gross mass" in page
 
 
