@@ -5,16 +5,25 @@ from datetime import date, datetime
 from django.db import transaction
 
 from jobs.domain.actors import Actor
-from jobs.domain.errors import JobsError, MissingFact
+from jobs.domain.errors import IllegalTransition, JobsError, MissingFact
 from jobs.domain.facts import Drained, SmellChecked, Words
-from jobs.domain.stages import EventKind
+from jobs.domain.stages import EventKind, Stage
 from jobs.models import Customer, Job, StepTick
+from jobs.selectors.own_carton import judge_for
 from jobs.selectors.parcels import gate_for
 from jobs.services._steps import lock_job, sent_facts
+from packing.catalogue.schema import Carton
+from packing.parcel.outcome import Verdict
+from packing.plain import to_plain
+from packing.quantities import UnitChoice, show_size
 
 
 class GateClosed(JobsError):
     """The drain-and-air gate does not let this unit be posted yet."""
+
+
+class CartonRefused(JobsError):
+    """The customer's own carton would not carry this unit safely."""
 
 
 @transaction.atomic(durable=True)
@@ -63,6 +72,37 @@ def record_posted(
     facts = sent_facts(on=on, carrier=carrier, tracking_number=tracking_number)
     log.record(EventKind.POSTED, facts=facts, actor=actor, now=now)
     return log.job
+
+
+@transaction.atomic(durable=True)
+def choose_carton(
+    number: str, *, carton: Carton, materials: tuple[str, ...], actor: Actor, now: datetime
+) -> Job:
+    """Pack in the customer's own carton from now on: the plan is computed again and frozen on the job.
+
+    The ticks of the packing steps fall, since they belong to the plan before.
+    Raises: IllegalTransition unless the job is cleared; MissingFact without a known unit or any of the
+    materials; CartonRefused, with the limiting check, when the verdict is no; OutOfRange for a carton no
+    parcel can have.
+    """
+    log = lock_job(number, expected_count=None)
+    job = log.job
+    if log.state.stage is not Stage.CLEARED:
+        raise IllegalTransition("A carton can be chosen between our yes and the day you post it.")
+    plan = judge_for(job, carton=carton, materials=materials)
+    if plan is None:
+        raise MissingFact("Tick what you have to pack with; and the unit has to be known to us.")
+    if plan.verdict is Verdict.NO:
+        raise CartonRefused(f"This carton will not do: {plan.limiting.sentence}")
+    job.plan = to_plain(plan)
+    job.customer_carton = {"carton": to_plain(carton), "materials": list(materials)}
+    job.save(update_fields=["plan", "customer_carton"])
+    StepTick.objects.filter(job=job, step__startswith="pack-").delete()
+    size = show_size(carton.length_mm, carton.width_mm, carton.height_mm, choice=UnitChoice.METRIC)
+    used = "used" if carton.used else "new"
+    words = f"The customer packs in their own {used} {carton.wall.value}-wall carton, {size} inside."
+    log.record(EventKind.NOTE_ADDED, facts=Words(text=f"{words} {plan.headline}"), actor=actor, now=now)
+    return job
 
 
 @transaction.atomic(durable=True)
