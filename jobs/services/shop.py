@@ -8,12 +8,13 @@ from django.db import transaction
 from django.db.models import Max
 
 from jobs.domain.actors import Actor
-from jobs.domain.shop import ClosedDay, ShopKind
+from jobs.domain.shop import ClosedDay, ShopIdentity, ShopKind
 from jobs.leadtime.routes import find_shop_problems
 from jobs.models import ShopRevision
 from jobs.selectors import shop
 from packing.catalogue.schema import Entry
 from packing.errors import CatalogueError
+from packing.parcel.drop import DropTest
 from packing.plain import from_plain, to_plain
 from packing.services import add_entries
 
@@ -64,7 +65,16 @@ def problems_together(documents: Mapping[ShopKind, Sequence[Any]]) -> tuple[tupl
         for kind, listed in documents.items()
         if kind in {ShopKind.ROUTE, ShopKind.WORK_CENTRE, ShopKind.PERSON}
     }
-    return _check(changed) if changed else ()
+    own = [problem for entry in documents.get(ShopKind.SHOP, ()) for problem in _identity_problems(entry)]
+    return (*own, *(_check(changed) if changed else ()))
+
+
+def _identity_problems(entry: ShopIdentity) -> tuple[tuple[str, str], ...]:
+    """Return what the shop's identity names that parcels cannot be planned with."""
+    if entry.test_level in {level.value for level in DropTest}:
+        return ()
+    known = ", ".join(level.value for level in DropTest)
+    return (("test_level", f"“{entry.test_level}” is not a drop test that is known; choose from {known}."),)
 
 
 @transaction.atomic(durable=True)
@@ -84,6 +94,8 @@ def withdraw_document(slug: str, *, kind: ShopKind, note: str, actor: Actor, now
 
 def problems_with(entry: Any, *, kind: ShopKind) -> tuple[tuple[str, str], ...]:
     """Return what stands against publishing this document, looked at together with the others."""
+    if kind is ShopKind.SHOP:
+        return _identity_problems(entry)
     if kind not in {ShopKind.ROUTE, ShopKind.WORK_CENTRE, ShopKind.PERSON}:
         return ()
     return _check({kind: {**shop.documents(kind), entry.slug: entry}})

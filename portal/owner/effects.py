@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from typing import Any
 
 from django.utils.translation import gettext as _
@@ -66,9 +67,9 @@ def find_effects(before: Any, after: Any, *, published: Catalogue) -> Effects:
     """Return what publishing `after` in place of `before` (None: new) would change elsewhere."""
     match after:
         case UnitModel():
-            return Effects(parcels=tuple(_parcels(before, after, published=published)))
+            return Effects(parcels=tuple(_parcels(before, after, stock=_stock(published))))
         case Material() | Carton() | Carrier():
-            return _model_changes(after, published=published)
+            return _model_changes(after, stock=_stock(published))
         case ShopIdentity():
             return Effects(sentences=("Pages, mails and slips show it from the next one on.",))
         case Family():
@@ -80,39 +81,65 @@ def find_effects(before: Any, after: Any, *, published: Catalogue) -> Effects:
 # --- parcels -------------------------------------------------------------------------------------------
 
 
-def _plan(model: UnitModel, *, leg: Leg, published: Catalogue) -> ParcelPlan:
+@dataclass(frozen=True, slots=True)
+class Stock:
+    """What parcels are planned with: the catalogue, and the shop's carriers and test level."""
+
+    published: Catalogue
+    identity: ShopIdentity
+
+
+def _stock(published: Catalogue) -> Stock:
+    return Stock(published, shop.identity())
+
+
+def _plan(model: UnitModel, *, leg: Leg, stock: Stock) -> ParcelPlan:
     """Return the plan as a job would be given it. Raises: PackingError."""
-    identity = shop.identity()
+    published, identity = stock.published, stock.identity
     carrier = identity.carrier_in if leg is Leg.TO_SHOP else identity.carrier_back
-    return plan_parcel(
-        pack_unit(model, leg=leg),
-        cartons=tuple(published.cartons.values()),
-        materials=tuple(published.materials.values()),
-        carrier=published.carriers.get(carrier),
-        drop_test=DropTest(identity.test_level),
+    return _planned(
+        model,
+        leg,
+        tuple(published.cartons.values()),
+        tuple(published.materials.values()),
+        published.carriers.get(carrier),
+        DropTest(identity.test_level),
     )
 
 
-def _parcels(before: Any, after: UnitModel, *, published: Catalogue) -> Iterable[Parcel]:
+@lru_cache(maxsize=256)
+def _planned(
+    model: UnitModel,
+    leg: Leg,
+    cartons: tuple[Carton, ...],
+    materials: tuple[Material, ...],
+    carrier: Carrier | None,
+    drop_test: DropTest,
+) -> ParcelPlan:
+    """Return a plan, kept by everything it rests on: a preview compares all models with what is published."""
+    return plan_parcel(
+        pack_unit(model, leg=leg), cartons=cartons, materials=materials, carrier=carrier, drop_test=drop_test
+    )
+
+
+def _parcels(before: Any, after: UnitModel, *, stock: Stock) -> Iterable[Parcel]:
     for leg in Leg:
         try:
-            plan = _plan(after, leg=leg, published=published)
+            plan = _plan(after, leg=leg, stock=stock)
         except PackingError as refusal:
             yield Parcel(LEG_WORDS[leg], None, None, str(refusal), ())
             continue
         # Two drawings on one page need two names for their hatchings.
         sheet = section_views(plan, pack_unit(after, leg=leg), choice=UnitChoice.METRIC)
         sheet = replace(sheet, slug=f"{sheet.slug}-{leg.value}")
-        yield Parcel(
-            LEG_WORDS[leg], plan, sheet, "", _plan_changes(before, plan, leg=leg, published=published)
-        )
+        yield Parcel(LEG_WORDS[leg], plan, sheet, "", _plan_changes(before, plan, leg=leg, stock=stock))
 
 
-def _plan_changes(before: Any, plan: ParcelPlan, *, leg: Leg, published: Catalogue) -> tuple[Change, ...]:
+def _plan_changes(before: Any, plan: ParcelPlan, *, leg: Leg, stock: Stock) -> tuple[Change, ...]:
     if before is None:
         return ()
     try:
-        old = _plan(before, leg=leg, published=published)
+        old = _plan(before, leg=leg, stock=stock)
     except PackingError as refusal:
         return (Change(_("Parcel"), str(refusal), plan.headline),)
     pairs = zip(_plan_facts(old), _plan_facts(plan), strict=True)
@@ -134,13 +161,14 @@ def _plan_facts(plan: ParcelPlan) -> tuple[tuple[str, str], ...]:
     )  # fmt: skip
 
 
-def _model_changes(after: Any, *, published: Catalogue) -> Effects:
+def _model_changes(after: Any, *, stock: Stock) -> Effects:
     """Return the models whose parcel changes when a material, carton or carrier is published."""
-    changed = _with(published, entry=after)
+    published = stock.published
+    changed = Stock(_with(published, entry=after), stock.identity)
     rows: list[ModelChange] = []
     for model in published.unit_models.values():
         for leg in Leg:
-            was, now = (_in_short(model, leg=leg, published=each) for each in (published, changed))
+            was, now = (_in_short(model, leg=leg, stock=each) for each in (stock, changed))
             if was != now:
                 rows.append(ModelChange(model.name, LEG_WORDS[leg], was, now))
     return Effects(models=tuple(rows), models_looked_at=len(published.unit_models))
@@ -156,9 +184,9 @@ def _with(published: Catalogue, *, entry: Any) -> Catalogue:
             return replace(published, carriers={**published.carriers, entry.slug: entry})
 
 
-def _in_short(model: UnitModel, *, leg: Leg, published: Catalogue) -> str:
+def _in_short(model: UnitModel, *, leg: Leg, stock: Stock) -> str:
     try:
-        plan = _plan(model, leg=leg, published=published)
+        plan = _plan(model, leg=leg, stock=stock)
     except PackingError as refusal:
         return str(refusal)
     billed = show_mass(plan.billed_mass_kg, choice=UnitChoice.METRIC)

@@ -180,9 +180,7 @@ def _check_together(lines: list[ImportLine]) -> list[ImportLine]:
         if line in sound and isinstance(line.kind.kind, EntryKind):
             found = check_entry(line.entry, families=families, unit_models=models)
         elif line in sound:
-            found = tuple(
-                each for each in together if each[0].split(".")[0] in {line.slug, f"{line.kind.key}s"}
-            )
+            found = tuple(each for each in together if _is_about(each, line=line))
         checked.append(_refused(line, found) if found else line)
     if together and not any(line.state is LineState.REFUSED for line in checked):
         return [
@@ -190,6 +188,13 @@ def _check_together(lines: list[ImportLine]) -> list[ImportLine]:
             for line in checked
         ]
     return checked
+
+
+def _is_about(problem: Problem, *, line: ImportLine) -> bool:
+    """Say whether a problem of the shop's documents together concerns this one: routes are named by slug."""
+    if line.kind.kind is ShopKind.SHOP:
+        return problem[0] == "test_level"
+    return problem[0].split(".")[0] in {line.slug, f"{line.kind.key}s"}
 
 
 def _refused(line: ImportLine, problems: tuple[Problem, ...]) -> ImportLine:

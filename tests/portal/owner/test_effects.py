@@ -65,7 +65,8 @@ def test_a_carrier_nobody_uses_changes_no_parcel():
 def test_dates_are_counted_again_after_hours_or_routes_were_published():
     make_job(stage="stripped")
     forecasts.refresh(now=NOW + timedelta(days=6))
-    forecasts.refresh(now=NOW + timedelta(days=6, minutes=5))  # the first one made a promise, which is an event
+    # The first run made a promise, which is an event and so a change of its own.
+    forecasts.refresh(now=NOW + timedelta(days=6, minutes=5))
     later = NOW + timedelta(days=6, minutes=10)
     assert not forecasts.refresh_if_stale(now=later)
     route = shop.documents(ShopKind.ROUTE)["carburettor"]

@@ -90,6 +90,14 @@ def test_an_entry_that_stands_twice_is_refused(owner):
     assert [line.state for line in read_toml(NEW_PERSON * 2).lines] == [LineState.NEW, LineState.REFUSED]
 
 
+def test_a_shop_with_an_unknown_drop_test_is_refused(owner):
+    shop = kinds.BY_KEY["shop"]
+    text = to_toml([(shop, kinds.published(shop)["shop"])]).replace("ista_1a", "from the roof")
+    (line,) = read_toml(text).lines
+    assert line.state is LineState.REFUSED
+    assert line.problems[0][0] == "test_level"
+
+
 def test_a_route_that_cannot_be_worked_is_refused(owner):
     step = '[[route.steps]]\nstep = "strip"\nwork_centre = "nowhere"\nmedian_hours = 1.0\n'
     route = f'[[route]]\nslug = "x"\nname = "X"\nfamilies = []\n{step}'
