@@ -26,7 +26,10 @@ Array = npt.NDArray[np.float64]
 
 @dataclass(frozen=True, slots=True)
 class Station:
-    """A work centre as an engine sees it; `people_mask` has one bit per person, 0 where nobody is needed."""
+    """A work centre as an engine sees it; `people_mask` has one bit per person, 0 where nobody is needed.
+
+    A delay in working hours is a station with room for all; delays in calendar days follow a visit.
+    """
 
     benches: int
     people_mask: int = 0
@@ -71,7 +74,7 @@ class Passage:
     """When each visit was ready, started and ended, in working hours from now; not-a-number if it was not.
 
     `finish_hours` (replication, job) is when the last wait of the job is over. `until_hours` tells how far
-    each replication was followed.
+    each replication was followed; one engine may follow it further than another, up to there they agree.
     """
 
     ready_hours: Array

@@ -2,8 +2,9 @@
 
 Today's newcomer is one real extra job in a run of its own. The later days are read off the arrivals that the
 background of one run simulates anyway: those of the family on that day and on the same weekday of the weeks
-beside it or, where they are few, within a day and a half and more. Poisson arrivals see the shop as a newcomer would (R. W. Wolff 1982), so this
-is free; sixty extra jobs in one run would overload the shop and put the 8-in-10 date weeks too late.
+beside it or, where they are few, within a day and a half and more. Poisson arrivals see the shop as a
+newcomer would (R. W. Wolff 1982), so this is free; sixty extra jobs in one run would overload the shop and
+put the 8-in-10 date weeks too late.
 """
 
 from collections.abc import Sequence

@@ -14,11 +14,13 @@ from jobs.management.bench.timing import lay_out
 
 LOOPED, SIMPY = 10, 3  # replications of the slow engines; their cost grows with the number, so it is scaled
 PEAK = """
-import resource, sys
+import sys
+from pathlib import Path
 from jobs.leadtime.sweep import sweep_finishes
 from jobs.management.bench.leadtime_scene import SceneSize, lay_scene
 sweep_finishes(*lay_scene(SceneSize(int(sys.argv[1]), jobs_share=float(sys.argv[2]))))
-print(resource.getrusage(resource.RUSAGE_SELF).ru_maxrss)
+status = Path("/proc/self/status").read_text()
+print(status.partition("VmHWM:")[2].split()[0])
 """
 
 

@@ -6,12 +6,14 @@ import pytest
 from jobs.domain.stages import HoldKind
 from jobs.leadtime.clock import Closure, WorkingHours
 from jobs.leadtime.errors import NoOpeningHours, NoRoute, NotEnoughRuns, RouteUnusable
+from jobs.leadtime.event_loop import run_event_loop
 from jobs.leadtime.forecast import forecast_newcomer, forecast_shop
 from jobs.leadtime.history import StageVisit
 from jobs.leadtime.ranges import BasedOn, QuotedLevels, ReasonKind, ShopForecast
 from jobs.leadtime.routes import BenchStep
 from jobs.leadtime.seed_shop import FAMILIES
 from jobs.leadtime.state import ArrivalRate, LiveJob, Priority
+from jobs.leadtime.sweep import run_sweep
 from packing.plain import from_plain, to_plain
 from tests.jobs.leadtime.shops import NOW, busy_shop, demo_shop, one_bench_shop
 
@@ -228,3 +230,35 @@ def test_dates_are_the_shops_own():
     late = datetime(2026, 5, 4, 23, 30, tzinfo=UTC)
     result = forecast_shop(demo_shop(), now=late, replications=RUNS)
     assert min(newcomer.range.low for newcomer in result.newcomers) >= date(2026, 5, 5)
+
+
+def test_the_dates_do_not_depend_on_the_engine():
+    state = busy_shop(jobs=25)
+    state = replace(state, centres=tuple(replace(c, people=()) for c in state.centres), people=())
+    swept, looped = (forecast(state, engine=engine) for engine in (run_sweep, run_event_loop))
+    assert swept.jobs == looped.jobs
+    assert swept.newcomers == looped.newcomers
+    assert swept.centres == looped.centres
+
+
+def test_urgent_arrivals_of_the_weeks_ahead_go_in_front():
+    waiting = queue_of(12)
+    rates = [ArrivalRate("sender", 8.0, urgent_share=share) for share in (0.0, 1.0)]
+    ordinary, urgent = (
+        by_number(forecast(replace(one_bench_shop(jobs=waiting), arrivals=(rate,)))) for rate in rates
+    )
+    assert urgent["011"].quantile_hours[9] > ordinary["011"].quantile_hours[9] + 4.0
+    assert urgent["000"].quantile_hours == ordinary["000"].quantile_hours
+
+
+def test_an_urgent_newcomer_passes_the_queue():
+    state = one_bench_shop(jobs=queue_of(10))
+    quoted = {
+        priority: forecast_newcomer(
+            state, family="sender", now=NOW, replications=RUNS, priority=priority
+        ).quantile_hours[9]
+        for priority in Priority
+    }
+    # One is at work already; the ordinary newcomer stands behind all ten.
+    assert quoted[Priority.URGENT] == pytest.approx(8.0, rel=0.05)
+    assert quoted[Priority.ORDINARY] == pytest.approx(44.0, rel=0.05)

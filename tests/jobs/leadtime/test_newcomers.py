@@ -4,7 +4,7 @@ from datetime import datetime, timedelta
 import numpy as np
 import pytest
 
-from jobs.leadtime.clock import hours_per_day
+from jobs.leadtime.clock import hours_per_day, working_hours_between
 from jobs.leadtime.forecast import forecast_newcomer
 from jobs.leadtime.newcomers import NOON, NewcomerCurve, forecast_curves
 from jobs.leadtime.ranges import LEVELS
@@ -66,31 +66,34 @@ def test_days_beyond_the_curve_are_refused():
 
 @pytest.mark.slow
 def test_the_curve_lies_within_two_working_days_of_exact_separate_runs():
-    # Ten days with one real extra job each, against what is read off the arrivals, at 5 and 8 in 10.
-    state = without_people(busy_shop(jobs=120, per_week=3.0))
-    curve = forecast_curves(state, now=NOW, families=["carburettor"], replications=1000)[0]
+    # Six days with one real extra job each, against what is read off the arrivals, at 5, 8 and 9 in 10. The
+    # waits of weeks are left out: at a thousand replications their own 8-in-10 point is not known to a day.
+    state = without_people(busy_shop(jobs=140, per_week=3.5))
+    routes = tuple(
+        replace(
+            route,
+            steps=tuple(replace(planned, waits=planned.waits[:1]) for planned in route.steps[:1])
+            + tuple(replace(planned, waits=()) for planned in route.steps[1:]),
+        )
+        for route in state.routes
+    )
+    state = replace(state, routes=routes)
+    curve = forecast_curves(state, now=NOW, families=["carburettor"], replications=600)[0]
     day_h = hours_per_day(state.working_hours)
     off_days = []
-    for ahead in range(6, 61, 6):
+    for ahead in (5, 12, 19, 33, 47, 60):
         at = datetime.combine(NOW.date() + timedelta(days=ahead), NOON, NOW.tzinfo)
         exact = forecast_newcomer(
             state,
             family="carburettor",
             now=NOW,
             arrives_at=at,
-            replications=1000,
+            replications=600,
             weeks_ahead=66.0 / 7.0 + 4.0,
-            seed=2,
         )
-        from_now_h = [exact.quantile_hours[LEVELS.index(level)] for level in (0.5, 0.8)]
-        arrives_h = working_hours(state, at)
-        read = curve.days[ahead].lead_hours[1:3]
+        from_now_h = [exact.quantile_hours[LEVELS.index(level)] for level in (0.5, 0.8, 0.9)]
+        arrives_h = working_hours_between(state.working_hours, start=NOW, end=at)
+        read = curve.days[ahead].lead_hours[1:]
         off_days.append([(h - arrives_h - own) / day_h for h, own in zip(from_now_h, read, strict=True)])
-    worst = np.abs(np.array(off_days)).max()
-    assert worst <= 2.0
-
-
-def working_hours(state, moment):
-    from jobs.leadtime.clock import working_hours_between
-
-    return working_hours_between(state.working_hours, start=NOW, end=moment)
+    assert np.abs(np.array(off_days)).max() <= 2.0, off_days
+    assert curve.days[5].shelf_days > curve.days[60].shelf_days
