@@ -188,4 +188,5 @@ def band_starts_kg() -> tuple[float, ...]:
     kilograms = {row.below_kg for row in ista_rows()}
     pounds = {row.below_lb for row in ista_rows()} | {row.below_lb for row in parcel_test_rows()}
     pounds |= {row.below_lb for row in manual_rows()}
-    return tuple(sorted(kilograms | {kg_from_lb(bound) for bound in pounds}))
+    starts = kilograms | {kg_from_lb(bound) for bound in pounds}
+    return tuple(sorted(start for start in starts if start < GROSS_MOST_KG))

@@ -139,7 +139,7 @@ class CushionTask:
             need = self._side(most_m2, bearing_m2=bearing_m2, at=BASE)
             if need.laid_mm >= UNREACHABLE_MM:
                 continue
-            block_mm = reach_mm + BLOCK_RESERVE_MM - SPREADER_MM
+            block_mm = reach_mm + BLOCK_RESERVE_MM
             least_mm = max(need.laid_mm, block_mm + FLAT_LEAST_MM) + SPREADER_MM
             need = replace(need, gap_mm=max(least_mm, WALL_DISTANCE_MM), spreader_mm=SPREADER_MM)
             gap_mm = max(need.gap_mm, self.tip_gap_mm(need, reach_mm=reach_mm, at=BASE))

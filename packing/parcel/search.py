@@ -30,6 +30,9 @@ from packing.parcel.regions import (
 from packing.parcel.unit import BASE, TOP, Stance
 
 
+LEAST_KINDS = 2  # of a mix; one material everywhere is looked at before
+
+
 @dataclass(frozen=True, slots=True)
 class Choice:
     """One stance in one carton with its materials; `ratio` tells how well it fits by room alone."""
@@ -122,11 +125,12 @@ def _best_of_stance(
             if found is not None and (beaten is None or found.cost < beaten):
                 best, beaten = found, found.cost
     floor_kg = billed_kg(box, arranger.unit.mass_kg + box.empty_kg, carrier=carrier)
-    if beaten is not None and round(floor_kg, 9) >= beaten[0]:
+    if beaten is not None and (round(floor_kg, 9), LEAST_KINDS, 0.0) >= beaten:
         return best
     for mix, padding_kg in _mixes(stance, box=box, rooms=rooms):
         gross_kg = arranger.unit.mass_kg + box.empty_kg + padding_kg
-        if beaten is not None and round(billed_kg(box, gross_kg, carrier=carrier), 9) >= beaten[0]:
+        least = round(billed_kg(box, gross_kg, carrier=carrier), 9), LEAST_KINDS, padding_kg
+        if beaten is not None and least >= beaten:
             break  # every later mix is as heavy or heavier
         found = _passing(arranger, stance, box=box, mix=mix, height_m=height_m, carrier=carrier)
         if found is not None and (beaten is None or found.cost < beaten):

@@ -10,18 +10,20 @@ import math
 import pytest
 
 from packing.errors import OutOfRange
+from packing.parcel.curve_fit import CurvePoint, curve_from_factor, fit_curve, fit_with_residuals
 from packing.parcel.cushion import (
-    CurvePoint,
+    Impact,
     StressEnergy,
     bearing_area_m2,
     buckling_area_m2,
     deepest_strain,
-    fit_curve,
     laid_thickness_m,
     least_cushion_factor,
     least_peak_g,
+    oblique_peak_g,
     optimum_stress_kpa,
     peak_g,
+    projected_area_share,
     required_thickness_m,
     settled_thickness_m,
     spring_peak_g,
@@ -199,3 +201,71 @@ def test_strain_times_thickness_is_never_under_the_physical_stopping_distance():
         strain = deepest_strain(PLANK, stress_kpa=stress_kpa, drop_height_m=0.76, thickness_m=0.05)
         found_g = peak_g(PLANK, stress_kpa=stress_kpa, drop_height_m=0.76, thickness_m=0.05)
         assert strain * 0.05 >= stop_distance_m(0.76, allowed_g=found_g)
+
+
+# Geometry: two like pads on a 45 degree edge show 1.414, three on a perfect corner 1.732 times the area of one.
+@pytest.mark.parametrize(
+    ("impact", "share"), [(Impact.FACE, 1.0), (Impact.EDGE, 1.414), (Impact.CORNER, 1.732)]
+)
+def test_projected_area_of_like_pads(impact, share):
+    assert projected_area_share(impact) == pytest.approx(share, abs=0.0005)
+
+
+# Physics: n pads, each squeezed 1/sqrt(n) of the travel, take 1/n of the energy each. Integrated numerically.
+@pytest.mark.parametrize("impact", list(Impact))
+@pytest.mark.parametrize("stress_kpa", [1.0, 3.0, 6.0])
+def test_the_peak_on_edges_and_corners_stops_the_fall_in_a_step_by_step_integration(impact, stress_kpa):
+    thickness_m, height_m, area_m2, steps = 0.06, 0.76, 0.01, 200_000
+    weight_kn = stress_kpa * area_m2
+    squeezed_m, taken_kj, pressure_kpa = 0.0, 0.0, PLANK.a_kpa
+    while taken_kj < weight_kn * height_m:
+        step_m = thickness_m / steps
+        # A squeeze of one pad by dx is a travel of sqrt(n) dx; the stress follows its own energy.
+        energy = taken_kj / (impact * area_m2 * thickness_m)
+        pressure_kpa = PLANK.a_kpa * math.exp(PLANK.b_m3_kj * energy)
+        taken_kj += impact * area_m2 * pressure_kpa * step_m
+        squeezed_m += step_m
+    along_kn = math.sqrt(impact) * pressure_kpa * area_m2
+    found_g = oblique_peak_g(
+        PLANK, stress_kpa=stress_kpa, drop_height_m=height_m, thickness_m=thickness_m, impact=impact
+    )
+    assert found_g == pytest.approx(along_kn / weight_kn, rel=0.002)
+    assert squeezed_m < thickness_m
+
+
+def test_the_two_read_points_of_the_example_are_fitted_without_a_miss():
+    fit = fit_with_residuals([CurvePoint(stress * PSI, 24 * IN, 2 * IN, 40.0) for stress in (0.4, 1.2)])
+    assert fit.curve.a_kpa / PSI == pytest.approx(9.2376, rel=1e-4)
+    assert fit.worst_share == pytest.approx(0, abs=1e-9)
+    assert fit.r_squared == pytest.approx(1)
+
+
+# The rounded readings of the 24 in, 2 in curve: a fit through all of them gives the same constants.
+def test_readings_of_the_whole_curve_are_fitted_within_half_a_percent():
+    readings = [(0.2, 60.8), (0.3, 46.5), (0.4, 40.0), (0.6, 35.1), (0.8, 34.6), (1.0, 36.5), (1.5, 48.3)]
+    fit = fit_with_residuals([CurvePoint(s * PSI, 24 * IN, 2 * IN, g) for s, g in readings])
+    assert fit.curve.a_kpa / PSI == pytest.approx(9.2376, rel=0.005)
+    assert fit.curve.b_m3_kj * PSI == pytest.approx(0.114439, rel=0.005)
+    assert fit.worst_share < 0.005
+    assert fit.r_squared > 0.9999
+
+
+def test_a_reading_that_does_not_belong_is_shown_as_a_miss():
+    good = [CurvePoint(stress * PSI, 24 * IN, 2 * IN, 40.0) for stress in (0.4, 1.2)]
+    fit = fit_with_residuals([*good, CurvePoint(0.8 * PSI, 24 * IN, 2 * IN, 60.0)])
+    assert fit.worst_share > 0.2
+    assert fit.r_squared < 0.9
+
+
+def test_a_material_known_by_its_cushion_factor_has_that_factor():
+    curve = curve_from_factor(3.5, optimum_stress_kpa=6.0, drop_height_m=0.76, thickness_m=0.05)
+    assert least_cushion_factor(curve) == pytest.approx(3.5)
+    assert optimum_stress_kpa(curve, drop_height_m=0.76, thickness_m=0.05) == pytest.approx(6.0)
+
+
+@pytest.mark.parametrize(
+    "reading", [(0.0, 0.6, 0.05, 40), (5, -1, 0.05, 40), (5, 0.6, math.nan, 40), (5, 0.6, 0.05, 0.0)]
+)
+def test_a_reading_no_drop_test_gives_is_refused(reading):
+    with pytest.raises(OutOfRange):
+        CurvePoint(*reading)

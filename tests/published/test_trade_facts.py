@@ -11,12 +11,17 @@ from tests.packing.parcel.units import CARRIERS, CARTONS, MATERIALS, carton, fou
 DOUBLE_WALL_15_15_11 = CARTONS["double-15x15x11"]
 
 
-def test_an_11_lb_unit_with_hanging_linkage_is_safe_in_15_by_15_by_11_on_balled_grocery_bags():
-    plan = judge_carton(
-        four_barrel(), carton=DOUBLE_WALL_15_15_11, materials=named("grocery-bags"), carrier=None
-    )
+# 60 G with levers, float bowl and choke housing on, 85 G stripped: the shop's judgement for lack of a source.
+@pytest.mark.parametrize(
+    ("fragility_g", "height_mm"), [(60.0, 110.0), (60.0, 120.0), (70.0, 130.0), (85.0, 120.0), (85.0, 150.0)]
+)
+def test_an_11_lb_unit_with_hanging_linkage_is_safe_in_15_by_15_by_11_on_balled_grocery_bags(
+    fragility_g, height_mm
+):
+    unit = four_barrel(fragility_g=fragility_g, height_mm=height_mm)
+    plan = judge_carton(unit, carton=DOUBLE_WALL_15_15_11, materials=named("grocery-bags"), carrier=None)
     assert plan.verdict is Verdict.PASS
-    assert all(check.margin_ratio >= 1 - 1e-6 for check in plan.checks)
+    assert all(check.margin_ratio_least >= 1 - 1e-6 for check in plan.checks), "at the bad end of the paper"
     assert plan.block is not None
     assert plan.block.height_mm > 25, "the linkage hangs free beside the block"
     assert sum(fill.count for fill in plan.fills) >= 10

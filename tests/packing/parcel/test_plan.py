@@ -38,7 +38,7 @@ def plan(unit, *, cartons=ALL_CARTONS, materials=ALL_MATERIALS, carrier=UPS, dro
 def test_a_passing_plan_keeps_every_margin():
     found = plan(four_barrel())
     assert found.verdict is Verdict.PASS
-    assert min(check.margin_ratio for check in found.checks) >= 1 - 1e-6
+    assert min(check.margin_ratio_least for check in found.checks) >= 1 - 1e-6
 
 
 def test_no_other_passing_choice_bills_less_or_takes_less_material():
@@ -197,7 +197,7 @@ def test_an_advised_ceiling_alone_does_not_refuse():
         materials=named("polyethylene-plank"),
         carrier=None,
     )
-    failed = [check for check in found.checks if check.margin_ratio < 1 - 1e-6]
+    failed = [check for check in found.checks if not check.holds]
     assert failed
     assert {check.force for check in failed} == {Force.ADVISED}
     assert found.verdict is Verdict.PASS_WITH_CHANGES
@@ -252,9 +252,9 @@ UNITS = st.builds(
 def test_a_plan_either_keeps_every_margin_or_says_what_to_change(unit):
     found = plan(unit)
     if found.verdict is Verdict.PASS:
-        assert min(check.margin_ratio for check in found.checks) >= 1 - 1e-6
+        assert min(check.margin_ratio_least for check in found.checks) >= 1 - 1e-6
     else:
-        assert found.limiting.margin_ratio < 1
+        assert found.limiting.margin_ratio_least < 1
         assert 1 <= len(found.changes) <= 2
     assert from_plain(ParcelPlan, to_plain(found)) == found
 
@@ -280,7 +280,22 @@ def test_60_cartons_and_12_materials_are_searched_within_30_ms():
     ]
     taken_s = []
     for unit in units * 6:
-        started = time.perf_counter()
+        # Processor time: what else the machine does must not decide.
+        started = time.process_time()
         plan(unit)
-        taken_s.append(time.perf_counter() - started)
+        taken_s.append(time.process_time() - started)
+    assert statistics.median(taken_s) <= 0.030
+
+
+def test_units_that_no_carton_takes_are_refused_within_30_ms():
+    hopeless = [
+        four_barrel(fragility_g=8.0),
+        four_barrel(height_mm=800.0),
+        four_barrel(mass_kg=45.0, fragility_g=20),
+    ]
+    taken_s = []
+    for unit in hopeless * 4:
+        started = time.process_time()
+        assert plan(unit).verdict is not Verdict.PASS
+        taken_s.append(time.process_time() - started)
     assert statistics.median(taken_s) <= 0.030
