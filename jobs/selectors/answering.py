@@ -14,7 +14,7 @@ from packing.errors import PackingError
 from packing.identify.match import Identification, identify
 from packing.parcel.drop import DropTest
 from packing.parcel.outcome import ParcelPlan
-from packing.parcel.plan import plan_parcel
+from packing.parcel.plan import SearchOrder, plan_parcel
 from packing.parcel.unit import Leg, pack_unit
 from packing.plain import from_plain
 
@@ -133,6 +133,7 @@ def _plan(
         materials=materials,
         carrier=carrier,
         drop_test=drop_test,
+        order=SearchOrder.EASY_FIRST,
     )
 
 

@@ -9,7 +9,7 @@ from packing import selectors as catalogue
 from packing.catalogue.schema import Carrier, EntryKind, UnitModel
 from packing.errors import UnknownEntry
 from packing.parcel.drop import DropTest
-from packing.parcel.plan import plan_parcel
+from packing.parcel.plan import SearchOrder, plan_parcel
 from packing.parcel.unit import Leg, pack_unit
 from packing.plain import to_plain
 from packing.strip.assemble import StripFlag, assemble_strip_list, family_strip_list
@@ -68,4 +68,5 @@ def _plan(model: UnitModel, *, leg: Leg) -> object:
         materials=tuple(published.materials.values()),
         carrier=carrier,
         drop_test=DropTest(identity.test_level),
+        order=SearchOrder.EASY_FIRST if leg is Leg.TO_SHOP else SearchOrder.LEAST_BILLED,
     )

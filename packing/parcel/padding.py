@@ -27,7 +27,7 @@ from packing.parcel.outcome import BlockKind
 from packing.parcel.unit import BASE, SPREAD_OVERHANG_MM, TOP, Stance
 
 WALL_DISTANCE_MM = 50.0  # 2 in between item and wall: UPS and every packing guide read
-TIP_RESERVE_MM = 5.0  # left between a tip and the wall at the deepest moment; the shop's judgement
+TIP_RESERVE_MM = 5.0  # left between a tip and the wall at the deepest moment: covers cartons 1/8 in small
 BLOCK_RESERVE_MM = 5.0  # a hanging projection stays this far above the pad; the shop's judgement
 SPREADER_MM = 6.0  # two thicknesses of folded B flute board
 BUILT_UP_MOST_MM = 60.0  # a soft block for longer parts would lean over; the shop's judgement

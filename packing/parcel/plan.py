@@ -18,12 +18,14 @@ from packing.parcel.search import Choice, nearest, search
 from packing.parcel.unit import BASE, PackUnit, Stance, stances
 from packing.quantities import lb_in_from_kn_m
 
+EASY_MOST_TIMES = 2.0  # what a customer may pay more for not having to buy foam; the shop's judgement
+
 
 class SearchOrder(StrEnum):
     """What is made least first.
 
     LEAST_BILLED: the billed mass, then the material. EASY_FIRST: the same, but among materials that a kitchen
-    or a supermarket has, as long as any plan passes with those.
+    or a supermarket has, as long as such a plan is billed at most twice the least.
     """
 
     LEAST_BILLED = "least_billed"
@@ -51,13 +53,16 @@ def plan_parcel(
     standing = stances(unit)
     allowed = [item for item in materials if not material_refusal(unit, material=item)]
     boxes = [box_facts(carton) for carton in cartons]
-    easy = [item for item in allowed if item.easy_to_get] if order is SearchOrder.EASY_FIRST else []
-    for tier in (easy, allowed):
-        found = search(arranger, standing=standing, boxes=boxes, materials=tier, carrier=carrier)
-        if found:
-            packed = _arrange(arranger, found[0])
-            notes = _tie_notes(found, carrier=carrier)
-            return assemble(packed, verdict=Verdict.PASS, carrier=carrier, changes=(), notes=notes)
+    found = search(arranger, standing=standing, boxes=boxes, materials=allowed, carrier=carrier)
+    if found and order is SearchOrder.EASY_FIRST:
+        easy = [item for item in allowed if item.easy_to_get]
+        easily = search(arranger, standing=standing, boxes=boxes, materials=easy, carrier=carrier)
+        if easily and easily[0].billed_kg <= EASY_MOST_TIMES * found[0].billed_kg:
+            found = easily
+    if found:
+        packed = _arrange(arranger, found[0])
+        notes = _tie_notes(found, carrier=carrier)
+        return assemble(packed, verdict=Verdict.PASS, carrier=carrier, changes=(), notes=notes)
     near = nearest(
         arranger, standing=standing, boxes=boxes, materials=allowed or list(materials), carrier=carrier
     )

@@ -29,7 +29,6 @@ from packing.parcel.regions import (
 )
 from packing.parcel.unit import BASE, TOP, Stance
 
-
 LEAST_KINDS = 2  # of a mix; one material everywhere is looked at before
 
 

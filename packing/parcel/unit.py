@@ -189,8 +189,7 @@ def stances(unit: PackUnit) -> tuple[Stance, ...]:
     long part (see `PackUnit.may_lie`) may lie on any other side as well, after them.
     """
     faces = [support.face for support in unit.support_faces]
-    if unit.may_lie:
-        faces += [face for face in Face if face not in faces]
+    faces += [face for face in lying_faces(unit) if face not in faces]
     return tuple(stand(unit, down=face, turn=turn) for face in faces for turn in Turn)
 
 
@@ -200,7 +199,7 @@ def stand(unit: PackUnit, *, down: Face, turn: Turn) -> Stance:
     Raises: OutOfRange when `down` is not one of its support faces and the unit may not lie.
     """
     support = next((face for face in unit.support_faces if face.face is down), None)
-    if support is None and unit.may_lie:
+    if support is None and down in lying_faces(unit):
         support = _lying_face(unit, down=down)
     if support is None:
         faces = [face.face.value for face in unit.support_faces]
@@ -236,6 +235,14 @@ def stand(unit: PackUnit, *, down: Face, turn: Turn) -> Stance:
         opening_m2=opening_m2,
         openings=openings,
     )
+
+
+def lying_faces(unit: PackUnit) -> tuple[Face, ...]:
+    """Return the sides on which a light unit may lie: those from which nothing untouchable stands out."""
+    if not unit.may_lie:
+        return ()
+    taken = {item.face for item in unit.projections if item.reach_mm > 0 and not item.may_be_touched}
+    return tuple(face for face in Face if face not in taken)
 
 
 def find_seat(

@@ -17,7 +17,7 @@ from packing.drawing.shapes import DrawingSheet
 from packing.errors import PackingError
 from packing.parcel.drop import DropTest
 from packing.parcel.outcome import ParcelPlan, Verdict
-from packing.parcel.plan import plan_parcel
+from packing.parcel.plan import SearchOrder, plan_parcel
 from packing.parcel.unit import Leg, pack_unit
 from packing.quantities import UnitChoice, show_mass, show_size
 from packing.selectors import Catalogue
@@ -118,7 +118,12 @@ def _planned(
 ) -> ParcelPlan:
     """Return a plan, kept by everything it rests on: a preview compares all models with what is published."""
     return plan_parcel(
-        pack_unit(model, leg=leg), cartons=cartons, materials=materials, carrier=carrier, drop_test=drop_test
+        pack_unit(model, leg=leg),
+        cartons=cartons,
+        materials=materials,
+        carrier=carrier,
+        drop_test=drop_test,
+        order=SearchOrder.EASY_FIRST if leg is Leg.TO_SHOP else SearchOrder.LEAST_BILLED,
     )
 
 

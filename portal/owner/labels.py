@@ -111,6 +111,7 @@ LABELS: dict[str, tuple[object, object]] = {
     "count_name": (_t("Counted in"), _t("What a person counts, such as “balled sheets”.")),
     "count_litres": (_t("Litres in one of them"), ""),
     "single_drop": (_t("Good for one drop only"), ""),
+    "easy_to_get": (_t("A kitchen or a supermarket has it"), _t("Customers pack with these first.")),
     "Material.mass_most_kg": (_t("Heaviest unit it is advised for"), ""),
     # carton
     "Carton.length_mm": (_t("Inside length"), ""),

@@ -137,7 +137,7 @@ def test_easy_first_falls_back_on_everything():
     easy = plan_parcel(unit, cartons=boxes, materials=materials, carrier=UPS, order=SearchOrder.EASY_FIRST)
     every = plan_parcel(unit, cartons=boxes, materials=materials, carrier=UPS)
     assert easy.verdict is every.verdict is Verdict.PASS
-    assert easy.billed_mass_kg >= every.billed_mass_kg
+    assert every.billed_mass_kg <= easy.billed_mass_kg <= 2.0 * every.billed_mass_kg
 
 
 def test_a_tie_is_explained():
