@@ -62,7 +62,7 @@ def carton_of(own: OwnCarton) -> Carton:
         caliper_mm = next(flute.caliper_mm for flute in flutes() if flute.name == own.flute)
     return Carton(
         slug="-".join(filter(None, (SLUG, own.flute.lower()))),
-        name=f"Your own {'used' if own.used else 'new'} carton, {own.wall.value}-wall",
+        name=_name(own),
         length_mm=own.length_mm,
         width_mm=own.width_mm,
         height_mm=own.height_mm,
@@ -73,7 +73,7 @@ def carton_of(own: OwnCarton) -> Carton:
         burst_kpa=kpa_from_psi(certified.burst_psi) if certified and certified.burst_psi else None,
         certificate_gross_kg=own.certificate_gross_kg,
         used=own.used,
-        source=Source(text=f"inside size as you measured it; {text}", origin=origin),
+        source=Source(text=f"inside size as measured by its owner; {text}", origin=origin),
     )
 
 
@@ -91,6 +91,11 @@ def own_carton_of(carton: Carton) -> OwnCarton | None:
         used=carton.used,
         certificate_gross_kg=carton.certificate_gross_kg,
     )
+
+
+def _name(own: OwnCarton) -> str:
+    size = f"{own.length_mm:.0f} x {own.width_mm:.0f} x {own.height_mm:.0f} mm"
+    return f"{size} {own.wall.value}-wall{', used' if own.used else ''}"
 
 
 def _row_of(gross_kg: float | None, *, rows: list[BoxRow]) -> BoxRow | None:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from django.utils.translation import gettext_lazy
 
 from packing.catalogue.schema import StripAction
-from packing.parcel.outcome import Check, Force, ParcelPlan
+from packing.parcel.outcome import ParcelPlan
 from packing.strip.safety import DEFERRAL
 from packing.strip.strip_list import StripItem, StripList
 
@@ -112,12 +112,6 @@ def without_deferral(cautions: Sequence[str]) -> tuple[str, ...]:
 def keys_of(groups: Sequence[StepGroup]) -> tuple[str, ...]:
     """Return the keys of every step in the groups."""
     return tuple(step.key for group in groups for step in group.steps)
-
-
-def main_checks(plan: ParcelPlan) -> tuple[Check, ...]:
-    """Return the checks that decide, the tightest first, at most five."""
-    must = [check for check in plan.checks if check.force is Force.MUST]
-    return tuple(sorted(must, key=lambda check: check.margin_ratio)[:5])
 
 
 def inside_parts(listed: StripList) -> tuple[str, ...]:

@@ -15,9 +15,16 @@ from jobs.selectors.booking_help import WishAnswer, WishVerdict
 from jobs.selectors.customer_findings import MarkSeen
 from jobs.selectors.customer_jobs import HoldSeen
 from jobs.selectors.timeline import TimelineStep
+from packing.parcel.outcome import Verdict
 from packing.strip.safety import GateState
 
 S = Stage
+
+CARTON_TITLES = {
+    Verdict.PASS: gettext_lazy("Yes, this carton will do"),
+    Verdict.PASS_WITH_CHANGES: gettext_lazy("Yes, with a change"),
+    Verdict.NO: gettext_lazy("No, not this carton"),
+}
 
 LINE_WORDS = {
     S.BOOKED: gettext_lazy("Your booking"),

@@ -129,6 +129,11 @@ OWN_CARTON = {
     "materials": "grocery-bags",
 }  # fmt: skip
 
+OWN_CARTON = {
+    "length": "400 mm", "width": "400 mm", "height": "400 mm", "wall": "double", "state": "new",
+    "materials": "grocery-bags",
+}  # fmt: skip
+
 SAMPLES: dict[str, tuple[Sample, ...]] = {
     "accounts:ask_link": (Sample(get=405),),
     "accounts:open_link": (Sample(token="unknown"),),
@@ -171,6 +176,12 @@ SAMPLES: dict[str, tuple[Sample, ...]] = {
     ),
     "customer:pack": of_job(
         "cleared", "draining", "may_post", "smelling", "unknown_model", "booked", "posted"
+    ),
+    "customer:carton": (
+        *of_job("cleared"),
+        *of_job("cleared", query=OWN_CARTON),
+        *of_job("cleared", query={"length": "no idea"}),
+        *of_job("unknown_model", "posted", get=302),
     ),
     "customer:carton": (
         *of_job("cleared"),

@@ -9,14 +9,15 @@ from django.views.decorators.http import require_http_methods, require_POST
 from jobs.domain.errors import JobsError
 from jobs.domain.stages import EventKind
 from jobs.models import Job
-from jobs.selectors import customer_jobs, parcels
+from jobs.selectors import customer_jobs, own_carton, parcels
 from jobs.selectors.customer_jobs import JobSeen
 from jobs.selectors.shop import zone
 from jobs.services import parcels as parcel_service
 from packing.strip.safety import GateState
 from portal.customer.forms.job import DrainedForm, SmellForm
 from portal.customer.own_jobs import actor_of, customer_of, own_job
-from portal.customer.pack_steps import keys_of, main_checks, pack_steps, strip_groups, without_deferral
+from portal.customer.pack_steps import keys_of, pack_steps, strip_groups, without_deferral
+from portal.customer.plan_sheet import plan_context
 from portal.customer.views.sending import title_cells_of
 from portal.customer.wording import GATE_WORDS
 from portal.shared.forms import SheetForm
@@ -89,6 +90,7 @@ def pack_page(
         return render(request, "customer/pack_not_yet.html", {"job": job, "title_cells": title_cells_of(job)})
     now, units = timezone.now(), customer_of(job).unit_choice
     plan = parcels.plan_in(job)
+    drawing = draw_frozen_plan(job, plan=plan, units=units) if plan else None
     ticked = parcels.ticked_steps(job)
     groups, packing = strip_groups(listed, ticked=ticked), pack_steps(plan, ticked=ticked)
     gate = parcels.gate_for(job, state=seen.state, now=now)
@@ -104,12 +106,9 @@ def pack_page(
         "packing": packing,
         "done_count": sum(key in ticked for key in keys),
         "step_count": len(keys),
-        "plan": plan,
-        "checks": main_checks(plan) if plan else (),
-        "other_changes": tuple(change.sentence for change in plan.changes[1:]) if plan else (),
-        "drop_height_mm": plan.drop.drop_height_m * 1000 if plan else 0.0,
-        "drawing": draw_frozen_plan(job, plan=plan, units=units) if plan else None,
-        "units": units,
+        **plan_context(plan, drawing=drawing, units=units),
+        "may_try_carton": seen.may(EventKind.DRAINED.value) and own_carton.knows_unit(job),
+        "own_carton": own_carton.chosen_carton(job) is not None,
         "gate": gate,
         "gate_title": GATE_WORDS[gate.state],
         "gate_kind": "done" if gate.may_post else "caution",

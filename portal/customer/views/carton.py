@@ -1,0 +1,89 @@
+"""Will the customer's own carton do? Asked as often as they like, and packed in once they choose it."""
+
+from typing import Any
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_http_methods
+
+from jobs.domain.errors import JobsError
+from jobs.domain.own_carton import carton_of
+from jobs.domain.stages import EventKind
+from jobs.models import Job
+from jobs.selectors import customer_jobs, own_carton
+from jobs.services import parcels
+from packing.errors import PackingError
+from packing.parcel.outcome import ParcelPlan, Verdict
+from packing.quantities import UnitChoice
+from portal.customer.forms.carton import CartonForm, typed_again
+from portal.customer.own_jobs import actor_of, customer_of, own_job
+from portal.customer.plan_sheet import plan_context
+from portal.customer.views.sending import title_cells_of
+from portal.customer.wording import CARTON_TITLES
+from portal.shared.parcel_drawing import draw_frozen_plan
+from portal.shared.plan_figures import band_words, margin_words
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@own_job
+def carton(request: HttpRequest, *, job: Job) -> HttpResponse:
+    """Ask for the carton, judge it, and take it for the plan when the customer says so."""
+    if not (customer_jobs.see_job(job).may(EventKind.DRAINED.value) and own_carton.knows_unit(job)):
+        return redirect("customer:pack", number=job.number)
+    form = _form(request, job=job)
+    plan = None
+    if form.is_bound and form.is_valid():
+        asked, at_hand = carton_of(form.own_carton()), tuple(form.cleaned_data["materials"])
+        try:
+            if request.method == "POST":
+                parcels.choose_carton(
+                    job.number, carton=asked, materials=at_hand, actor=actor_of(job), now=timezone.now()
+                )
+                messages.success(request, _("The plan below is for your own carton now."))
+                return redirect(f"{reverse('customer:pack', args=[job.number])}#packing")
+            plan = own_carton.judge_for(job, carton=asked, materials=at_hand)
+        except (JobsError, PackingError) as refusal:
+            form.add_error(None, str(refusal))
+    return render(request, "customer/carton.html", _context(job, form=form, plan=plan))
+
+
+def _form(request: HttpRequest, *, job: Job) -> CartonForm:
+    """Return the form with what was asked, or with the carton chosen before, or empty."""
+    sent = request.POST if request.method == "POST" else request.GET
+    units = UnitChoice(customer_of(job).unit_choice)
+    return CartonForm(
+        sent if "length" in sent else None,
+        materials=own_carton.materials_to_tick(),
+        units=units,
+        initial=typed_again(own_carton.chosen_carton(job), units=units),
+    )
+
+
+def _context(job: Job, *, form: CartonForm, plan: ParcelPlan | None) -> dict[str, Any]:
+    units = customer_of(job).unit_choice
+    drawing = draw_frozen_plan(job, plan=plan, units=units) if plan else None
+    return {
+        "job": job,
+        "form": form,
+        "title": CARTON_TITLES[plan.verdict] if plan else _("Will my own carton do?"),
+        "will_do": plan is not None and plan.verdict is not Verdict.NO,
+        "limiting_margin": margin_words(plan.limiting.margin_ratio) if plan else "",
+        "limiting_band": band_words(plan.limiting) if plan else "",
+        "asked": _pairs(form) if plan else (),
+        "title_cells": title_cells_of(job),
+        **plan_context(plan, drawing=drawing, units=units),
+    }
+
+
+def _pairs(form: CartonForm) -> tuple[tuple[str, str], ...]:
+    """Return what was typed as it was typed, so that the same is sent again."""
+    typed = [(name, form[name].value()) for name in form.fields]
+    return tuple(
+        (name, str(one))
+        for name, value in typed
+        for one in (value if isinstance(value, list) else [value or ""])
+    )

@@ -1,0 +1,94 @@
+"""The figures behind a parcel plan: per check its margin with the band, formula, inputs and source."""
+
+from dataclasses import dataclass
+
+from django.utils.translation import gettext as _
+
+from packing.parcel.outcome import Check, Figure, Force, ParcelPlan
+from packing.quantities import UnitChoice, show_length, show_mass
+
+MARGIN_MOST = 99.0
+
+
+@dataclass(frozen=True, slots=True)
+class InputShown:
+    """One number that went into a check, in words, and where it comes from."""
+
+    words: str
+    origin: str
+
+
+@dataclass(frozen=True, slots=True)
+class CheckShown:
+    """One row of the table; `band` is empty where nothing in it is uncertain."""
+
+    sentence: str
+    margin: str
+    band: str
+    holds: bool
+    is_advice: bool
+    is_limiting: bool
+    formula: str
+    inputs: tuple[InputShown, ...]
+    origin: str
+    source: str
+
+
+def checks_shown(plan: ParcelPlan, *, units: UnitChoice) -> tuple[CheckShown, ...]:
+    """Return every check of the plan: what has to hold before what is advised, the tightest first."""
+    ordered = sorted(plan.checks, key=lambda check: (check.force is Force.ADVISED, check.margin_ratio_least))
+    return tuple(_row(check, limiting=plan.limiting_check, units=units) for check in ordered)
+
+
+def margin_words(margin_ratio: float) -> str:
+    """Return a margin with two decimals, cut and not rounded, so that no miss reads as 1.
+
+    >>> margin_words(0.999), margin_words(1.0 - 1e-9), margin_words(99.0)
+    ('0.99', '1.00', '99 or more')
+    """
+    if margin_ratio >= MARGIN_MOST:
+        return _("99 or more")
+    return f"{int(margin_ratio * 100 + 1e-4) / 100:.2f}"
+
+
+def band_words(check: Check) -> str:
+    """Return the margin at both ends of the uncertainty, or nothing where both are the same."""
+    least, most = margin_words(check.margin_ratio_least), margin_words(check.margin_ratio_most)
+    return "" if least == most else _("%(least)s to %(most)s") % {"least": least, "most": most}
+
+
+def _row(check: Check, *, limiting: str, units: UnitChoice) -> CheckShown:
+    return CheckShown(
+        sentence=check.sentence,
+        margin=margin_words(check.margin_ratio),
+        band=band_words(check),
+        holds=check.holds,
+        is_advice=check.force is Force.ADVISED,
+        is_limiting=check.slug == limiting,
+        formula=check.formula,
+        inputs=tuple(InputShown(_figure(each, units=units), each.origin.value) for each in check.figures),
+        origin=check.origin.value,
+        source=check.source,
+    )
+
+
+def _figure(figure: Figure, *, units: UnitChoice) -> str:
+    match figure.unit:
+        case "mm" if figure.value >= 0:
+            return f"{figure.name}: {show_length(figure.value, choice=units)}"
+        case "kg" if figure.value >= 0:
+            return f"{figure.name}: {show_mass(figure.value, choice=units)}"
+        case _:
+            return f"{figure.name}: {_number(figure.value)} {figure.unit}"
+
+
+def _number(value: float) -> str:
+    """Return three figures that count, never in powers of ten.
+
+    >>> [_number(each) for each in (0.0181818, 2.0625, 63.68, 1342.3, 0.0)]
+    ['0.0182', '2.06', '63.7', '1342', '0']
+    """
+    if abs(value) >= 1000:
+        return f"{value:.0f}"
+    text = f"{value:.3g}"
+    return text if "e" not in text else f"{value:.6f}"

@@ -1,0 +1,20 @@
+"""What a template shows of a parcel plan: the figures behind it."""
+
+from typing import Any
+
+from django import template
+
+from packing.parcel.outcome import ParcelPlan
+from packing.quantities import UnitChoice
+from portal.shared.plan_figures import checks_shown
+
+register = template.Library()
+
+
+@register.inclusion_tag("components/_plan_figures.html")
+def plan_figures(plan: ParcelPlan, units: object = UnitChoice.METRIC) -> dict[str, Any]:
+    """Draw the figures behind a plan, folded away until they are asked for."""
+    return {
+        "checks": checks_shown(plan, units=UnitChoice(str(units or UnitChoice.METRIC))),
+        "influences": plan.influences,
+    }
