@@ -60,7 +60,7 @@ def judge_weeks(live: Sequence[Group], *, state: ShopState) -> float:
 def draw_background(
     routes: Mapping[str, Route],
     *,
-    weeks_ahead: float,
+    horizon_weeks: float,
     state: ShopState,
     fits: Fits,
     luck: Luck,
@@ -88,7 +88,7 @@ def draw_background(
             stream = seed_stream(luck.seed, name=name)
             ready = draw_arrivals(
                 rate.per_week * share,
-                weeks_ahead=weeks_ahead,
+                horizon_weeks=horizon_weeks,
                 stream=stream,
                 replications=luck.replications,
                 clock=clock,

@@ -60,9 +60,9 @@ class MethodScore:
 
     method: str
     quotes: int
-    covered_50: float
-    covered_80: float
-    covered_90: float
+    covered_50_share: float
+    covered_80_share: float
+    covered_90_share: float
     pinball_days: float
     crps_days: float
     error_days: float
@@ -162,7 +162,7 @@ class _Replay:
         known = [self._as_known(quote, at) for quote in self.made]
         ripe = select_ripe(known, hours=self.hours, now=at)
         places = [place_in_quote(quote, hours=self.hours) for quote in ripe]
-        moved = move_levels(places, wanted=LEVELS)
+        moved = move_levels(places, wanted_levels=LEVELS)
         quoted = {
             SIMULATION: simulated,
             RECALIBRATED: tuple(hours_at_level(simulated, level=level) for level in moved),
@@ -242,8 +242,8 @@ def write_table(result: BacktestResult) -> str:
     ]
     for score in result.scores:
         lines.append(
-            f"{score.method:<26}{100 * score.covered_50:>11.1f}%{100 * score.covered_80:>6.1f}%"
-            f"{100 * score.covered_90:>6.1f}%{score.pinball_days:>12.2f}d{score.crps_days:>7.2f}d"
+            f"{score.method:<26}{100 * score.covered_50_share:>11.1f}%{100 * score.covered_80_share:>6.1f}%"
+            f"{100 * score.covered_90_share:>6.1f}%{score.pinball_days:>12.2f}d{score.crps_days:>7.2f}d"
             f"{score.error_days:>10.2f}d"
         )
     return "\n".join(lines)

@@ -80,6 +80,6 @@ class SimpleRules:
         return max(inside, 1) * hours / max(packed, 1)
 
 
-def _quantiles(values: Sequence[float]) -> tuple[float, ...]:
-    sample: Array = np.array(values, dtype=np.float64)
-    return tuple(float(value) for value in np.quantile(sample, LEVELS))
+def _quantiles(sample: Sequence[float]) -> tuple[float, ...]:
+    values: Array = np.array(sample, dtype=np.float64)
+    return tuple(float(value) for value in np.quantile(values, LEVELS))

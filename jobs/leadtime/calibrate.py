@@ -45,7 +45,7 @@ class Coverage:
 
     level: float
     share: float
-    half_width: float
+    half_width_share: float
     quotes: int
 
 
@@ -118,25 +118,29 @@ def _move_levels(
     places = [place_in_quote(quote, hours=hours) for quote in ripe]
     moved = move_levels(
         places,
-        wanted=(wanted.low, wanted.likely, wanted.high, wanted.latest),
-        trusted=(trusted.low, trusted.likely, trusted.high, trusted.latest),
+        wanted_levels=(wanted.low, wanted.likely, wanted.high, wanted.latest),
+        trusted_levels=(trusted.low, trusted.likely, trusted.high, trusted.latest),
     )
     return QuotedLevels(*moved)
 
 
 def move_levels(
-    places: Sequence[float], *, wanted: Sequence[float], trusted: Sequence[float] | None = None
+    place_levels: Sequence[float],
+    *,
+    wanted_levels: Sequence[float],
+    trusted_levels: Sequence[float] | None = None,
 ) -> tuple[float, ...]:
     """Return the level to quote for each wanted one, rising as they do.
 
     The empirical quantile of the places at the wanted level, mixed n : 30 with the trusted level, which is
     the wanted one itself if no other is given; between 0.01 and 0.99.
     """
-    if not places:
-        return tuple(trusted or wanted)
-    count = float(len(places))
-    observed = np.quantile(np.array(places), wanted)
-    mixed = (count * observed + PRIOR_QUOTES * np.array(trusted or wanted)) / (count + PRIOR_QUOTES)
+    trusted = trusted_levels or wanted_levels
+    if not place_levels:
+        return tuple(trusted)
+    count = float(len(place_levels))
+    observed = np.quantile(np.array(place_levels), wanted_levels)
+    mixed = (count * observed + PRIOR_QUOTES * np.array(trusted)) / (count + PRIOR_QUOTES)
     rising = np.maximum.accumulate(np.clip(mixed, LEAST_LEVEL, MOST_LEVEL))
     return tuple(float(level) for level in rising)
 
@@ -179,5 +183,5 @@ def measure_coverage(
         <= quote.quantile_hours[at]
     )
     share = met / len(ripe)
-    half_width = 1.96 * math.sqrt(share * (1.0 - share) / len(ripe))
-    return Coverage(level, round(share, 4), round(half_width, 4), len(ripe))
+    half_width_share = 1.96 * math.sqrt(share * (1.0 - share) / len(ripe))
+    return Coverage(level, round(share, 4), round(half_width_share, 4), len(ripe))

@@ -97,7 +97,7 @@ def weigh_contributions(
             replications=replications,
             seed=seed,
             fits=ground.fits,
-            weeks_ahead=ground.weeks_ahead,
+            horizon_weeks=ground.horizon_weeks,
             without=frozenset({hold}),
         )
         note(KIND_OF_HOLD[hold], _mean_finishes(shorter, newcomers=newcomers, engine=engine))

@@ -53,7 +53,7 @@ class Luck:
         if name not in self.shifts:
             stream = seed_stream(self.seed, name=f"fit {name}")
             self.shifts[name] = stream.standard_normal(self.replications)
-        return self.shifts[name] * (fit.log_sd / math.sqrt(fit.own_visits + SEED_WEIGHT))
+        return self.shifts[name] * (fit.log_sd / math.sqrt(fit.own_weight + SEED_WEIGHT))
 
 
 def draw_logs(fit: DurationFit, *, stream: np.random.Generator, shape: tuple[int, ...]) -> Array:
@@ -76,29 +76,31 @@ def _tabulate_residuals(residuals: tuple[float, ...], cumulative: tuple[float, .
     return np.array([residuals[place] for place in at], dtype=np.float64)
 
 
-def draw_remaining(fit: DurationFit, *, elapsed: float, stream: np.random.Generator, count: int) -> Array:
-    """Return how much longer something takes that has lasted `elapsed`.
+def draw_remaining(
+    fit: DurationFit, *, elapsed_units: float, stream: np.random.Generator, count: int
+) -> Array:
+    """Return how much longer something takes that has lasted `elapsed_units`, in the unit of the fit.
 
-    Draws from the part of the distribution above `elapsed`, never again from zero: of the pooled residuals
-    while enough of them lie above, else of the fitted lognormal, survival u S(elapsed) with u uniform.
+    Draws from the part of the distribution above it, never again from zero: of the pooled residuals
+    while enough of them lie above, else of the fitted lognormal, survival u S(elapsed_units) with u uniform.
     """
-    if elapsed <= 0.0:
+    if elapsed_units <= 0.0:
         return np.exp(draw_logs(fit, stream=stream, shape=(count,)))
     uniform = stream.random(count)
-    passed = math.log(elapsed) - math.log(fit.median)
+    passed = math.log(elapsed_units) - math.log(fit.median)
     above = len(fit.residuals) - bisect_right(fit.residuals, passed)
     if above >= LEAST_RESIDUALS_ABOVE:
         before = fit.cumulative[-above - 1] if above < len(fit.residuals) else 0.0
         levels = before + uniform * (fit.cumulative[-1] - before)
         at = np.minimum(np.searchsorted(np.array(fit.cumulative), levels), len(fit.residuals) - 1)
         total = fit.median * np.exp(np.array(fit.residuals)[at])
-        return np.asarray(np.maximum(total - elapsed, SHORTEST_REST), dtype=np.float64)
+        return np.asarray(np.maximum(total - elapsed_units, SHORTEST_REST), dtype=np.float64)
     centred = passed / fit.log_sd
     survival = max(0.5 * math.erfc(centred / math.sqrt(2.0)), 1e-300)
     remaining = np.clip(uniform, 1e-12, 1.0) * survival
     drawn = [-STANDARD.inv_cdf(float(level)) if level < 1.0 else centred for level in remaining]
     total = fit.median * np.exp(fit.log_sd * np.array(drawn))
-    return np.maximum(total - elapsed, SHORTEST_REST)
+    return np.maximum(total - elapsed_units, SHORTEST_REST)
 
 
 def draw_visits(
@@ -164,19 +166,19 @@ def judge_horizon(live: Sequence[Group], *, hands: int, week_hours: float) -> fl
 
 
 def draw_arrivals(
-    per_week: float, *, weeks_ahead: float, stream: np.random.Generator, replications: int, clock: ShopClock
+    per_week: float, *, horizon_weeks: float, stream: np.random.Generator, replications: int, clock: ShopClock
 ) -> Array:
-    """Return Poisson arrival moments in working hours, infinite beyond `weeks_ahead`: (replication, job).
+    """Return Poisson arrival moments in working hours, infinite beyond `horizon_weeks`: (replication, job).
 
     Parcels come on any day of the week; what comes while the shop is closed is there when it opens.
     """
-    most = min(math.ceil(per_week * weeks_ahead * 1.2 + 8.0), MOST_BACKGROUND_JOBS)
+    most = min(math.ceil(per_week * horizon_weeks * 1.2 + 8.0), MOST_BACKGROUND_JOBS)
     weeks = np.cumsum(stream.exponential(1.0 / per_week, size=(replications, most)), axis=1)
-    grid_weeks = np.linspace(0.0, weeks_ahead, math.ceil(weeks_ahead * 7 * 8) + 1)
+    grid_weeks = np.linspace(0.0, horizon_weeks, math.ceil(horizon_weeks * 7 * 8) + 1)
     grid_hours = table_clock(clock).hours_after_days(np.zeros_like(grid_weeks), days=7.0 * grid_weeks)
     hours = np.interp(weeks, grid_weeks, grid_hours)
     # What came over a weekend opens in the order in which it came.
-    return np.where(weeks <= weeks_ahead, hours + 1e-6 * weeks, np.inf)
+    return np.where(weeks <= horizon_weeks, hours + 1e-6 * weeks, np.inf)
 
 
 def draw_ready(
@@ -207,7 +209,7 @@ def _draw_hold_end(
     else:
         elapsed = (clock.now - job.held_since).total_seconds() / 86400 if job.held_since else 0.0
         fit = fits.waits[job.family, kind]
-        days = draw_remaining(fit, elapsed=elapsed, stream=stream, count=count)
+        days = draw_remaining(fit, elapsed_units=elapsed, stream=stream, count=count)
     return table_clock(clock).hours_after_days(np.zeros(count), days=days)
 
 
@@ -273,7 +275,7 @@ def draw_live(
         centre = state.centres[visits[at].station]
         if centre.batch is not None:
             stream = seed_stream(luck.seed, name=f"run {centre.slug} {job.started_at.isoformat()}")
-        hours[:, 0, at] = draw_remaining(visits[at].fit, elapsed=elapsed, stream=stream, count=count)
+        hours[:, 0, at] = draw_remaining(visits[at].fit, elapsed_units=elapsed, stream=stream, count=count)
     return Group(
         job.job_number, job.family, visits, hours, days, ready[:, None], priority=job.priority, begun=begun
     )

@@ -50,19 +50,19 @@ class Drift:
 
 
 def find_alarm(
-    residuals: Iterable[float], *, allowance: float = ALLOWANCE_SD, threshold: float = THRESHOLD_SD
+    residuals: Iterable[float], *, allowance_sd: float = ALLOWANCE_SD, threshold_sd: float = THRESHOLD_SD
 ) -> int | None:
     """Return after how many residuals a one-sided CUSUM exceeds its threshold, or None if it does not.
 
-    S = max(0, S + residual - allowance), alarm when S > threshold; residuals in standard deviations.
+    S = max(0, S + residual - allowance_sd), alarm when S > threshold; residuals in standard deviations.
 
-    >>> find_alarm([1.25] * 20, allowance=0.25, threshold=8.0)
+    >>> find_alarm([1.25] * 20, allowance_sd=0.25, threshold_sd=8.0)
     9
     """
     total = 0.0
     for count, residual in enumerate(residuals, 1):
-        total = max(0.0, total + residual - allowance)
-        if total > threshold:
+        total = max(0.0, total + residual - allowance_sd)
+        if total > threshold_sd:
             return count
     return None
 

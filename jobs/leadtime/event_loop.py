@@ -132,12 +132,12 @@ class _Run:
         self.waiting = 0
         self.person_of = [0] * plan.jobs
         self.members: dict[int, list[int]] = {}
-        arrivals: list[float] = draws.ready_hours[replication].tolist()
-        coming = [job for job, hour in enumerate(arrivals) if hour < math.inf]
-        self.events = [(arrivals[job], job) for job in coming if not draws.in_progress[job]]
+        arrivals_h: list[float] = draws.ready_hours[replication].tolist()
+        coming = [job for job, hour in enumerate(arrivals_h) if hour < math.inf]
+        self.events = [(arrivals_h[job], job) for job in coming if not draws.in_progress[job]]
         heapify(self.events)
         self.left = sum(1 for job in coming if job < draws.watched)
-        self._seat_begun([job for job in coming if draws.in_progress[job]], arrivals)
+        self._seat_begun([job for job in coming if draws.in_progress[job]], arrivals_h)
 
     def follow(self) -> float:
         """Work all events until the watched jobs are done; return the hour up to which all is known."""
@@ -147,33 +147,33 @@ class _Run:
         while events and events[0][0] <= 0.0 and events[0][1] < jobs:
             hour, job = heappop(events)
             join(job, hour)
-        now = 0.0
-        give_out((1 << len(self.queues)) - 1, now)
+        now_h = 0.0
+        give_out((1 << len(self.queues)) - 1, now_h)
         while events and (self.left or events[0][0] <= follow_hours):
-            now = events[0][0]
+            now_h = events[0][0]
             touched = 0
-            while events and events[0][0] == now:
+            while events and events[0][0] == now_h:
                 code = heappop(events)[1]
                 if code < jobs:
-                    touched |= join(code, now)
+                    touched |= join(code, now_h)
                 elif code < 2 * jobs:
-                    touched |= end_service(code - jobs, now)
+                    touched |= end_service(code - jobs, now_h)
                 else:
                     touched |= 1 << (code - 2 * jobs)
             if touched & self.waiting & self.vacant:
-                give_out(touched, now)
-        return max(now, follow_hours)
+                give_out(touched, now_h)
+        return max(now_h, follow_hours)
 
-    def _seat_begun(self, begun: list[int], arrivals: list[float]) -> None:
+    def _seat_begun(self, begun: list[int], arrivals_h: list[float]) -> None:
         """Put work that has begun on its benches; what finds none waits in front of its queue."""
         runs: dict[int, list[int]] = {}
-        for job in sorted(begun, key=lambda job: (arrivals[job], job)):
+        for job in sorted(begun, key=lambda job: (arrivals_h[job], job)):
             if self.place_of[job] < 0:
-                heappush(self.events, (max(arrivals[job], 0.0), job))
+                heappush(self.events, (max(arrivals_h[job], 0.0), job))
                 continue
             place = self.place_of[job]
             station = self.station_at[place]
-            self.ready[place] = arrivals[job]
+            self.ready[place] = arrivals_h[job]
             batch = self.batch[station]
             if batch is not None and station in runs and len(runs[station]) < batch.most_jobs:
                 runs[station].append(job)
@@ -184,38 +184,38 @@ class _Run:
                 self._take(station, job)
                 self._begin([job], 0.0)
             else:
-                heappush(self.queues[station], (-1, arrivals[job], job))
+                heappush(self.queues[station], (-1, arrivals_h[job], job))
                 self.waiting |= 1 << station
                 if batch is not None:
-                    self._look_again(batch, station, arrivals[job])
+                    self._look_again(batch, station, arrivals_h[job])
         for members in runs.values():
             self._begin(members, 0.0)
 
-    def _join(self, job: int, now: float) -> int:
+    def _join(self, job: int, now_h: float) -> int:
         """Let the job wait at its next station, or finish it; return the station as a bit, else 0."""
         place = self.place_of[job]
         if place < 0:
-            self.finish[job] = max(now, 0.0)
+            self.finish[job] = max(now_h, 0.0)
             if job < self.plan.draws.watched:
                 self.left -= 1
             return 0
         station = self.station_at[place]
-        self.ready[place] = now
-        heappush(self.queues[station], (self.priority[job], now, job))
+        self.ready[place] = now_h
+        heappush(self.queues[station], (self.priority[job], now_h, job))
         bit = 1 << station
         self.waiting |= bit
         batch = self.batch[station]
         if batch is not None:
-            self._look_again(batch, station, now)
+            self._look_again(batch, station, now_h)
         return bit
 
-    def _look_again(self, batch: Batch, station: int, ready: float) -> None:
+    def _look_again(self, batch: Batch, station: int, ready_h: float) -> None:
         """Wake a run's station when a job that is ready now will have waited its longest."""
         if batch.least_jobs > 1:
-            hour = max(ready + batch.longest_wait_hours, 0.0)
+            hour = max(ready_h + batch.longest_wait_hours, 0.0)
             heappush(self.events, (hour, 2 * self.plan.jobs + station))
 
-    def _end_service(self, leader: int, now: float) -> int:
+    def _end_service(self, leader: int, now_h: float) -> int:
         """Free the bench and the person, send the jobs of the visit on; return the touched stations."""
         station = self.station_at[self.place_of[leader]]
         self.benches_free[station] += 1
@@ -227,29 +227,29 @@ class _Run:
             touched = self.plan.touching[station]
         if leader in self.members:
             for job in self.members.pop(leader):
-                touched |= self._send_on(job, now)
+                touched |= self._send_on(job, now_h)
             return touched
-        return touched | self._send_on(leader, now)
+        return touched | self._send_on(leader, now_h)
 
-    def _send_on(self, job: int, now: float) -> int:
+    def _send_on(self, job: int, now_h: float) -> int:
         """End the job's visit; let it wait, or join its next queue at once."""
         place = self.place_of[job]
-        self.end[place] = now
+        self.end[place] = now_h
         self.place_of[job] = self.following[place]
         days = self.wait_days[place]
         if days > 0.0:
             clock = self.clock
-            hour = now + 24.0 * days if clock is None else clock.hours_after_days(now, days=days)
-            if hour > now:
+            hour = now_h + 24.0 * days if clock is None else clock.hours_after_days(now_h, days=days)
+            if hour > now_h:
                 heappush(self.events, (hour, job))
                 return 0
-        return self._join(job, now)
+        return self._join(job, now_h)
 
     def _can_start(self, station: int) -> bool:
         mask = self.masks[station]
         return self.benches_free[station] > 0 and (not mask or bool(mask & self.people_free))
 
-    def _give_out(self, touched: int, now: float) -> None:
+    def _give_out(self, touched: int, now_h: float) -> None:
         """Start whatever can start now, the first in order over all touched stations first."""
         queues, masks, batches = self.queues, self.masks, self.batch
         while left := touched & self.waiting & self.vacant:
@@ -265,32 +265,32 @@ class _Run:
                 mask = masks[station]
                 if mask and not mask & people_free:
                     continue
-                if batches[station] is not None and not self._run_is_due(station, now):
+                if batches[station] is not None and not self._run_is_due(station, now_h):
                     continue
                 best, chosen = first, station
             if best is None:
                 return
-            self._start(chosen, now)
+            self._start(chosen, now_h)
 
-    def _run_is_due(self, station: int, now: float) -> bool:
+    def _run_is_due(self, station: int, now_h: float) -> bool:
         batch, queue = self.batch[station], self.queues[station]
         if batch is None or len(queue) >= batch.least_jobs:
             return True
-        return min(waiting[1] for waiting in queue) + batch.longest_wait_hours <= now
+        return min(waiting[1] for waiting in queue) + batch.longest_wait_hours <= now_h
 
-    def _start(self, station: int, now: float) -> None:
+    def _start(self, station: int, now_h: float) -> None:
         queue, batch = self.queues[station], self.batch[station]
         leader = heappop(queue)[2]
         self._take(station, leader)
         if batch is None:
             place = self.place_of[leader]
-            self.start[place] = now
-            heappush(self.events, (now + self.service[place], self.plan.jobs + leader))
+            self.start[place] = now_h
+            heappush(self.events, (now_h + self.service[place], self.plan.jobs + leader))
         else:
             members = [leader]
             while queue and len(members) < batch.most_jobs:
                 members.append(heappop(queue)[2])
-            self._begin(members, now)
+            self._begin(members, now_h)
         if not queue:
             self.waiting ^= 1 << station
 
@@ -304,12 +304,12 @@ class _Run:
         self.people_free ^= person
         self.person_of[leader] = person
 
-    def _begin(self, members: list[int], now: float) -> None:
+    def _begin(self, members: list[int], now_h: float) -> None:
         leader, longest = members[0], 0.0
         for job in members:
             place = self.place_of[job]
-            self.start[place] = now
+            self.start[place] = now_h
             longest = max(longest, self.service[place])
         if len(members) > 1:
             self.members[leader] = members
-        heappush(self.events, (now + longest, self.plan.jobs + leader))
+        heappush(self.events, (now_h + longest, self.plan.jobs + leader))

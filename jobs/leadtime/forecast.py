@@ -63,7 +63,7 @@ def forecast_shop(
         [*ground.live, *riding],
         ground.background(),
         engine=engine,
-        follow_hours=clock.hours_after_days(0.0, days=7.0 * ground.weeks_ahead),
+        follow_hours=clock.hours_after_days(0.0, days=7.0 * ground.horizon_weeks),
     )
     job_forecasts = tuple(
         JobForecast(
@@ -114,16 +114,16 @@ def forecast_newcomer(
     levels: QuotedLevels = DEFAULT_LEVELS,
     engine: Engine = run_fastest,
     fits: Fits | None = None,
-    weeks_ahead: float | None = None,
+    horizon_weeks: float | None = None,
     priority: Priority = Priority.ORDINARY,
 ) -> NewcomerForecast:
     """Return the range of one unit of the family that arrives at `arrives_at`, or now.
 
-    `fits` and `weeks_ahead` may be given where many quotes are made of one history.
+    `fits` and `horizon_weeks` may be given where many quotes are made of one history.
     Raises: NoRoute, RouteUnusable, NoOpeningHours, MomentWithoutZone, NotEnoughRuns.
     """
     ground = lay_groundwork(
-        state, now=now, replications=replications, seed=seed, fits=fits, weeks_ahead=weeks_ahead
+        state, now=now, replications=replications, seed=seed, fits=fits, horizon_weeks=horizon_weeks
     )
     clock = ground.clock
     newcomer = ground.newcomer(family)

@@ -25,7 +25,7 @@ LEAST_REPLICATIONS = 20
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Groundwork:
-    """A shop state made ready to be simulated; `weeks_ahead` tells how far arrivals are drawn."""
+    """A shop state made ready to be simulated; `horizon_weeks` tells how far arrivals are drawn."""
 
     state: ShopState
     clock: ShopClock
@@ -35,12 +35,12 @@ class Groundwork:
     luck: Luck
     jobs: tuple[LiveJob, ...]
     live: tuple[Group, ...]
-    weeks_ahead: float
+    horizon_weeks: float
     without: Without = NOTHING
 
-    def looking_ahead(self, weeks: float) -> "Groundwork":
+    def looking_ahead(self, horizon_weeks: float) -> "Groundwork":
         """Return the same groundwork with arrivals drawn for so many weeks."""
-        return replace(self, weeks_ahead=weeks)
+        return replace(self, horizon_weeks=horizon_weeks)
 
     def newcomer(self, family: str) -> Group:
         """Return the draws of one unit of the family that stands in the shop now.
@@ -64,7 +64,7 @@ class Groundwork:
         """Return the units that will have come in the weeks ahead."""
         return draw_background(
             self.routes,
-            weeks_ahead=self.weeks_ahead,
+            horizon_weeks=self.horizon_weeks,
             state=self.state,
             fits=self.fits,
             luck=self.luck,
@@ -96,10 +96,10 @@ def lay_groundwork(
     replications: int,
     seed: int,
     fits: Fits | None = None,
-    weeks_ahead: float | None = None,
+    horizon_weeks: float | None = None,
     without: Without = NOTHING,
 ) -> Groundwork:
-    """Return the groundwork of a state; `fits` and `weeks_ahead` are found if they are not given.
+    """Return the groundwork of a state; `fits` and `horizon_weeks` are found if they are not given.
 
     Jobs and families whose route cannot be worked are left out and named in `refusals`.
     Raises: NoOpeningHours, MomentWithoutZone, NotEnoughRuns.
@@ -124,9 +124,9 @@ def lay_groundwork(
         )
         for job in jobs
     )
-    if weeks_ahead is None:
-        weeks_ahead = judge_weeks(live, state=state)
-    return Groundwork(state, clock, routes, refusals, fits, luck, jobs, live, weeks_ahead, without)
+    if horizon_weeks is None:
+        horizon_weeks = judge_weeks(live, state=state)
+    return Groundwork(state, clock, routes, refusals, fits, luck, jobs, live, horizon_weeks, without)
 
 
 def _in_order(routes: dict[str, Route]) -> tuple[Route, ...]:

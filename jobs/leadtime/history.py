@@ -69,14 +69,14 @@ class DurationFit:
 
     median: float
     log_sd: float
-    own_visits: float = 0.0
+    own_weight: float = 0.0
     residuals: tuple[float, ...] = ()
     cumulative: tuple[float, ...] = ()
 
     @property
     def is_own(self) -> bool:
         """Whether the shop's own visits outweigh the seed."""
-        return self.own_visits >= SEED_WEIGHT
+        return self.own_weight >= SEED_WEIGHT
 
 
 Item = TypeVar("Item", BenchStep, HoldKind)
@@ -89,15 +89,19 @@ def fit_stages(
     seeds: Mapping[tuple[str, BenchStep], Seed],
     today: date,
     half_life_days: float = HALF_LIFE_DAYS,
-    half_lives: Mapping[BenchStep, float] | None = None,
+    half_lives_days: Mapping[BenchStep, float] | None = None,
 ) -> dict[tuple[str, BenchStep], DurationFit]:
     """Return the fitted hours of every (family, step) that has a seed.
 
-    `half_lives` has the half-life, in days, of steps whose visits fade faster than the others'.
+    `half_lives_days` has the half-life, in days, of steps whose visits fade faster than the others'.
     """
     observed = [((visit.family, visit.step), visit.hours, visit.open, visit.on) for visit in visits]
     return _fit_all(
-        observed, seeds=seeds, today=today, half_life_days=half_life_days, half_lives=half_lives or {}
+        observed,
+        seeds=seeds,
+        today=today,
+        half_life_days=half_life_days,
+        half_lives_days=half_lives_days or {},
     )
 
 
@@ -119,7 +123,7 @@ def _fit_all(
     seeds: Mapping[Key[Item], Seed],
     today: date,
     half_life_days: float,
-    half_lives: Mapping[Item, float] = MappingProxyType({}),
+    half_lives_days: Mapping[Item, float] = MappingProxyType({}),
 ) -> dict[Key[Item], DurationFit]:
     fits: dict[Key[Item], DurationFit] = {}
     for item in sorted({item for _, item in seeds}):
@@ -132,7 +136,7 @@ def _fit_all(
         is_open = np.array([still_open for _, _, still_open, _ in mine], dtype=bool)
         group = np.array([place[key[0]] for key, _, _, _ in mine], dtype=int)
         ages = np.array([max((today - on).days, 0) for _, _, _, on in mine], dtype=float)
-        faded = 0.5 ** (ages / half_lives.get(item, half_life_days))
+        faded = 0.5 ** (ages / half_lives_days.get(item, half_life_days))
         prior_sds = [math.log(seeds[family, item].spread_factor) for family in families]
         prior_sd = max(float(np.mean(prior_sds)), LEAST_LOG_SD)
         means, log_sd, weights = _fit_shrunk(
@@ -150,7 +154,7 @@ def _fit_all(
             fits[family, item] = DurationFit(
                 median=seed.median * math.exp(float(means[at])),
                 log_sd=own_sd,
-                own_visits=float(weights[at]),
+                own_weight=float(weights[at]),
                 residuals=residuals,
                 cumulative=cumulative,
             )

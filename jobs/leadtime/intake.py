@@ -28,7 +28,7 @@ class Sending(StrEnum):
 class SendingAdvice:
     """Whether to send now or in the week of `arrive_in_week`, with what that costs and saves.
 
-    `shelf_days` is the expected wait on the shelf in working days if it arrives then, `shelf_days_now` if it
+    `shelf_days` is the expected wait on the shelf in working days if it arrives then, `now_shelf_days` if it
     is sent now; `back_by` and `back_by_now` the 8-in-10 dates.
     """
 
@@ -36,7 +36,7 @@ class SendingAdvice:
     sending: Sending
     arrive_in_week: date
     shelf_days: float
-    shelf_days_now: float
+    now_shelf_days: float
     back_by: date
     back_by_now: date
     sentence: str

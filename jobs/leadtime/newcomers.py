@@ -85,7 +85,7 @@ def forecast_curves(
         raise ValueError(f"days has to be between 0 and {CURVE_DAYS}.")
     ground = lay_groundwork(state, now=now, replications=replications, seed=seed, fits=fits)
     far = (days + WIDEST_WINDOW_DAYS) / 7.0 + WEEKS_BEHIND
-    ground = ground.looking_ahead(max(ground.weeks_ahead, far))
+    ground = ground.looking_ahead(max(ground.horizon_weeks, far))
     background = ground.background()
     chosen = tuple(ground.routes) if families is None else tuple(families)
     probes = {family: ground.newcomer(family) for family in chosen}

@@ -42,9 +42,9 @@ class FamilyRecord:
     family: str
     quotes: int
     still_open: int
-    covered_50: float
-    covered_80: float
-    covered_90: float
+    covered_50_share: float
+    covered_80_share: float
+    covered_90_share: float
     pinball_days: float
     crps_days: float
 

@@ -80,7 +80,7 @@ def fit_state(state: ShopState, *, routes: Sequence[Route], clock: ShopClock) ->
             (*state.visits, *_open_visits(state, clock=clock, today=today)),
             seeds=stage_seeds,
             today=today,
-            half_lives=shorten_half_lives(drifts),
+            half_lives_days=shorten_half_lives(drifts),
         ),
         fit_waits(state.waits, seeds=wait_seeds, today=today),
         shares,

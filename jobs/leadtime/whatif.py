@@ -90,7 +90,7 @@ def compare_change(
         replications=replications,
         seed=seed,
         fits=before.fits,
-        weeks_ahead=before.weeks_ahead,
+        horizon_weeks=before.horizon_weeks,
     )
     _tell(on_progress, 0.1)
     finishes = []

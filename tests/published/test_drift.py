@@ -24,7 +24,7 @@ def run_lengths(shift, *, repeats, allowance=ALLOWANCE_SD, threshold=THRESHOLD_S
     found = []
     for _ in range(repeats):
         residuals = (stream.standard_normal(longest) + shift).tolist()
-        alarm = find_alarm(residuals, allowance=allowance, threshold=threshold)
+        alarm = find_alarm(residuals, allowance_sd=allowance, threshold_sd=threshold)
         assert alarm is not None
         found.append(alarm)
     return np.array(found, dtype=float)

@@ -79,7 +79,7 @@ def test_scores_are_those_worked_out_by_hand():
     score = result.score_of(SIMULATION)
     # (128 - 100) x .2 and (168 - 128) x .8 hours: 5.6 and 32, on average 18.8 hours or 2.35 days.
     assert score.pinball_days == pytest.approx(2.35)
-    assert (score.covered_50, score.covered_80, score.covered_90) == (0.0, 0.5, 0.5)
+    assert (score.covered_50_share, score.covered_80_share, score.covered_90_share) == (0.0, 0.5, 0.5)
     assert score.error_days == pytest.approx((20 + 88) / 2 / 8)
     assert (result.least_in_shop, result.most_in_shop) == (5, 9)
 
@@ -160,10 +160,10 @@ def results():
 @pytest.mark.slow
 def test_eight_in_ten_are_back_by_the_date_quoted_for_eight_in_ten(results):
     # A shop's own figure from so few quotes is good to five points; all stable shops together to two.
-    shares = {name: results[name].score_of(RECALIBRATED).covered_80 for name in STABLE}
+    shares = {name: results[name].score_of(RECALIBRATED).covered_80_share for name in STABLE}
     assert sum(shares.values()) / len(shares) == pytest.approx(0.80, abs=0.03)
     assert all(abs(share - 0.80) <= 0.055 for share in shares.values()), shares
-    assert results["E overloaded"].score_of(RECALIBRATED).covered_80 >= 0.75
+    assert results["E overloaded"].score_of(RECALIBRATED).covered_80_share >= 0.75
 
 
 @pytest.mark.slow

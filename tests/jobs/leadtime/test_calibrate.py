@@ -69,7 +69,7 @@ def test_open_quotes_count_as_late():
     assert figure.share == 0.6
     assert figure.quotes == 100
     # 1.96 sqrt(.6 x .4 / 100)
-    assert figure.half_width == pytest.approx(0.096, abs=1e-3)
+    assert figure.half_width_share == pytest.approx(0.096, abs=1e-3)
     assert recalibrate([*met, *still_open], hours=EIGHT_HOURS, now=LONG_AFTER).high > 0.9
 
 

@@ -48,14 +48,14 @@ def test_remaining_time_is_the_conditional_lognormal():
     fit = DurationFit(median=2.0, log_sd=0.7)
     all_h = np.exp(draw_logs(fit, stream=seed_stream(1, name="all"), shape=(200_000,)))
     filtered = all_h[all_h > 3.0] - 3.0
-    drawn = draw_remaining(fit, elapsed=3.0, stream=seed_stream(2, name="rest"), count=20_000)
+    drawn = draw_remaining(fit, elapsed_units=3.0, stream=seed_stream(2, name="rest"), count=20_000)
     for level in (0.2, 0.5, 0.8, 0.95):
         assert np.quantile(drawn, level) == pytest.approx(np.quantile(filtered, level), rel=0.08)
 
 
 def test_remaining_time_stays_positive_and_finite_far_beyond_experience():
     drawn = draw_remaining(
-        DurationFit(median=0.5, log_sd=0.3), elapsed=500.0, stream=seed_stream(1, name="x"), count=100
+        DurationFit(median=0.5, log_sd=0.3), elapsed_units=500.0, stream=seed_stream(1, name="x"), count=100
     )
     assert (drawn > 0.0).all()
     assert np.isfinite(drawn).all()
@@ -64,7 +64,7 @@ def test_remaining_time_stays_positive_and_finite_far_beyond_experience():
 def test_remaining_time_of_pooled_residuals_lies_above_what_has_passed():
     residuals = tuple(np.sort(np.random.default_rng(1).gamma(2.0, 0.3, 400) - 0.5).tolist())
     fit = DurationFit(2.0, 0.7, 99.0, residuals, tuple((at + 1) / 400 for at in range(400)))
-    drawn = draw_remaining(fit, elapsed=3.0, stream=seed_stream(1, name="r"), count=20_000)
+    drawn = draw_remaining(fit, elapsed_units=3.0, stream=seed_stream(1, name="r"), count=20_000)
     totals = 2.0 * np.exp(np.array(residuals))
     beyond = totals[totals > 3.0] - 3.0
     assert len(beyond) > 50
@@ -227,7 +227,7 @@ def test_an_expected_parcel_joins_when_it_is_expected():
 
 def test_arrivals_come_at_their_rate_within_the_horizon():
     hours = draw_arrivals(
-        6.0, weeks_ahead=5.0, stream=seed_stream(1, name="a"), replications=800, clock=CLOCK
+        6.0, horizon_weeks=5.0, stream=seed_stream(1, name="a"), replications=800, clock=CLOCK
     )
     counts = np.isfinite(hours).sum(axis=1)
     error = math.sqrt(30.0 / 800)

@@ -59,7 +59,7 @@ def test_a_drifted_step_forgets_faster_and_fits_the_present_better():
     rows = visits([1.0] * 170 + [1.6] * 40)
     drifts = find_drifts(rows, seeds=SEEDS, today=TODAY)
     slow = fit_stages(rows, seeds=SEEDS, today=TODAY)["magneto", STRIP].median
-    quick = fit_stages(rows, seeds=SEEDS, today=TODAY, half_lives=shorten_half_lives(drifts))
+    quick = fit_stages(rows, seeds=SEEDS, today=TODAY, half_lives_days=shorten_half_lives(drifts))
     assert slow < quick["magneto", STRIP].median < 3.2 * 1.1
 
 

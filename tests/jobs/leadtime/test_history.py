@@ -50,7 +50,7 @@ def test_a_family_without_visits_follows_its_step_in_part():
 
 def test_old_visits_fade_by_half_in_a_half_life():
     old = fit(visits("magneto", [4.0] * 12, on=TODAY - timedelta(days=170)))["magneto", STRIP]
-    assert old.own_visits == pytest.approx(6.0)
+    assert old.own_weight == pytest.approx(6.0)
     assert old.median == pytest.approx(fit(visits("magneto", [4.0] * 6))["magneto", STRIP].median)
 
 

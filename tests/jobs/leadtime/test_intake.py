@@ -30,7 +30,7 @@ def test_a_unit_waits_at_home_for_as_long_as_it_comes_back_by_the_same_date():
     )
     assert advice.sending is Sending.HOLD_ON
     assert advice.arrive_in_week == date(2026, 6, 1)
-    assert advice.shelf_days < 1.0 < advice.shelf_days_now
+    assert advice.shelf_days < 1.0 < advice.now_shelf_days
     assert "Hold on to it" in advice.sentence
     assert "Monday 1 June" in advice.sentence
 

@@ -21,7 +21,7 @@ def test_todays_newcomer_is_the_one_real_extra_job():
     state = busy_shop(jobs=20)
     curve = forecast_curves(state, now=NOW, families=["sender"], days=0, replications=60)[0]
     alone = forecast_newcomer(
-        state, family="sender", now=NOW, replications=60, weeks_ahead=6.0 / 7.0 + 4.0
+        state, family="sender", now=NOW, replications=60, horizon_weeks=6.0 / 7.0 + 4.0
     ).range
     assert len(curve.days) == 1
     assert curve.days[0].samples == 60
@@ -89,7 +89,7 @@ def test_the_curve_lies_within_two_working_days_of_exact_separate_runs():
             now=NOW,
             arrives_at=at,
             replications=600,
-            weeks_ahead=66.0 / 7.0 + 4.0,
+            horizon_weeks=66.0 / 7.0 + 4.0,
         )
         from_now_h = [exact.quantile_hours[LEVELS.index(level)] for level in (0.5, 0.8, 0.9)]
         arrives_h = working_hours_between(state.working_hours, start=NOW, end=at)

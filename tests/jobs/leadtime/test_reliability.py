@@ -60,8 +60,8 @@ def test_the_shop_and_each_family_have_a_record():
     whole, magneto, sender = record_families(quotes, hours=EIGHT_HOURS, now=LONG_AFTER)
     assert (whole.family, magneto.family, sender.family) == ("", "magneto", "sender")
     assert whole.quotes == magneto.quotes + sender.quotes == 300
-    assert whole.covered_80 == pytest.approx((magneto.covered_80 + sender.covered_80) / 2)
-    assert sender.covered_80 < magneto.covered_80
+    assert whole.covered_80_share == pytest.approx((magneto.covered_80_share + sender.covered_80_share) / 2)
+    assert sender.covered_80_share < magneto.covered_80_share
     assert sender.pinball_days > magneto.pinball_days
     assert sender.crps_days > magneto.crps_days
 
@@ -71,7 +71,7 @@ def test_a_record_scores_in_working_days():
     high_h = quote(1, 100.0).quantile_hours[LEVELS.index(0.8)]
     (whole,) = record_families([quote(1, high_h + 16.0)], hours=EIGHT_HOURS, now=LONG_AFTER)
     assert whole.pinball_days == pytest.approx(1.6, abs=1e-3)
-    assert (whole.covered_50, whole.covered_80, whole.still_open) == (0.0, 0.0, 0)
+    assert (whole.covered_50_share, whole.covered_80_share, whole.still_open) == (0.0, 0.0, 0)
 
 
 def test_a_family_with_a_record_of_its_own_is_quoted_by_it():
@@ -100,7 +100,7 @@ def test_hours_at_a_level_lead_back_to_the_level(level):
 
 def test_moved_levels_rise_as_the_wanted_ones_do():
     places = np.random.default_rng(3).uniform(0.3, 1.0, 200).tolist()
-    moved = move_levels(places, wanted=LEVELS)
+    moved = move_levels(places, wanted_levels=LEVELS)
     assert list(moved) == sorted(moved)
     assert moved[LEVELS.index(0.5)] > 0.55
-    assert move_levels([], wanted=LEVELS) == LEVELS
+    assert move_levels([], wanted_levels=LEVELS) == LEVELS

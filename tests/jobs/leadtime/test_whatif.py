@@ -106,7 +106,7 @@ def test_nobody_comes_in_a_pause_and_the_others_come_as_before():
 def test_no_more_come_in_a_week_than_are_let_in():
     ground, groups = background(apply_changes(busy_shop(jobs=2), changes=[IntakeCapped(2)]))
     ready = sum((group.ready_hours < 1e300).sum(axis=1) for group in groups)
-    weeks = ground.weeks_ahead
+    weeks = ground.horizon_weeks
     assert 0 < ready.max() <= 2 * (weeks + 1)
 
 
