@@ -80,7 +80,7 @@ def hatch_keys(plan: ParcelPlan) -> tuple[HatchKey, ...]:
         keys[PAD] = "Folded board"
     if any(cushion.cut_to_size for cushion in plan.cushions):
         keys[CORNERS] = WORDS[CORNERS].capitalize()
-    return tuple(HatchKey(f"{plan.unit}-key", hatch, words) for hatch, words in keys.items())
+    return tuple(HatchKey(f"{plan.unit}-{plan.leg.value}-key", hatch, words) for hatch, words in keys.items())
 
 
 def both_units(value_mm: float) -> tuple[str, str]:
@@ -91,7 +91,7 @@ def both_units(value_mm: float) -> tuple[str, str]:
 
 def _in_both(value_mm: float) -> str:
     metric, imperial = both_units(value_mm)
-    return f"{metric} ({imperial} in)"
+    return f"{metric} ({imperial})"
 
 
 def _size(length_mm: float, width_mm: float, height_mm: float, choice: UnitChoice) -> str:
