@@ -25,7 +25,8 @@ class SearchOrder(StrEnum):
     """What is made least first.
 
     LEAST_BILLED: the billed mass, then the material. EASY_FIRST: the same, but among materials that a kitchen
-    or a supermarket has, as long as such a plan is billed at most twice the least.
+    or a supermarket has, one kind of them if that will do, as long as such a plan is billed at most twice
+    the least.
     """
 
     LEAST_BILLED = "least_billed"
@@ -56,9 +57,18 @@ def plan_parcel(
     found = search(arranger, standing=standing, boxes=boxes, materials=allowed, carrier=carrier)
     if found and order is SearchOrder.EASY_FIRST:
         easy = [item for item in allowed if item.easy_to_get]
-        easily = search(arranger, standing=standing, boxes=boxes, materials=easy, carrier=carrier)
-        if easily and easily[0].billed_kg <= EASY_MOST_TIMES * found[0].billed_kg:
-            found = easily
+        for kinds_most in (1, 3):
+            easily = search(
+                arranger,
+                standing=standing,
+                boxes=boxes,
+                materials=easy,
+                carrier=carrier,
+                kinds_most=kinds_most,
+            )
+            if easily and easily[0].billed_kg <= EASY_MOST_TIMES * found[0].billed_kg:
+                found = easily
+                break
     if found:
         packed = _arrange(arranger, found[0])
         notes = _tie_notes(found, carrier=carrier)

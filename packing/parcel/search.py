@@ -56,8 +56,11 @@ def search(
     boxes: Sequence[BoxFacts],
     materials: Sequence[Material],
     carrier: Carrier | None,
+    kinds_most: int = 3,
 ) -> list[Choice]:
     """Return the passing choices that were ever the best, the best one first; none when nothing passes.
+
+    With `kinds_most` of 1 only one material everywhere is looked at.
 
     Cartons are tried in the order of the least they can bill; the search stops when no later one can be
     better. Of equal bills the lighter padding wins, then the smaller carton, then the preferred face.
@@ -84,6 +87,7 @@ def search(
                     height_m=height_m,
                     carrier=carrier,
                     beaten=found[0].cost if found else None,
+                    kinds_most=kinds_most,
                 )
                 if best is not None:
                     found.insert(0, best)
@@ -113,6 +117,7 @@ def _best_of_stance(
     height_m: float,
     carrier: Carrier | None,
     beaten: tuple[float, int, float] | None,
+    kinds_most: int,
 ) -> Choice | None:
     """Return the best passing mix of one stance in one carton that is better than `beaten`."""
     best: Choice | None = None
@@ -123,6 +128,8 @@ def _best_of_stance(
             found = _passing(arranger, stance, box=box, mix=mix, height_m=height_m, carrier=carrier)
             if found is not None and (beaten is None or found.cost < beaten):
                 best, beaten = found, found.cost
+    if kinds_most < LEAST_KINDS:
+        return best
     floor_kg = billed_kg(box, arranger.unit.mass_kg + box.empty_kg, carrier=carrier)
     if beaten is not None and (round(floor_kg, 9), LEAST_KINDS, 0.0) >= beaten:
         return best

@@ -203,7 +203,7 @@ def test_strain_times_thickness_is_never_under_the_physical_stopping_distance():
         assert strain * 0.05 >= stop_distance_m(0.76, allowed_g=found_g)
 
 
-# Geometry: two like pads on a 45 degree edge show 1.414, three on a perfect corner 1.732 times the area of one.
+# Geometry: two like pads on a 45 degree edge show 1.414, three on a perfect corner 1.732 of one pad.
 @pytest.mark.parametrize(
     ("impact", "share"), [(Impact.FACE, 1.0), (Impact.EDGE, 1.414), (Impact.CORNER, 1.732)]
 )
