@@ -3,19 +3,29 @@
 from dataclasses import dataclass
 
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
+from packing.catalogue.schema import Origin
 from packing.parcel.outcome import Check, Figure, Force, ParcelPlan
 from packing.quantities import UnitChoice, show_length, show_mass
 
 MARGIN_MOST = 99.0
+ORIGIN_WORDS = {
+    Origin.PUBLISHED: gettext_lazy("published"),
+    Origin.MEASURED: gettext_lazy("measured"),
+    Origin.ESTIMATE: gettext_lazy("estimate"),
+}
+# What the plan itself lays down has neither been measured nor guessed.
+LAID_DOWN = frozenset({"laid", "gap"})
 
 
 @dataclass(frozen=True, slots=True)
 class InputShown:
-    """One number that went into a check, in words, and where it comes from."""
+    """One number that went into a check with its unit, and where it comes from in words."""
 
-    words: str
-    origin: str
+    name: str
+    amount: str
+    origin_words: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,20 +76,25 @@ def _row(check: Check, *, limiting: str, units: UnitChoice) -> CheckShown:
         is_advice=check.force is Force.ADVISED,
         is_limiting=check.slug == limiting,
         formula=check.formula,
-        inputs=tuple(InputShown(_figure(each, units=units), each.origin.value) for each in check.figures),
+        inputs=tuple(_input(each, units=units) for each in check.figures),
         origin=check.origin.value,
         source=check.source,
     )
 
 
-def _figure(figure: Figure, *, units: UnitChoice) -> str:
+def _input(figure: Figure, *, units: UnitChoice) -> InputShown:
+    origin = _("by this plan") if figure.name in LAID_DOWN else str(ORIGIN_WORDS[figure.origin])
+    return InputShown(figure.name, _amount(figure, units=units), origin)
+
+
+def _amount(figure: Figure, *, units: UnitChoice) -> str:
     match figure.unit:
         case "mm" if figure.value >= 0:
-            return f"{figure.name}: {show_length(figure.value, choice=units)}"
+            return show_length(figure.value, choice=units)
         case "kg" if figure.value >= 0:
-            return f"{figure.name}: {show_mass(figure.value, choice=units)}"
+            return show_mass(figure.value, choice=units)
         case _:
-            return f"{figure.name}: {_number(figure.value)} {figure.unit}"
+            return f"{_number(figure.value)} {figure.unit}"
 
 
 def _number(value: float) -> str:

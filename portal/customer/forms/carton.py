@@ -3,7 +3,7 @@
 from collections.abc import Callable, Sequence
 from typing import Any
 
-from crispy_forms.layout import Fieldset, Layout, Row
+from crispy_forms.layout import HTML, Div, Fieldset, Layout
 from django import forms
 from django.core.exceptions import ValidationError
 from django.utils.translation import gettext as _
@@ -31,7 +31,7 @@ def _side(label: str | Any) -> forms.CharField:
     return forms.CharField(
         label=label,
         max_length=40,
-        widget=forms.TextInput(attrs={"class": "w-8 code", "autocomplete": "off", "spellcheck": "false"}),
+        widget=forms.TextInput(attrs={"class": "code", "autocomplete": "off", "spellcheck": "false"}),
     )
 
 
@@ -85,12 +85,8 @@ class CartonForm(SheetForm):
     def __init__(self, *args: Any, materials: Sequence[Material], units: UnitChoice, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.units = units
-        bare = _("mm") if units is UnitChoice.METRIC else _("inches")
-        example = "400 mm" if units is UnitChoice.METRIC else "15 3/4 in"
-        self.fields["length"].help_text = _("Inside, like %(example)s.") % {"example": example}
-        self.fields["width"].help_text = self.fields["height"].help_text = _("Without a unit: %(unit)s.") % {
-            "unit": bare
-        }
+        measures = _("Measure inside, and type it like 400 mm or 15 3/4 in. Without a unit it is %(unit)s.")
+        hint = measures % {"unit": _("mm") if units is UnitChoice.METRIC else _("inches")}
         known = [("", _("I do not know"))]
         known += [(one.name, f"{one.name}: {show_length(one.caliper_mm, choice=units)}") for one in flutes()]
         self.fields["flute"].choices = known  # type: ignore[attr-defined]
@@ -98,7 +94,9 @@ class CartonForm(SheetForm):
         self.fields["materials"].error_messages["required"] = _("Tick at least one thing you can pack with")
         self.option_hints = {"materials": {one.slug: one.note for one in materials if one.note}}
         self.helper.layout = Layout(
-            Fieldset(_("Inside measurements"), Row(*SIDES)),
+            Fieldset(
+                _("Inside measurements"), HTML(f'<p class="hint">{hint}</p>'), Div(*SIDES, css_class="sides")
+            ),
             "wall",
             "state",
             "flute",

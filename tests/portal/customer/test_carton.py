@@ -81,13 +81,12 @@ def test_a_margin_stands_inside_its_band(shop, let_in):
     assert all(least < margin < most for margin, least, most in banded)
 
 
-def test_every_check_shows_its_formula_and_the_origin_of_each_input(shop, let_in):
+def test_every_check_shows_its_formula_its_inputs_and_its_source(shop, let_in):
     job = cleared()
-    cells = ask(let_in(job), job).split('data-label="Formula and inputs">')[1:]
-    inputs = [cell.split("</td>")[0] for cell in cells]
-    assert len(inputs) > 8
-    assert all('<p class="small">' in each and each.count("<li>") >= 1 for each in inputs)
-    assert all(each.count("<li>") == each.count('class="origin"') for each in inputs)
+    cells = ask(let_in(job), job).split('<td role="cell" class="small">')[1:]
+    told = [cell.split("</td>")[0] for cell in cells]
+    assert len(told) > 8
+    assert all(words in each for each in told for words in ("Formula:", "Inputs:", "Source:"))
 
 
 def test_inches_and_millimetres_give_the_same_verdict(shop, let_in):
