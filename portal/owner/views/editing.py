@@ -32,6 +32,9 @@ from portal.shared.actors import staff_actor
 from portal.shared.refusals import edited_meanwhile
 
 EDIT_METHODS = ["GET", "HEAD", "POST"]
+# Its two parcels are planned and drawn again below the form after each change. A material or a carton touches
+# the parcels of every model, which takes too long for that.
+SHOWN_WHILE_TYPING = frozenset({"unit_model"})
 
 
 @require_http_methods(EDIT_METHODS)
@@ -165,6 +168,7 @@ def _editor(
         sections=tuple(part for part in parts if part.legend),
         has_lengths=any(typed.is_measured(shape) for shape in _all_shapes(kind.shapes)),
         has_draft=has_draft,
+        is_live=kind.key in SHOWN_WHILE_TYPING,
     )
     return render(request, "owner/edit.html", context)
 

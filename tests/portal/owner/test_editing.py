@@ -10,7 +10,7 @@ from packing.models import CatalogueRevision
 from packing.plain import to_plain
 from portal.owner import kinds, typed
 from portal.owner.editor import DocumentForm
-from tests.factories import open_shop
+from tests.factories import MODEL, open_shop
 from tests.portal.owner.test_editor import posted
 
 pytestmark = pytest.mark.django_db
@@ -39,6 +39,20 @@ def edit_url(kind, slug):
 
 def preview_url(kind, slug):
     return reverse("owner:preview", args=[kind, slug])
+
+
+def test_a_unit_model_s_parcels_are_drawn_below_the_form_after_each_change(owner):
+    here = edit_url("unit_model", MODEL)
+    page = owner.get(here).content.decode()
+    assert f'action="{here}"' in page
+    assert f'hx-post="{here}"' in page
+    answer = owner.post(here, sent_for("unit_model", MODEL, mass_kg="3.6 kg"), follow=True)
+    fetched = answer.content.decode().split('<div id="effects">')[1]
+    assert 'class="dw-sheet"' in fetched
+
+
+def test_what_touches_the_parcels_of_all_models_waits_for_the_preview(owner):
+    assert "hx-post" not in owner.get(edit_url("carton", CARTON)).content.decode()
 
 
 def test_the_preview_shows_the_change_and_publishes_nothing(owner):

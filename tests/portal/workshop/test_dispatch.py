@@ -47,6 +47,12 @@ def test_the_packing_page_draws_the_plan_for_the_way_back(page_of, job):
     assert "Section from the front" in page
 
 
+def test_the_packing_page_shows_the_figures_behind_its_plan(page_of, job):
+    page = page_of(job, "pack/")
+    assert "The figures behind it" in page
+    assert page.count("Formula:") == page.count("Source:") > 8
+
+
 def test_the_parcel_back_is_handed_over_with_its_number(send, page_of):
     job = make.make_job(stage="packed")
     page = page_of(job, "send-back/")
