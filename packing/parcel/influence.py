@@ -16,16 +16,27 @@ STEP_MM = 10.0
 
 # slug, sentence, and the arrangement with that input moved to the bad side.
 _MOVES: tuple[tuple[str, str, Callable[[Arrangement], Arrangement]], ...] = (
-    ("fragility", "the unit bears 10 % less", lambda packed: _with(packed, fragility=1 - STEP_SHARE)),
-    ("fall", "the parcel falls 10 % deeper", lambda packed: _with(packed, fall=1 + STEP_SHARE)),
-    ("mass", "the unit weighs 10 % more", lambda packed: _with(packed, mass=1 + STEP_SHARE)),
-    ("bearing", "10 % less of the unit bears on the cushion", lambda packed: _with(packed, area=1 -
-    STEP_SHARE)), ("hardness", "the cushion is 10 % harder", lambda packed: _with(packed, hard=1 +
-    STEP_SHARE)), ("stiffening", "the cushion stiffens 10 % sooner", lambda packed: _with(packed, stiff=1 +
-    STEP_SHARE)), ("settling", "the cushion settles 5 % of its thickness more", lambda packed: _with(packed,
-    settles=0.05)), ("room", "every gap is 10 mm (3/8 in) smaller", lambda packed: _with(packed,
-    gap_mm=-STEP_MM)),
-)  # fmt: skip
+    ("fragility", "the unit bears 10 % less", lambda it: _with(it, fragility_factor=1 - STEP_SHARE)),
+    ("fall", "the parcel falls 10 % deeper", lambda it: _with(it, fall_factor=1 + STEP_SHARE)),
+    ("mass", "the unit weighs 10 % more", lambda it: _with(it, mass_factor=1 + STEP_SHARE)),
+    (
+        "bearing",
+        "10 % less of the unit bears on the cushion",
+        lambda it: _with(it, area_factor=1 - STEP_SHARE),
+    ),
+    ("hardness", "the cushion is 10 % harder", lambda it: _with(it, hard_factor=1 + STEP_SHARE)),
+    (
+        "stiffening",
+        "the cushion stiffens 10 % sooner",
+        lambda it: _with(it, stiff_factor=1 + STEP_SHARE),
+    ),
+    (
+        "settling",
+        "the cushion settles 5 % of its thickness more",
+        lambda it: _with(it, settles_share=0.05),
+    ),
+    ("room", "every gap is 10 mm (3/8 in) smaller", lambda it: _with(it, gap_mm=-STEP_MM)),
+)
 
 
 def find_influences(packed: Arrangement, *, carrier: Carrier | None) -> tuple[Influence, ...]:
@@ -53,25 +64,25 @@ def _least(packed: Arrangement, *, carrier: Carrier | None) -> float:
 def _with(
     packed: Arrangement,
     *,
-    fragility: float = 1.0,
-    fall: float = 1.0,
-    mass: float = 1.0,
-    area: float = 1.0,
-    hard: float = 1.0,
-    stiff: float = 1.0,
-    settles: float = 0.0,
+    fragility_factor: float = 1.0,
+    fall_factor: float = 1.0,
+    mass_factor: float = 1.0,
+    area_factor: float = 1.0,
+    hard_factor: float = 1.0,
+    stiff_factor: float = 1.0,
+    settles_share: float = 0.0,
     gap_mm: float = 0.0,
 ) -> Arrangement:
     """Return the same parcel with some inputs multiplied, the settling and the gaps added to."""
     unit = replace(
         packed.unit,
-        fragility_g=max(5.0, packed.unit.fragility_g * fragility),
-        mass_kg=min(MASS_MOST_KG, packed.unit.mass_kg * mass),
+        fragility_g=max(5.0, packed.unit.fragility_g * fragility_factor),
+        mass_kg=min(MASS_MOST_KG, packed.unit.mass_kg * mass_factor),
     )
-    falls = Fall(packed.fall.drop_height_m * fall, packed.fall.deepest_drop_height_m * fall)
-    needs = tuple(_need(need, mass=mass, area=area) for need in packed.needs)
+    falls = Fall(packed.fall.drop_height_m * fall_factor, packed.fall.deepest_drop_height_m * fall_factor)
+    needs = tuple(_need(need, mass_factor=mass_factor, area_factor=area_factor) for need in packed.needs)
     mix = Mix(*(
-        _material(item, hard=hard, stiff=stiff, settles=settles)
+        _material(item, hard_factor=hard_factor, stiff_factor=stiff_factor, settles_share=settles_share)
         for item in (packed.mix.base, packed.mix.sides, packed.mix.top)
     ))  # fmt: skip
     sides = tuple(
@@ -82,14 +93,18 @@ def _with(
     return replace(packed, unit=unit, fall=falls, needs=needs, mix=mix, sides=sides, gross_kg=gross_kg)
 
 
-def _need(need: SideNeed, *, mass: float, area: float) -> SideNeed:
-    return replace(need, stress_kpa=need.stress_kpa * mass / area, area_m2=need.area_m2 * area)
+def _need(need: SideNeed, *, mass_factor: float, area_factor: float) -> SideNeed:
+    return replace(
+        need, stress_kpa=need.stress_kpa * mass_factor / area_factor, area_m2=need.area_m2 * area_factor
+    )
 
 
-def _material(material: Material, *, hard: float, stiff: float, settles: float) -> Material:
+def _material(
+    material: Material, *, hard_factor: float, stiff_factor: float, settles_share: float
+) -> Material:
     return replace(
         material,
-        curve_a_kpa=material.curve_a_kpa * hard,
-        curve_b_m3_kj=material.curve_b_m3_kj * stiff,
-        settles_share=min(0.9, material.settles_share + settles),
+        curve_a_kpa=material.curve_a_kpa * hard_factor,
+        curve_b_m3_kj=material.curve_b_m3_kj * stiff_factor,
+        settles_share=min(0.9, material.settles_share + settles_share),
     )

@@ -86,7 +86,7 @@ def search(
                     rooms=rooms,
                     height_m=height_m,
                     carrier=carrier,
-                    beaten=found[0].cost if found else None,
+                    beaten_score=found[0].cost if found else None,
                     kinds_most=kinds_most,
                 )
                 if best is not None:
@@ -116,31 +116,31 @@ def _best_of_stance(
     rooms: Sequence[Room],
     height_m: float,
     carrier: Carrier | None,
-    beaten: tuple[float, int, float] | None,
+    beaten_score: tuple[float, int, float] | None,
     kinds_most: int,
 ) -> Choice | None:
-    """Return the best passing mix of one stance in one carton that is better than `beaten`."""
+    """Return the best passing mix of one stance in one carton that is better than `beaten_score`."""
     best: Choice | None = None
     along, across, upright = _free_mm(stance, box=box)
     for room in rooms:
         if room.along_mm <= along and room.across_mm <= across and room.upright_mm <= upright:
             mix = one_material(room.material)
             found = _passing(arranger, stance, box=box, mix=mix, height_m=height_m, carrier=carrier)
-            if found is not None and (beaten is None or found.cost < beaten):
-                best, beaten = found, found.cost
+            if found is not None and (beaten_score is None or found.cost < beaten_score):
+                best, beaten_score = found, found.cost
     if kinds_most < LEAST_KINDS:
         return best
     floor_kg = billed_kg(box, arranger.unit.mass_kg + box.empty_kg, carrier=carrier)
-    if beaten is not None and (round(floor_kg, 9), LEAST_KINDS, 0.0) >= beaten:
+    if beaten_score is not None and (round(floor_kg, 9), LEAST_KINDS, 0.0) >= beaten_score:
         return best
     for mix, padding_kg in _mixes(stance, box=box, rooms=rooms):
         gross_kg = arranger.unit.mass_kg + box.empty_kg + padding_kg
         least = round(billed_kg(box, gross_kg, carrier=carrier), 9), LEAST_KINDS, padding_kg
-        if beaten is not None and least >= beaten:
+        if beaten_score is not None and least >= beaten_score:
             break  # every later mix is as heavy or heavier
         found = _passing(arranger, stance, box=box, mix=mix, height_m=height_m, carrier=carrier)
-        if found is not None and (beaten is None or found.cost < beaten):
-            best, beaten = found, found.cost
+        if found is not None and (beaten_score is None or found.cost < beaten_score):
+            best, beaten_score = found, found.cost
     return best
 
 
