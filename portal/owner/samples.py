@@ -9,6 +9,7 @@ from crispy_forms.layout import Fieldset, Layout, Row
 from django import forms
 
 from portal.owner.charts import Bar, Point, Series, Span, bar_chart, line_chart, range_chart
+from portal.owner.stacked import Stack, stacked_chart
 from portal.shared.forms import SheetForm
 
 STYLE_SAMPLE = Mapping[str, Any]
@@ -304,6 +305,13 @@ def _charts(*, today: date) -> dict[str, Any]:
             key="damage",
             title="What came in damaged, last 12 months",
             unit="parcels",
+        ),
+        "stacked_sample": stacked_chart(
+            (Stack("Stripped", (3, 2, 1)), Stack("Waiting for parts", (1, 0, 4))),
+            parts=("under 1 week", "1 to 4 weeks", "over 4 weeks"),
+            key="ages",
+            title="How long they have stood there",
+            unit="units",
         ),
         "line_sample": line_chart(
             (series("arrived", arrived), series("sent back", sent)),

@@ -11,7 +11,7 @@ from portal.shared.plan_figures import checks_shown
 register = template.Library()
 
 
-@register.inclusion_tag("components/_plan_figures.html")
+@register.inclusion_tag("drawing/plan_figures.html")
 def plan_figures(plan: ParcelPlan, units: object = UnitChoice.METRIC) -> dict[str, Any]:
     """Draw the figures behind a plan, folded away until they are asked for."""
     return {

@@ -201,6 +201,8 @@ SAMPLES: dict[str, tuple[Sample, ...]] = {
     "workshop:answer": of_job("booked", "just_sent"),
     "workshop:question": of_job("booked", "stripped"),
     "workshop:decline": of_job("booked"),
+    "workshop:cancel": of_job("cleared"),
+    "workshop:spoken": of_job("asked"),
     "workshop:receive": of_job("posted", "booked"),
     "workshop:photos": of_job("arrived", "posted"),
     "workshop:match": of_job("box"),
