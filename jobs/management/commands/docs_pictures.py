@@ -32,7 +32,7 @@ FLAGS = [
 ]
 PHONE, DESK = (390, 844), (1280, 900)
 COLOURS = 48
-WAIT_S = 120.0
+WAIT_S = 300.0
 
 
 class Command(BaseCommand):
