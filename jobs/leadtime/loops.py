@@ -7,6 +7,7 @@ until nothing moves. Each pass is right for longer than the one before, so it en
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import TypeVar
 
 import numpy as np
 import numpy.typing as npt
@@ -149,7 +150,7 @@ class _Settling:
     Most rows of a loop are visits after a failed test, absent in most replications. So the present ones are
     packed: of each queue and class, place k holds the k-th present row, whichever it is in a replication.
     `pool` holds when each place releases its job, then when each job reaches the loop, then infinity;
-    `source` tells for every place where in the pool it finds when it is ready.
+    `source` tells for every place, as a flat position, where in the pool it finds when it is ready.
     """
 
     __slots__ = ("days", "last", "loop", "pool", "queues", "reached", "row_at", "service", "source")
@@ -176,16 +177,16 @@ class _Settling:
         never = len(self.pool) - 1
         last = np.repeat(np.arange(places, never)[:, None], width, axis=1)
         source = np.full((rows + 1, width), never)
+        # A first guess without any queue; what is guessed does not matter, it is worked until it holds.
+        guess, reach = np.full((rows + 1, width), np.inf), np.maximum(arriving, 0.0)
         for rank in loop.ranks:
             jobs, here = job_at[rank], worked[rank]
             source[rank] = np.where(here, last[jobs], never)
             last[jobs] = np.where(here, place_of[rank], last[jobs])
-        self.source = np.take_along_axis(source, self.row_at, axis=0)
-        # A first guess without any queue; what is guessed does not matter, it is worked until it holds.
-        self.pool[:places] = np.inf
-        for _ in loop.ranks:
-            ready = np.take_along_axis(self.pool, self.source, axis=0)
-            self.pool[:places] = np.maximum(ready, 0.0) + self.service
+            guess[rank] = reach[jobs] + np.where(here, loop.service[rank, columns], 0.0)
+            reach[jobs] = guess[rank]
+        self.pool[:places] = np.take_along_axis(guess, self.row_at, axis=0)
+        self.source = _flatten(np.take_along_axis(source, self.row_at, axis=0))
         self.last = (own_jobs, last)
 
     def settle(self, ready: Array, start: Array, end: Array) -> None:
@@ -206,10 +207,11 @@ class _Settling:
             self.pool[:, active] = pool
             if not going_on:
                 break
-            active, pool = active[changed], pool[:, changed]
-            own = (own[0][:, changed], own[1][:, changed], own[2][:, changed])
-            self.source, self.service = self.source[:, changed], self.service[:, changed]
-            self.days = None if self.days is None else self.days[:, changed]
+            self.source = _flatten(_keep(self.source // len(active), changed))
+            active, pool = active[changed], _keep(pool, changed)
+            own = (_keep(own[0], changed), _keep(own[1], changed), _keep(own[2], changed))
+            self.service = _keep(self.service, changed)
+            self.days = None if self.days is None else _keep(self.days, changed)
         else:
             raise TooManyPasses(MOST_PASSES)
         unpacked = np.empty((len(ready) + 1, ready.shape[1]))
@@ -224,7 +226,7 @@ class _Settling:
         """Work every station once; return the replications in which a visit moved."""
         changed = np.zeros(pool.shape[1], dtype=bool)
         for queue, places, classes in self.queues:
-            fresh = np.take_along_axis(pool, self.source[places], axis=0)
+            fresh = pool.take(self.source[places])
             differs = (fresh != ready[places]).any(axis=0)
             if differs.any():
                 changed |= differs
@@ -234,6 +236,19 @@ class _Settling:
                 days = None if self.days is None else self.days[places]
                 pool[places] = self.loop.release(own[1], days)
         return changed
+
+
+Numbers = TypeVar("Numbers", Array, IntArray)
+
+
+def _keep(values: Numbers, columns: npt.NDArray[np.bool_]) -> Numbers:
+    """Return some columns, row by row in memory, so that they can be taken from by flat positions."""
+    return np.compress(columns, values, axis=1)
+
+
+def _flatten(rows: IntArray) -> IntArray:
+    """Return the flat positions of the rows given for every column."""
+    return np.asarray(rows * rows.shape[1] + np.arange(rows.shape[1]), dtype=np.int64)
 
 
 def _pack(
