@@ -122,7 +122,7 @@ def open_browser(chromium):
             timezone_id="Europe/London",
             **options,
         )
-        context.set_default_timeout(10_000)
+        context.set_default_timeout(45_000)  # a loaded machine is slow, not broken
         contexts.append(context)
         return context.new_page()
 
