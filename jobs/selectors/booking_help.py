@@ -141,14 +141,14 @@ def model_help(answers: BookingAnswers) -> ModelHelp:
 
 
 def wanted_shots(answers: BookingAnswers) -> tuple[Shot, ...]:
-    """Return the named photos the shop wants: the model's own, else the family's."""
+    """Return the named photos the shop wants: the family's first, then the model's own."""
     published = catalogue.catalogue()
     model = published.unit_models.get(answers.unit_model)
     family = published.families.get(answers.family)
     own = model.shots if model else ()
     general = family.shots if family else ()
     named = {shot.slug for shot in own}
-    return (*own, *(shot for shot in general if shot.slug not in named))
+    return (*(shot for shot in general if shot.slug not in named), *own)
 
 
 def booking_photos(booking: Booking) -> tuple[Photo, ...]:
