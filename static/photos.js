@@ -91,6 +91,7 @@ function improve(form) {
         said.textContent = `${file.name}: ${words.wordsSending}, ${share} %`;
       });
       refresh(words.photos, page);
+      if (document.getElementById("go-on")) refresh("go-on", page);
       spoken.textContent = `${file.name}: ${words.wordsSaved}`;
       row.remove();
     } catch (refusal) {
@@ -134,7 +135,9 @@ document.addEventListener("submit", async (event) => {
   if (!grid) return;
   event.preventDefault();
   try {
-    refresh(grid.id, await send(form.action, new FormData(form), () => {}));
+    const page = await send(form.action, new FormData(form), () => {});
+    refresh(grid.id, page);
+    if (document.getElementById("go-on")) refresh("go-on", page);
   } catch {
     form.submit();
   }
