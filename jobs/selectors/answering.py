@@ -93,7 +93,7 @@ def other_models(job: Job, *, shown: tuple[ModelChoice, ...]) -> tuple[tuple[str
     known = {choice.slug for choice in shown}
     models = [model for model in catalogue.catalogue().unit_models.values() if model.slug not in known]
     models.sort(key=lambda model: (model.family != job.family, model.name))
-    return tuple((model.slug, f"{model.make}: {model.name}") for model in models)
+    return tuple((model.slug, model.name) for model in models)
 
 
 def preview_plan(unit_model: str) -> PlanPreview:

@@ -159,7 +159,7 @@ class _Maker:
         ordered = sorted(
             models, key=lambda each: (each.slug not in near, each.family != seen.job.family, each.name)
         )
-        self.model_choices = [(each.slug, f"{each.make}: {each.name}") for each in ordered]
+        self.model_choices = [(each.slug, each.name) for each in ordered]
         self.parts, self.at_home = receiving.expected_parts(seen.job), receiving.stays_home(seen.job)
 
     def form(self, data: QueryDict | None, *, initial: dict[str, Any] | None = None) -> InspectionForm:
