@@ -32,6 +32,7 @@ FLAGS = [
 ]
 PHONE, DESK = (390, 844), (1280, 900)
 COLOURS = 48
+SHEET_PX = 725
 WAIT_S = 300.0
 
 
@@ -106,7 +107,11 @@ def _photograph(site: str, *, link: str) -> dict[str, bytes]:
         phone.goto(f"{site}/open/{token}/")
         phone.click("main button")
         phone.goto(f"{site}/job/{number}/pack/")
-        pictures["parcel-plan"] = phone.locator("figure.drawing").first.screenshot()
+        drawn = phone.locator("figure.drawing").first.bounding_box()
+        if drawn is None:
+            raise CommandError("The packing page shows no drawing.")
+        top = {"x": drawn["x"], "y": drawn["y"], "width": drawn["width"], "height": SHEET_PX}
+        pictures["parcel-plan"] = phone.screenshot(clip=top, full_page=True)
         desk = browser.new_page(viewport={"width": DESK[0], "height": DESK[1]})
         desk.goto(f"{site}/account/sign-in/")
         desk.fill("input[name=email]", scenario.STAFF[0].email)
