@@ -161,6 +161,10 @@ def release_job(number: str, *, note: str, actor: Actor, now: datetime, expected
     log = lock_job(number, expected_count=expected_count)
     if log.state.hold is None:
         raise IllegalTransition("The job is not on hold.")
+    if log.state.hold is HoldKind.ANSWER and log.job.extra_work.filter(decision="").exists():
+        raise IllegalTransition(
+            "The customer has not said yes or no to the extra work. Record their answer by phone instead."
+        )
     log.record(EventKind.RELEASED, facts=NoFacts(note=note), actor=actor, now=now)
     return log.job
 
