@@ -110,8 +110,10 @@ def _photograph(site: str, *, link: str) -> dict[str, bytes]:
         drawn = phone.locator("figure.drawing").first.bounding_box()
         if drawn is None:
             raise CommandError("The packing page shows no drawing.")
-        top = {"x": drawn["x"], "y": drawn["y"], "width": drawn["width"], "height": SHEET_PX}
-        pictures["parcel-plan"] = phone.screenshot(clip=top, full_page=True)
+        pictures["parcel-plan"] = phone.screenshot(
+            clip={"x": drawn["x"], "y": drawn["y"], "width": drawn["width"], "height": SHEET_PX},
+            full_page=True,
+        )
         desk = browser.new_page(viewport={"width": DESK[0], "height": DESK[1]})
         desk.goto(f"{site}/account/sign-in/")
         desk.fill("input[name=email]", scenario.STAFF[0].email)
