@@ -38,13 +38,7 @@ def steps_of(packed: Arrangement) -> tuple[PackStep, ...]:
 
 def _ready_unit(packed: Arrangement) -> list[PackStep]:
     slip = "the slip with the job number" if packed.unit.leg is Leg.TO_SHOP else "the job sheet"
-    steps = [
-        PackStep(
-            "wrap",
-            f"Put the unit into a plastic bag, and {slip} into a second bag beside it.",
-            "Paper dust stays out of the ports, and a parcel without a label still has a name in it.",
-        )
-    ]
+    steps = []
     splinted = {item.slug for item in packed.unit.splinted}
     for item in packed.stance.projections:
         if item.slug in splinted:
@@ -65,6 +59,14 @@ def _ready_unit(packed: Arrangement) -> list[PackStep]:
                     "The load then goes round it.",
                 )
             )
+    # The bag comes last: tubes and splints have to bear on the body, not on plastic.
+    steps.append(
+        PackStep(
+            "wrap",
+            f"Put the unit into a plastic bag, and {slip} into a second bag beside it.",
+            "Paper dust stays out of the ports, and a parcel without a label still has a name in it.",
+        )
+    )
     return steps
 
 
