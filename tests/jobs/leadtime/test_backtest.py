@@ -157,6 +157,7 @@ def results():
     return found
 
 
+@pytest.mark.backtest
 @pytest.mark.slow
 def test_eight_in_ten_are_back_by_the_date_quoted_for_eight_in_ten(results):
     # A shop's own figure from so few quotes is good to five points; all stable shops together to two.
@@ -166,6 +167,7 @@ def test_eight_in_ten_are_back_by_the_date_quoted_for_eight_in_ten(results):
     assert results["E overloaded"].score_of(RECALIBRATED).covered_80_share >= 0.75
 
 
+@pytest.mark.backtest
 @pytest.mark.slow
 def test_the_date_is_much_sharper_than_the_simple_rules(results):
     rules = (Rule.FIXED_WEEKS, Rule.WIP_OVER_THROUGHPUT)
