@@ -307,7 +307,7 @@ def _charts(*, today: date) -> dict[str, Any]:
             unit="parcels",
         ),
         "stacked_sample": stacked_chart(
-            (Stack("Stripped", (3, 2, 1)), Stack("Waiting for parts", (1, 0, 4))),
+            (Stack("Stripped", (3, 2, 1)), Stack("Cleaned", (2, 1, 0)), Stack("Tested", (1, 0, 4))),
             parts=("under 1 week", "1 to 4 weeks", "over 4 weeks"),
             key="ages",
             title="How long they have stood there",

@@ -92,7 +92,7 @@ REFUSES_EMPTY: dict[str, str] = {
     "workshop:inspect": LAST, "workshop:note": ACTION, "workshop:pack": ACTION, "workshop:part": ACTION,
     "workshop:question": ACTION, "workshop:readings": ACTION, "workshop:receive": LAST,
     "workshop:send_back": ACTION, "workshop:start": ACTION, "workshop:take_back": ACTION,
-    "workshop:unrepaired": ACTION,
+    "workshop:unrepaired": ACTION, "workshop:cancel": ACTION, "workshop:spoken": ACTION,
     "owner:closed_days": "main form", "owner:edit": ACTION, "owner:import": ACTION,
     "owner:import_preview": ACTION, "owner:preview": ACTION, "owner:new": ACTION, "owner:new_person": ACTION,
     "owner:person": ACTION, "owner:withdraw": ACTION,

@@ -1,7 +1,5 @@
 """Promises of identify: propose only what is clear, ask about the rest, never correct."""
 
-import time
-
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -171,19 +169,15 @@ def test_identification_survives_json():
     assert from_plain(type(found), to_plain(found)) == found
 
 
-def test_five_hundred_models_are_searched_without_a_wait():
+def test_the_nearest_of_five_hundred_models_comes_first():
     models = [
         unit_model(
             f"m{at}", f"KV{at:04d}B", (NumberKind.CASTING, f"C{at % 50:04d}"), (NumberKind.TAG, f"T{at:05d}")
         )
         for at in range(500)
     ]
-    identify("KV4O8IB", models=models)
-    started = time.perf_counter()
     found = identify("KVO12IB", models=models)
-    spent_ms = (time.perf_counter() - started) * 1000
     assert found.candidates[0].number == "KV0121B"
-    assert spent_ms < 100  # measured at 5 to 10 ms; the rest is room for a busy machine
 
 
 def test_many_equal_fits_are_counted_not_listed():
