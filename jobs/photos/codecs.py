@@ -16,7 +16,6 @@ from jobs.photos.limits import MOST_PIXELS, MOST_PIXELS_OF_ANY, PhotoFormat
 
 # These are process-wide in Pillow. Its own bomb check is the second line; `sniff.look` counts pixels first.
 Image.MAX_IMAGE_PIXELS = MOST_PIXELS_OF_ANY
-ImageFile.LOAD_TRUNCATED_IMAGES = False
 warnings.filterwarnings("error", category=Image.DecompressionBombWarning)
 # Pillow warns of damaged tags and reads on: every stranger's odd file would fill the log.
 warnings.filterwarnings("ignore", category=UserWarning, module="PIL")
@@ -49,6 +48,8 @@ def open_raster(file: BinaryIO, *, photo_format: PhotoFormat) -> Image.Image:
 
     Raises: whatever Pillow raises; call it inside `refusing_damage`.
     """
+    # Process-wide, and the PDF library turns it on when it is first imported: half a photo is no photo.
+    ImageFile.LOAD_TRUNCATED_IMAGES = False
     return Image.open(file, formats=(photo_format.name,))
 
 

@@ -56,13 +56,14 @@ def outside_size(inside: BoxSize, *, caliper_mm: float) -> BoxSize:
 def blank_area_m2(inside: BoxSize, *, caliper_mm: float) -> float:
     """Return the flat board of a regular slotted carton (FEFCO 0201).
 
-    Length 2 (L + a) + 2 (W + a) + tab, width (D + c) + (W + a), with the score allowances a = 1.2 T, c = 2.4
-    T (C flute:
-    3/16 and 3/8 in, pack-design.com); tab 35 mm from memory.
+    Length 2 (L + a) + 2 (W + a) + tab, width (D + c) + (W + a), with L the longer side of the opening (the
+    outer flaps meet across the shorter one, whichever of the two is typed first) and the score allowances
+    a = 1.2 T, c = 2.4 T (C flute: 3/16 and 3/8 in, pack-design.com); tab 35 mm from memory.
     """
     along_mm, deep_mm = 1.2 * caliper_mm, 2.4 * caliper_mm
+    shorter_mm = min(inside.length_mm, inside.width_mm)
     length_mm = 2 * (inside.length_mm + along_mm) + 2 * (inside.width_mm + along_mm) + TAB_MM
-    width_mm = (inside.height_mm + deep_mm) + (inside.width_mm + along_mm)
+    width_mm = (inside.height_mm + deep_mm) + (shorter_mm + along_mm)
     return length_mm * width_mm / 1e6
 
 
@@ -75,10 +76,11 @@ def carton_mass_kg(carton: Carton) -> float:
 def tape_length_mm(outside: BoxSize, *, overrun_mm: float = 60.0) -> float:
     """Return the tape of an H closure top and bottom: 2 (L + 2 r) + 4 W, r the run-over onto the end panel.
 
-    The run-over of 2 to 3 in is from memory.
+    L is the longer side of the top. The run-over of 2 to 3 in is from memory.
     """
     require_between("overrun_mm", value=overrun_mm, least=0.0, most=300.0)
-    return 2 * (outside.length_mm + 2 * overrun_mm) + 4 * outside.width_mm
+    shorter_mm, longer_mm = sorted((outside.length_mm, outside.width_mm))
+    return 2 * (longer_mm + 2 * overrun_mm) + 4 * shorter_mm
 
 
 def tape_mass_kg(outside: BoxSize) -> float:

@@ -3,7 +3,7 @@
 from io import BytesIO
 
 import pytest
-from PIL import Image, ImageFilter
+from PIL import Image, ImageFile, ImageFilter
 
 from jobs.photos.errors import PhotoUnreadable
 from jobs.photos.quality import PhotoQuality, advise_stamp_shot, measure_quality
@@ -70,3 +70,9 @@ def test_tiny_picture_is_measured():
     out = BytesIO()
     Image.new("L", (3, 2), 90).save(out, "JPEG")
     assert measure_quality(out.getvalue()).longest_px == 3
+
+
+def test_damaged_page_photo_is_refused_after_the_pdf_library_was_loaded():
+    ImageFile.LOAD_TRUNCATED_IMAGES = True  # as weasyprint.images sets it when it is first imported
+    with pytest.raises(PhotoUnreadable):
+        measure_quality(corpus.make_jpeg()[:900])
