@@ -3,33 +3,44 @@
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from random import Random
 from typing import Any
 from uuid import uuid4
 
+from jobs.demo import scenario
+from jobs.demo.hours import OpenDays
 from jobs.demo.pictures import add_demo_photos
 from jobs.domain.actors import Actor
 from jobs.domain.booking import BookingStep
 from jobs.domain.facts import Arrived, BenchWork, BoxRecorded, Finding, PartUsed
 from jobs.domain.stages import HoldKind, Role
+from jobs.leadtime.clock import WorkingHours
 from jobs.models import Job
 from jobs.photos.demo import DemoSubject
 from jobs.services import answers, arrivals, bench, bookings, dispatch, extra_work, parcels
 from packing import selectors as catalogue
 
-DAY, HOUR = timedelta(days=1), timedelta(hours=1)
+DAY = timedelta(days=1)
+BEND_ON_PHOTO = (0.64, 0.47)
+"""Where the photo of the bent lever shows the bend, as shares of its width and height."""
 STEPS = ("strip", "clean", "machine", "assemble", "test")
 
 
 @dataclass(frozen=True, slots=True)
 class Stagehand:
-    """Leads jobs through the services at back-dated times."""
+    """Leads jobs through the services at back-dated times; days are open days, so nobody works at night."""
 
     staff: Sequence[Actor]
     now: datetime
+    hours: WorkingHours
+
+    def at(self, days_ago: float) -> datetime:
+        """Return the moment so many open days ago."""
+        return OpenDays(self.hours, self.now).moment(days_ago)
 
     def book(self, unit_model: str, *, name: str, days_ago: float, **given: Any) -> Job:
         """Return a job that was booked so many days ago, with photos of the unit."""
-        at = self.now - DAY * days_ago
+        at = self.at(days_ago)
         model = catalogue.catalogue().unit_models.get(unit_model)
         booking = bookings.start_booking(now=at)
         for step in BookingStep:
@@ -42,9 +53,7 @@ class Stagehand:
             "fitted_to": model.fitted_to if model else "An old launch",
             "name": name,
             "email": f"{name.lower().replace(' ', '.')}@example.com",
-            "phone": "01632 960 301",
-            "address_lines": "7 Lockside\nBrackwater",
-            "postal_code": "SM4 2QF",
+            **scenario.invent_address(Random(name)),  # noqa: S311 - a story, not a secret
             "spend_limit_pence": 2500,
             **given,
         }
@@ -69,13 +78,13 @@ class Stagehand:
 
     def drain(self, job: Job, *, days_ago: float) -> Job:
         """Let the customer drain the unit."""
-        at = self.now - DAY * days_ago
+        at = self.at(days_ago)
         return parcels.record_drained(job.number, drained_at=at, actor=self.customer(job), now=at)
 
     def post(self, job: Job, *, days_ago: float) -> Job:
         """Let the customer make the smell test and post it; drained four days before."""
         self.drain(job, days_ago=days_ago + 4)
-        at = self.now - DAY * days_ago
+        at = self.at(days_ago)
         who: dict[str, Any] = {"actor": self.customer(job), "now": at}
         parcels.record_smell(job.number, smells=False, **who)
         return parcels.record_posted(
@@ -132,7 +141,7 @@ class Stagehand:
         """Return who of the shop does it, when, and that no page was open before."""
         return {
             "actor": self.staff[person % len(self.staff)],
-            "now": self.now - DAY * days_ago,
+            "now": self.at(days_ago),
             "expected_count": None,
         }
 
@@ -164,7 +173,7 @@ def stage_bookings(hand: Stagehand) -> None:
         gone.number,
         reason="Sold the boat.",
         actor=hand.customer(gone),
-        now=hand.now - DAY * 18,
+        now=hand.at(18),
         expected_count=None,
     )
 
@@ -178,7 +187,7 @@ def stage_parcels(hand: Stagehand) -> None:
     smelly = hand.book("pellmar-pl2030", name="Rosalind Tarn", days_ago=7)
     hand.clear(smelly, days_ago=6)
     hand.drain(smelly, days_ago=4)
-    parcels.record_smell(smelly.number, smells=True, actor=hand.customer(smelly), now=hand.now - DAY * 0.2)
+    parcels.record_smell(smelly.number, smells=True, actor=hand.customer(smelly), now=hand.at(0.2))
     late = hand.book("brennick-db4080", name="Everard Ling", days_ago=26)
     hand.clear(late, days_ago=25)
     hand.post(late, days_ago=11)
@@ -198,7 +207,7 @@ def stage_arrivals(hand: Stagehand) -> None:
             number_found=number,
             submission_key=uuid4(),
             actor=hand.staff[1],
-            now=hand.now - DAY * days_ago,
+            now=hand.at(days_ago),
         )
         hand_photos(hand, box, subjects=(DemoSubject.OPEN_CARTON, DemoSubject.WHOLE_UNIT), days_ago=days_ago)
     for name, smells in (("Lavinia Crewe", True), ("Tobias Pike", False)):
@@ -219,14 +228,14 @@ def stage_arrivals(hand: Stagehand) -> None:
     hand.receive(damaged, days_ago=1.1, carton_state="panel_crushed", packing_found="touching")
     hand_photos(hand, damaged, subjects=(DemoSubject.OPEN_CARTON, DemoSubject.BENT_LEVER), days_ago=1.05)
     mark = arrivals.MarkEntry(
-        zone=catalogue.catalogue().families["carburettor"].zones[0],
+        zone="throttle spindle and levers",
         damage_kind="bent",
         severity=3,
-        origin="in_transit_poorly_packed",
-        note="The spindle end met the carton wall.",
+        origin="in_transit",
+        note="The lever met the carton wall where the panel is crushed.",
         photo_id=damaged.photos.order_by("-pk").values_list("pk", flat=True).first(),
-        x_share=0.62,
-        y_share=0.41,
+        x_share=BEND_ON_PHOTO[0],
+        y_share=BEND_ON_PHOTO[1],
     )
     hand.inspect(damaged, days_ago=1, grade="complete_with_damage", marks=(mark,))
     parted = hand.book("osterwyn-or4", name="Milo Garrick", days_ago=18)
@@ -319,5 +328,5 @@ def hand_photos(
         subjects=tuple(subjects),
         role=role,
         actor=hand.staff[1],
-        now=hand.now - DAY * days_ago,
+        now=hand.at(days_ago),
     )

@@ -13,6 +13,7 @@ from django.db import transaction
 
 from jobs.demo import scenario
 from jobs.demo.history import WorkedUnit, work_history
+from jobs.demo.hours import OpenDays
 from jobs.demo.telling import Tale, tell
 from jobs.domain import job_number
 from jobs.domain.actors import Actor
@@ -59,6 +60,7 @@ def seed_history(*, staff: Sequence[Actor], now: datetime) -> Seeded:
             family=published.families[unit.model.family],
             dice=dice,
             now=now,
+            hours=OpenDays(state.working_hours, now),
             customer_name=f"{dice.choice(scenario.FIRST_NAMES)} {dice.choice(scenario.LAST_NAMES)}",
         )
         tell(tale, staff=staff, promise_days=promises[unit.model.family])
@@ -110,11 +112,7 @@ def _customer(tale: Tale, *, dice: Random) -> Customer:
     return Customer(
         name=name,
         email=f"{name.lower().replace(' ', '.')}{dice.randrange(10, 99)}@example.com",
-        phone=f"01632 960 {dice.randrange(200, 999)}",
-        address_lines="\n".join(
-            (f"{dice.randrange(1, 90)} {dice.choice(scenario.STREETS)}", dice.choice(scenario.TOWNS))
-        ),
-        postal_code=f"SM{dice.randrange(1, 30)} {dice.randrange(1, 10)}QF",
+        **scenario.invent_address(dice),
         unit_choice=dice.choice(("metric", "metric", "imperial")),
         created_at=tale.recorded[0].happened_at,
     )
@@ -137,7 +135,7 @@ def _job(tale: Tale, *, customer: Customer, sequence: int, dice: Random) -> Job:
         symptoms=[symptom],
         own_words=dice.choice(scenario.OWN_WORDS),
         spend_limit_pence=dice.choice((0, 2500, 5000)),
-        transit_damage=tale.transit_damage and "inspected" in tale.log.state.entered_at,
+        transit_damage=any(mark["origin"].startswith("in_transit") for mark in tale.marks),
         booked_at=tale.recorded[0].happened_at,
     )
     if "cleared" in tale.log.state.entered_at:

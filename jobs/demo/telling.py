@@ -12,8 +12,12 @@ from typing import Any
 
 from jobs.demo import scenario
 from jobs.demo.history import BenchVisit, WorkedUnit
+from jobs.demo.hours import OpenDays
+from jobs.demo.settings_sheet import draw_sheet
 from jobs.domain import facts as f
 from jobs.domain.actors import Actor, system_actor
+from jobs.domain.attribution import Cause
+from jobs.domain.condition import CartonState, PackingFound
 from jobs.domain.log import JobLog
 from jobs.domain.replay import EVENT_OF_STEP, LogEntry
 from jobs.domain.stages import EventKind, HoldKind, Role
@@ -22,6 +26,13 @@ from packing.catalogue.schema import Family
 E = EventKind
 DAY = timedelta(days=1)
 HOUR = timedelta(hours=1)
+SECOND = timedelta(seconds=1)
+WAKING_HOURS = (7, 21)
+DAMAGED_SHARES = {
+    "suspended": 0.02, "thin_somewhere": 0.06, "loose_or_moved": 0.2, "touching": 0.25, "none": 0.4,
+}  # fmt: skip
+PACKED_SHARES = (58, 28, 9, 4, 1)
+"""Invented: how units come packed, and how many of each are damaged on the way."""
 
 
 class StoryEnds(Exception):
@@ -36,6 +47,7 @@ class Tale:
     family: Family
     dice: Random
     now: datetime
+    hours: OpenDays
     customer_name: str
     log: JobLog = field(default_factory=JobLog)
     actors: list[Actor] = field(default_factory=list)
@@ -45,9 +57,16 @@ class Tale:
     transit_damage: bool = False
 
     def add(self, kind: EventKind, facts: object, *, actor: Actor, at: datetime) -> None:
-        """Record one event through the lifecycle. Raises: StoryEnds when it lies after today."""
+        """Record one event through the lifecycle, at an hour at which somebody is up or at the bench.
+
+        Raises: StoryEnds when it lies after today.
+        """
         if at > self.now:
             raise StoryEnds
+        if actor.role is Role.CUSTOMER:
+            at = _by_day(at)
+        elif actor.role is not Role.SYSTEM:
+            at = min(self.hours.last_open(at + SECOND), self.now)  # opening itself may be a hair early
         last = self.log.entries[-1].happened_at if self.log.entries else at
         self.recorded.append(self.log.record(kind, facts=facts, actor=actor, happened_at=max(at, last)))
         self.actors.append(actor)
@@ -68,13 +87,22 @@ def _customer(tale: Tale) -> Actor:
     return Actor(role=Role.CUSTOMER, name=tale.customer_name)
 
 
+def _by_day(moment: datetime) -> datetime:
+    """Return this moment, or the evening before it: nobody drains a carburettor at night."""
+    if moment.hour < WAKING_HOURS[0]:
+        moment -= DAY
+    elif moment.hour < WAKING_HOURS[1]:
+        return moment
+    return moment.replace(hour=WAKING_HOURS[1] - 1)
+
+
 def _tell_way_in(tale: Tale, *, staff: Sequence[Actor]) -> None:
     dice, arrived = tale.dice, tale.unit.arrived_at
-    posted = arrived - DAY * dice.uniform(1.2, 4.0)
+    posted = (arrived - DAY * dice.uniform(1.2, 4.0)).replace(hour=dice.randrange(10, 17))
     smelled = posted - HOUR * dice.uniform(0.3, 2.0)
-    drained = smelled - timedelta(hours=tale.family.air_hours) - HOUR * dice.uniform(1, 40)
-    cleared = drained - DAY * dice.uniform(0.4, 9.0)
-    booked = cleared - HOUR * dice.uniform(2, 40)
+    drained = _by_day(smelled - timedelta(hours=tale.family.air_hours) - HOUR * dice.uniform(1, 40))
+    cleared = tale.hours.last_open(drained - DAY * dice.uniform(0.4, 9.0))
+    booked = _by_day(cleared - HOUR * dice.uniform(2, 40))
     customer, clerk = _customer(tale), dice.choice(staff)
     number = tale.unit.model.numbers[-1].text
     tale.add(
@@ -83,8 +111,8 @@ def _tell_way_in(tale: Tale, *, staff: Sequence[Actor]) -> None:
         actor=customer,
         at=booked,
     )
-    if dice.random() < 0.12:
-        asked = booked + (cleared - booked) * 0.3
+    asked = tale.hours.last_open(booked + (cleared - booked) * 0.3)
+    if dice.random() < 0.15 and asked > booked:
         tale.add(
             E.QUESTION_ASKED,
             f.Words("Does the shaft turn by hand, all the way round?"),
@@ -103,14 +131,10 @@ def _tell_way_in(tale: Tale, *, staff: Sequence[Actor]) -> None:
     tale.add(
         E.POSTED, f.Sent(on=posted.date(), tracking_number=_parcel_number(dice)), actor=customer, at=posted
     )
-    damaged = dice.random() < 0.06
-    tale.transit_damage = damaged
-    packing = (
-        dice.choice(("loose_or_moved", "touching"))
-        if damaged
-        else dice.choices(("suspended", "thin_somewhere", "loose_or_moved"), (6, 3, 1))[0]
-    )
-    carton = dice.choice(("corner_crushed", "panel_crushed")) if damaged else "sound"
+    packing = dice.choices(tuple(DAMAGED_SHARES), PACKED_SHARES)[0]
+    tale.transit_damage = dice.random() < DAMAGED_SHARES[packing]
+    crushed = dice.random() < (0.5 if tale.transit_damage else 0.03)
+    carton = dice.choice(("corner_crushed", "panel_crushed")) if crushed else "sound"
     facts = f.Arrived(
         carton_state=carton,
         packing_found=packing,
@@ -126,20 +150,21 @@ def _tell_inspection(tale: Tale, *, staff: Sequence[Actor], promise_days: tuple[
     dice = tale.dice
     at = tale.unit.arrived_at + HOUR * dice.uniform(0.3, 1.6)
     clerk = dice.choice(staff)
+    marks: list[dict[str, Any]] = []
     if tale.transit_damage:
         zone = dice.choice(tale.family.zones)
-        tale.marks.append(
+        marks.append(
             {
                 "zone": zone,
                 "damage_kind": dice.choice(("bent", "cracked", "chipped")),
                 "severity": dice.choice((2, 3, 3)),
-                "origin": "in_transit_poorly_packed",
+                "origin": _origin(tale),
                 "recorded_at": at,
                 "recorded_by": clerk.name,
             }
         )
     elif dice.random() < 0.35:
-        tale.marks.append(
+        marks.append(
             {
                 "zone": dice.choice(tale.family.zones),
                 "damage_kind": dice.choice(("corroded", "scored", "seized", "missing")),
@@ -150,16 +175,27 @@ def _tell_inspection(tale: Tale, *, staff: Sequence[Actor], promise_days: tuple[
             }
         )
     facts = f.Inspected(
-        grade="complete_with_damage" if tale.marks else "complete",
+        grade="complete_with_damage" if marks else "complete",
         number_read=tale.unit.model.numbers[-1].text,
         unit_model=tale.unit.model.slug,
         contents_found=("unit",),
-        worst_severity=max((mark["severity"] for mark in tale.marks), default=0),
+        worst_severity=max((mark["severity"] for mark in marks), default=0),
     )
     tale.add(E.INSPECTED, facts, actor=clerk, at=at)
+    tale.marks.extend(marks)
     early, likely, late = (at.date() + DAY * days for days in promise_days)
     promise = f.Promise(early, likely, late, reasons=("The queue at the benches.",))
     tale.add(E.PROMISE_MADE, promise, actor=system_actor("forecast"), at=at + HOUR * 0.2)
+
+
+def _origin(tale: Tale) -> str:
+    """Return where the damage came from, as the people at the counter would judge it."""
+    if tale.dice.random() < 0.35:
+        return Cause.CANNOT_TELL.value  # no photo of this place from before
+    arrived = f.load_facts(E.ARRIVED, stored=tale.log.entries[-1].facts)
+    if PackingFound(arrived.packing_found).inadequate and not CartonState(arrived.carton_state).damaged:
+        return Cause.IN_TRANSIT_POORLY_PACKED.value
+    return Cause.IN_TRANSIT.value
 
 
 def _tell_bench(tale: Tale, *, staff: Sequence[Actor]) -> None:
@@ -183,11 +219,11 @@ def _tell_visit(tale: Tale, each: BenchVisit, *, person: Actor, fails: bool, sta
     if step == "test":
         _tell_readings(tale, each, person=person, fails=fails)
     if step == "strip" and tale.dice.random() < 0.5:
-        text, zone, severity = tale.dice.choice(scenario.FINDINGS)
+        text, zone, severity = tale.dice.choice(scenario.FINDINGS[scenario.trade_of(tale.family.slug)])
         facts = f.Finding(text=text, zone=zone, severity=severity)
         tale.add(E.FINDING_RECORDED, facts, actor=person, at=each.ended_at)
     if step == "assemble":
-        part = f.PartUsed(part=tale.dice.choice(scenario.PARTS))
+        part = f.PartUsed(part=tale.dice.choice(scenario.PARTS[scenario.trade_of(tale.family.slug)]))
         tale.add(E.PART_USED, part, actor=person, at=each.ended_at)
     if fails:
         tale.add(
@@ -218,10 +254,8 @@ def _tell_readings(tale: Tale, each: BenchVisit, *, person: Actor, fails: bool) 
         outside = (line.label,) if line.most is not None else ()
     facts = f.ReadingsRecorded(readings=readings, passed=not fails, outside=outside)
     tale.add(E.READINGS_RECORDED, facts, actor=person, at=each.ended_at)
-    names = tale.unit.model.settings
-    if names and not fails:
-        found = {name: f"{tale.dice.uniform(0.5, 4):.1f}" for name in names}
-        left = {name: f"{tale.dice.uniform(1, 3):.1f}" for name in names}
+    found, left = draw_sheet(tale.unit.model.settings, dice=tale.dice)
+    if found and not fails:
         recorded = f.SettingsRecorded(as_found=found, as_left=left)
         tale.add(E.SETTINGS_RECORDED, recorded, actor=person, at=each.ended_at)
 
@@ -236,7 +270,7 @@ def _tell_wait(tale: Tale, each: BenchVisit, *, person: Actor) -> None:
         tale.add(E.HELD, held, actor=person, at=each.ended_at)
         tale.add(E.RELEASED, f.NoFacts(), actor=person, at=over)
         return
-    text, price, days = tale.dice.choice(scenario.EXTRA_WORK)
+    text, price, days = tale.dice.choice(scenario.EXTRA_WORK[scenario.trade_of(tale.family.slug)])
     row: dict[str, Any] = {
         "number": len(tale.extra_work) + 1,
         "lines": [{"text": text, "price_pence": price}],
@@ -265,7 +299,7 @@ def _tell_way_back(tale: Tale, *, staff: Sequence[Actor]) -> None:
     clerk = dice.choice(staff)
     tale.add(E.BENCH_FLUID_CHECKED, f.SmellChecked(smells=False), actor=clerk, at=packed - HOUR * 0.4)
     tale.add(E.PACKED, f.NoFacts(), actor=clerk, at=packed)
-    sent = packed + HOUR * dice.uniform(0.5, 20)
+    sent = packed + HOUR * dice.uniform(0.1, 0.5)
     number = _parcel_number(dice)
     tale.add(E.SENT_BACK, f.Sent(on=sent.date(), tracking_number=number), actor=clerk, at=sent)
     closed = sent + DAY * dice.uniform(2, 13)

@@ -87,7 +87,7 @@ def forecast_shop(
         )
         for at, family in enumerate(newcomers)
     )
-    centres, bottleneck, people_share = measure_centres(run, newcomers=newcomers, state=state)
+    centres, limit, people_share = measure_centres(run, newcomers=newcomers, state=state)
     weeks, quiet_week = look_ahead(run, clock=clock, day_hours=hours_per_day(state.working_hours))
     return ShopForecast(
         computed_at=now,
@@ -95,7 +95,7 @@ def forecast_shop(
         jobs=job_forecasts,
         newcomers=newcomer_forecasts,
         centres=centres,
-        bottleneck=bottleneck,
+        limit=limit,
         people_load_share=people_share,
         weeks=weeks,
         quiet_week=quiet_week,

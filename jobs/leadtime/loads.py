@@ -1,4 +1,4 @@
-"""Which work centre holds the shop up, and in which week a unit need not wait."""
+"""How loaded is each work centre, what do its jobs wait for, and in which week need a unit not wait?"""
 
 import math
 from collections.abc import Mapping, Sequence
@@ -10,13 +10,14 @@ import numpy as np
 from jobs.leadtime.clock import ShopClock, hours_per_day, hours_per_week
 from jobs.leadtime.draws import MOST_HORIZON_WEEKS, Group
 from jobs.leadtime.floor import Array, Draws, Passage
-from jobs.leadtime.ranges import CentreLoad, WeekOutlook
+from jobs.leadtime.limits import find_limit
+from jobs.leadtime.ranges import CentreLoad, Limit, WeekOutlook
 from jobs.leadtime.state import ShopState
 
 BEGUN_SOON_DAYS = 2.0
 BEGUN_SOON_SHARE = 0.8
 LEAST_SAMPLES = 30
-LEAST_BOTTLENECK_HOURS = 1.0
+LEAST_QUEUE_HOURS = 1.0
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -31,10 +32,11 @@ class Simulated:
 
 def measure_centres(
     run: Simulated, *, newcomers: Mapping[str, Group], state: ShopState
-) -> tuple[tuple[CentreLoad, ...], str | None, float]:
-    """Return the load of each centre, the centre at which jobs queue longest in all, and the people's load.
+) -> tuple[tuple[CentreLoad, ...], Limit | None, float]:
+    """Return the load of each centre, what the jobs wait for, and the people's load.
 
-    `newcomers` has a drawn group for every family that arrives; it gives the weekly demand.
+    `newcomers` has a drawn group for every family that arrives; it gives the weekly demand. While no job
+    stands in a queue nothing is named as short.
     """
     week_h = hours_per_week(state.working_hours)
     rates = {rate.family: rate.per_week for rate in state.arrivals}
@@ -67,10 +69,14 @@ def measure_centres(
             )
         )
     longest = int(np.argmax(queue_h)) if len(queue_h) else 0
-    held_up = len(queue_h) > 0 and queue_h[longest] >= LEAST_BOTTLENECK_HOURS
+    held_up = any(load.jobs_waiting for load in loads) and queue_h[longest] >= LEAST_QUEUE_HOURS
     capacity_all_h = len(state.people) * week_h
     people_share = people_demand_h / capacity_all_h if capacity_all_h else 0.0
-    return tuple(loads), state.centres[longest].slug if held_up else None, round(people_share, 3)
+    limit = None
+    if held_up:
+        queued_at = state.centres[longest].slug
+        limit = find_limit(loads, queued_at=queued_at, state=state, week_h=week_h)
+    return tuple(loads), limit, round(people_share, 3)
 
 
 def _mean_hours(group: Group, *, station: int) -> float:

@@ -103,6 +103,21 @@ class CentreLoad:
 
 
 @dataclass(frozen=True, slots=True)
+class Limit:
+    """What the jobs wait for: where they queue longest, and whether benches or people are short.
+
+    With no `people` the benches of `work_centre` are full; else these people (by name) are needed at the
+    centres `needed_at` together. `load_share` is the work asked of them in the coming four weeks, that which
+    waits now included, over the hours they have.
+    """
+
+    work_centre: str
+    people: tuple[str, ...] = ()
+    needed_at: tuple[str, ...] = ()
+    load_share: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
 class WeekOutlook:
     """Of the units that arrive in the week of this Monday, the share that is begun without a wait."""
 
@@ -128,7 +143,7 @@ class ShopForecast:
     jobs: tuple[JobForecast, ...]
     newcomers: tuple[NewcomerForecast, ...]
     centres: tuple[CentreLoad, ...]
-    bottleneck: str | None
+    limit: Limit | None
     people_load_share: float
     weeks: tuple[WeekOutlook, ...]
     quiet_week: date | None

@@ -7,14 +7,15 @@ from datetime import date, datetime, time, timedelta
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from django.db.models import Count
+from django.db.models import Count, Exists, OuterRef
 from django.db.models.fields.json import KeyTextTransform
 from django.db.models.functions import TruncMonth
 
+from jobs.domain.attribution import Cause
 from jobs.domain.condition import PackingFound
 from jobs.domain.stages import EventKind, Stage
-from jobs.leadtime.ranges import BasedOn, CentreLoad
-from jobs.models import FamilyForecast, ForecastRun, Job, JobEvent, OutboxMessage
+from jobs.leadtime.ranges import BasedOn, CentreLoad, Limit
+from jobs.models import FamilyForecast, ForecastRun, Job, JobEvent, Mark, OutboxMessage
 from jobs.selectors.unit_names import name_family
 from packing.plain import from_plain
 from packing.selectors import Catalogue
@@ -24,6 +25,7 @@ DAMAGE_MONTHS = 12
 GIVEN_UP_SHOWN = 20
 NOT_INSPECTED = (Stage.BOOKED.value, Stage.CLEARED.value, Stage.POSTED.value, Stage.ARRIVED.value)
 PACKING_UNKNOWN = ""
+KNOWN_OTHERWISE = (Cause.BEFORE_POSTING.value, Cause.AT_THIS_SHOP.value)
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,7 +40,11 @@ class WeekFlow:
 
 @dataclass(frozen=True, slots=True)
 class DamageCount:
-    """Of the inspected arrivals of one month, or of one kind of packing, how many were damaged."""
+    """Of the inspected arrivals of one month, or of one kind of packing, how many had fresh damage.
+
+    Damage is counted when it was first seen on arrival and nothing shows that it is older. What is said to
+    have caused it is left out: that judgement looks at the packing, so a table of them would prove itself.
+    """
 
     month: date | None
     packing: PackingFound | None
@@ -58,7 +64,7 @@ class DamageCount:
 
 @dataclass(frozen=True, slots=True)
 class Damages:
-    """Transit damage of the last months, by month and by how the unit was packed."""
+    """Damage first seen on arrival in the last months, by month and by how the unit was packed."""
 
     months: tuple[DamageCount, ...]
     packings: tuple[DamageCount, ...]
@@ -84,7 +90,7 @@ class ForecastNow:
     computed_at: datetime | None
     refusal: str
     centres: tuple[CentreLoad, ...]
-    bottleneck: str
+    limit: Limit | None
     people_load_share: float
     quiet_week: date | None
     families: tuple[FamilyRange, ...]
@@ -149,7 +155,7 @@ def _sent_back(*, since: datetime, now: datetime) -> Iterable[datetime]:
 
 
 def damages(*, zone: ZoneInfo, now: datetime) -> Damages:
-    """Return how many inspected arrivals of the last twelve months were damaged on the way, in one query."""
+    """Return how many inspected arrivals of the last twelve months had damage first seen then; one query."""
     this_month = now.astimezone(zone).date().replace(day=1)
     months = [_months_before(this_month, count=count) for count in range(DAMAGE_MONTHS - 1, -1, -1)]
     kinds = [EventKind.ARRIVED.value, EventKind.BOX_RECORDED.value]
@@ -160,9 +166,15 @@ def damages(*, zone: ZoneInfo, now: datetime) -> Damages:
         .exclude(job__stage__in=NOT_INSPECTED)
         .order_by()
         .annotate(
-            month=TruncMonth("happened_at", tzinfo=zone), packing=KeyTextTransform("packing_found", "facts")
+            month=TruncMonth("happened_at", tzinfo=zone),
+            packing=KeyTextTransform("packing_found", "facts"),
+            is_damaged=Exists(
+                Mark.objects.filter(job=OuterRef("job"), withdrawn_at__isnull=True, severity__gt=0).exclude(
+                    origin__in=KNOWN_OTHERWISE
+                )
+            ),
         )
-        .values_list("month", "packing", "job__transit_damage")
+        .values_list("month", "packing", "is_damaged")
         .annotate(count=Count("job", distinct=True))
     )
     arrivals: Counter[object] = Counter()
@@ -205,7 +217,7 @@ def forecast_now(*, published: Catalogue) -> ForecastNow:
         computed_at=run.computed_at if run else None,
         refusal=str(overview.get("refusal", "")),
         centres=tuple(from_plain(CentreLoad, each) for each in overview.get("centres", ())),
-        bottleneck=str(overview.get("bottleneck", "")),
+        limit=from_plain(Limit, overview["limit"]) if overview.get("limit") else None,
         people_load_share=float(overview.get("people_load_share", 0.0)),
         quiet_week=date.fromisoformat(quiet) if quiet else None,
         families=families,

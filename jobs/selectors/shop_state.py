@@ -76,7 +76,7 @@ def _live_job(job: Job, *, state: JobState, now: datetime) -> LiveJob:
         priority=Priority.URGENT if job.priority else Priority.ORDINARY,
         arrived_at=state.entered_at.get(Stage.ARRIVED.value),
         expected_at=_expected_at(job, now=now) if state.stage in AWAITED else None,
-        waiting_since=state.stage_since,
+        waiting_since=None if state.stage in AWAITED else state.stage_since,
         started_at=state.working_since,
         at_step=BenchStep(state.working_step) if state.working_step else None,
         hold=state.hold,

@@ -88,7 +88,7 @@ def _store(forecast: ShopForecast, *, log_mark: int, now: datetime) -> None:
     overview: dict[str, Any] = {
         "replications": forecast.replications,
         "centres": to_plain(forecast.centres),
-        "bottleneck": forecast.bottleneck or "",
+        "limit": to_plain(forecast.limit),
         "people_load_share": forecast.people_load_share,
         "weeks": to_plain(forecast.weeks),
         "quiet_week": to_plain(forecast.quiet_week),

@@ -6,6 +6,7 @@ from datetime import date, datetime
 from itertools import pairwise
 
 from django.utils.formats import date_format
+from django.utils.text import get_text_list
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy as _t
 from django.utils.translation import ngettext
@@ -80,7 +81,7 @@ class CentreLine:
     capacity_hours: str
     load_percent: int
     queue_days: str
-    is_bottleneck: bool
+    limit_words: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,14 +120,36 @@ def headline(jobs: OpenJobs, forecast: ForecastNow) -> str:
         )
     if not jobs.risks and jobs.promised:
         said.append(_("Every promise is safe as things stand."))
-    if name := bottleneck_name(forecast):
-        said.append(_("%(bench)s holds the others up.") % {"bench": name})
+    if words := limit_words(forecast):
+        said.append(words)
     return " ".join(said)
 
 
-def bottleneck_name(forecast: ForecastNow) -> str:
-    """Return the name of the work centre at which jobs queue longest, "" for none."""
-    return next((each.name for each in forecast.centres if each.work_centre == forecast.bottleneck), "")
+def limit_words(forecast: ForecastNow) -> str:
+    """Return in a sentence what the jobs wait for, people by name before benches; "" while none waits."""
+    limit = forecast.limit
+    if limit is None:
+        return ""
+    names = {each.work_centre: each.name for each in forecast.centres}
+    if not limit.people:
+        return _("Jobs wait longest at one place, and it is full: %(bench)s.") % {
+            "bench": names.get(limit.work_centre, limit.work_centre)
+        }
+    places = [names.get(slug, slug) for slug in limit.needed_at]
+    return _("Jobs wait for %(people)s, needed at: %(places)s.") % {
+        "people": get_text_list(limit.people, _("and")),
+        "places": get_text_list(places, _("and")),
+    }
+
+
+def _limit_at(forecast: ForecastNow, *, work_centre: str) -> str:
+    """Return what a centre's jobs wait for in two or three words; "" where nothing is short."""
+    limit = forecast.limit
+    if limit is None or work_centre not in (limit.needed_at if limit.people else (limit.work_centre,)):
+        return ""
+    if limit.people:
+        return _("waits for %(people)s") % {"people": get_text_list(limit.people, _("or"))}
+    return _("full")
 
 
 def risk_lines(risks: Sequence[PromiseAtRisk]) -> tuple[RiskLine, ...]:
@@ -216,10 +239,7 @@ def flow_chart(weeks: Sequence[WeekFlow]) -> LineChart:
 def load_chart(lines: Sequence[CentreLine]) -> BarChart:
     """Return how much of each work centre's time the weekly demand takes."""
     return bar_chart(
-        tuple(
-            Bar(line.name, float(line.load_percent), _("holds the others up") if line.is_bottleneck else "")
-            for line in lines
-        ),
+        tuple(Bar(line.name, float(line.load_percent), line.limit_words) for line in lines),
         key="load",
         title=_("Load of each bench"),
         unit=_("% of its working week"),
@@ -238,7 +258,7 @@ def centre_lines(forecast: ForecastNow) -> tuple[CentreLine, ...]:
             capacity_hours=f"{centre.weekly_capacity_hours:.0f}",
             load_percent=round(centre.load_share * 100),
             queue_days=f"{centre.mean_queue_days:.1f}",
-            is_bottleneck=centre.work_centre == forecast.bottleneck,
+            limit_words=_limit_at(forecast, work_centre=centre.work_centre),
         )
         for centre in ordered
     )
@@ -274,16 +294,16 @@ def range_of_families(forecast: ForecastNow, *, today: date) -> RangeChart:
 
 
 def damage_chart(found: Damages) -> LineChart:
-    """Return the share of arrivals that were damaged on the way, month by month."""
+    """Return the share of arrivals with damage first seen then, month by month."""
     points = tuple(
         Point(float(at), date_format(row.month, "M Y"), round(row.share * 100, 1))
         for at, row in enumerate(found.months)
         if row.month is not None
     )
     return line_chart(
-        (Series(_("damaged on the way"), points),),
+        (Series(_("damage first seen on arrival"), points),),
         key="damage",
-        title=_("Units damaged on the way here"),
+        title=_("Units with damage first seen on arrival"),
         unit=_("% of inspected arrivals"),
     )
 

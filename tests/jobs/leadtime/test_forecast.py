@@ -10,12 +10,12 @@ from jobs.leadtime.event_loop import run_event_loop
 from jobs.leadtime.forecast import forecast_newcomer, forecast_shop
 from jobs.leadtime.history import StageVisit
 from jobs.leadtime.ranges import BasedOn, QuotedLevels, ReasonKind, ShopForecast
-from jobs.leadtime.routes import BenchStep
+from jobs.leadtime.routes import BenchStep, Person, Route, RouteStep, WorkCentre
 from jobs.leadtime.seed_shop import FAMILIES
-from jobs.leadtime.state import ArrivalRate, LiveJob, Priority
+from jobs.leadtime.state import ArrivalRate, LiveJob, Priority, ShopState
 from jobs.leadtime.sweep import run_sweep
 from packing.plain import from_plain, to_plain
-from tests.jobs.leadtime.shops import NOW, busy_shop, demo_shop, one_bench_shop
+from tests.jobs.leadtime.shops import EIGHT_HOURS, NOW, busy_shop, demo_shop, one_bench_shop
 
 RUNS = 60
 
@@ -181,7 +181,7 @@ def test_own_history_is_said_to_be_own():
     assert result.quantile_hours[9] == pytest.approx(8.0, rel=0.1)
 
 
-def test_the_overloaded_centre_is_the_bottleneck():
+def test_jobs_wait_for_the_overloaded_bench():
     shop = demo_shop(
         jobs=tuple(
             LiveJob(str(number), "injection_pump", done=(BenchStep.STRIP, BenchStep.CLEAN))
@@ -191,10 +191,62 @@ def test_the_overloaded_centre_is_the_bottleneck():
     )
     result = forecast(shop)
     loads = {centre.work_centre: centre for centre in result.centres}
-    assert result.bottleneck == "machine_corner"
+    assert result.limit is not None
+    assert result.limit.work_centre == "machine_corner"
+    assert result.limit.people == ()
     assert loads["machine_corner"].jobs_waiting == 25
     assert loads["machine_corner"].mean_queue_days > 1.0
     assert loads["ignition_bench"].backlog_hours == 0.0
+
+
+def two_benches_shop(people, waiting=6):
+    """Two benches side by side, four hours of work at each, the second of them hardly used."""
+    steps = (
+        RouteStep(BenchStep.STRIP, "strip_bench", 4.0, spread_factor=1.05),
+        RouteStep(BenchStep.PACK, "packing_table", 1.0, spread_factor=1.05),
+    )
+    centres = tuple(
+        WorkCentre(slug, slug, benches, people=people[slug])
+        for slug, benches in (("strip_bench", 2), ("packing_table", 1))
+    )
+    names = sorted({slug for team in people.values() for slug in team})
+    return ShopState(
+        EIGHT_HOURS,
+        centres,
+        tuple(Person(slug, slug.capitalize()) for slug in names),
+        (Route("only", "Only route", ("sender",), steps),),
+        jobs=tuple(queue_of(waiting)),
+        arrivals=(ArrivalRate("sender", 7.0),),
+    )
+
+
+def test_people_shared_by_lightly_loaded_benches_are_named_not_the_benches():
+    shared = two_benches_shop({"strip_bench": ("ada",), "packing_table": ("ada",)})
+    result = forecast(shared)
+    assert max(centre.load_share for centre in result.centres) < 0.8
+    assert result.limit is not None
+    assert result.limit.people == ("Ada",)
+    assert set(result.limit.needed_at) == {"strip_bench", "packing_table"}
+    # Seven units of five hours a week, and thirty hours that wait now, over four weeks of forty hours.
+    assert result.limit.load_share == pytest.approx((7 * 4 * 5 + 30) / 160, rel=0.05)
+
+
+def test_people_of_other_benches_are_not_named():
+    result = forecast(two_benches_shop({"strip_bench": ("ada",), "packing_table": ("bo",)}, waiting=20))
+    assert result.limit is not None
+    assert result.limit.people == ("Ada",)
+    assert result.limit.needed_at == ("strip_bench",)
+
+
+def test_nothing_is_said_to_be_short_while_no_job_waits():
+    idle = two_benches_shop({"strip_bench": ("ada",), "packing_table": ("ada",)}, waiting=0)
+    assert forecast(idle).limit is None
+
+
+def test_a_parcel_on_its_way_does_not_wait_at_a_bench():
+    coming = LiveJob("coming", "sender", expected_at=NOW + timedelta(days=2))
+    load = forecast(one_bench_shop(jobs=[*queue_of(2), coming])).centres[0]
+    assert load.jobs_waiting == 2
 
 
 def test_demand_and_capacity_of_a_centre_are_hours_a_week():

@@ -114,3 +114,12 @@ def test_a_step_taken_back_was_not_needed():
     needed = {need.step.value for need in shop_state(now=LATER).needs}
     assert "assemble" in needed
     assert "machine" not in needed
+
+
+@pytest.mark.parametrize("stage", ["cleared", "posted"])
+def test_an_announced_parcel_stands_in_no_queue_until_it_is_expected(stage):
+    make_job(stage=stage)
+    (job,) = shop_state(now=MONDAY).jobs
+    assert job.waiting_since is None
+    assert job.expected_at is not None
+    assert job.expected_at > MONDAY

@@ -8,7 +8,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from jobs.domain.stages import HoldKind, Stage
-from jobs.models import ForecastRun, Job, JobForecast, OutboxMessage
+from jobs.models import ForecastRun, Job, JobForecast, Mark, OutboxMessage
 from jobs.selectors import dashboard, reports
 from jobs.selectors.dashboard import RiskKind, Waiting
 from jobs.services import forecasts
@@ -109,14 +109,30 @@ def test_weekly_flow_counts_what_arrived_and_what_went_back():
     assert sum(week.sent_back for week in weeks) == 1
 
 
-def test_damage_is_counted_by_how_the_unit_was_packed():
-    job = make_job(stage="inspected")
+def add_mark(origin):
+    Mark.objects.create(
+        job=make_job(stage="inspected"), zone="body", damage_kind="bent", severity=2, origin=origin,
+        recorded_at=NOW, recorded_by="Wren",
+    )  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("origin", "damaged"),
+    [
+        ("in_transit", 1),
+        ("in_transit_poorly_packed", 1),
+        ("cannot_tell", 1),
+        ("before_posting", 0),
+        ("at_this_shop", 0),
+    ],
+)
+def test_damage_is_counted_by_packing_whatever_is_said_to_have_caused_it(origin, damaged):
+    add_mark(origin)
     make_job(stage="inspected")
     make_job(stage="arrived")
-    Job.objects.filter(pk=job.pk).update(transit_damage=True)
     found = reports.damages(zone=LONDON, now=NOW + timedelta(days=10))
     rows = {row.packing.value: (row.arrivals, row.damaged) for row in found.packings}
-    assert rows["suspended"] == (2, 1)
+    assert rows["suspended"] == (2, damaged)
     assert sum(row.arrivals for row in found.months) == 2
 
 
@@ -133,6 +149,23 @@ def test_the_page_asks_as_often_with_many_jobs_as_with_few(owner, django_assert_
     with django_assert_max_num_queries(QUERIES_MOST) as many:
         assert owner.get(url).status_code == 200
     assert len(many) == len(few)
+
+
+def test_the_page_names_the_person_whom_jobs_wait_for(owner):
+    make_job(stage="stripped")
+    forecasts.refresh(now=timezone.now())
+    run = ForecastRun.objects.get()
+    ada = {"work_centre": "strip_bench", "people": ["Ada"], "needed_at": ["strip_bench", "packing_table"]}
+    run.overview["limit"] = {**ada, "load_share": 1.25}
+    run.save()
+    page = owner.get(reverse("owner:dashboard")).content.decode()
+    assert page.count("Jobs wait for Ada, needed at: Strip bench and Packing table.") == 2
+    assert "125 % of the hours" in page
+    assert page.count("waits for Ada") >= 2
+    run.overview["limit"] = None
+    run.save()
+    page = owner.get(reverse("owner:dashboard")).content.decode()
+    assert "Jobs wait" not in page.replace("Jobs that wait", "")
 
 
 def test_the_page_simulates_nothing(owner):
