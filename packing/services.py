@@ -7,6 +7,7 @@ that was never published. Two people publishing the same entry at once: the seco
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from datetime import datetime
+from enum import StrEnum
 from pathlib import Path
 
 from django.db import IntegrityError, transaction
@@ -19,9 +20,22 @@ from packing.models import CatalogueRevision
 from packing.selectors import catalogue, entry_at, published
 
 DATA_FOLDER = Path(__file__).parent / "data"
-FIRST_FILES = ("materials.toml", "cartons.toml", "carriers.toml")
+FIRST_FILES = (
+    "materials.toml",
+    "cartons.toml",
+    "carriers.toml",
+    "families_fuel.toml",
+    "families_diesel_and_ignition.toml",
+)
 FIRST_NOTE = "First revision"
 NOTE_LENGTH_MOST = 500
+
+
+class FirstEntries(StrEnum):
+    """What a catalogue begins with: the usual families and what parcels need, or invented units too."""
+
+    USUAL = "usual"
+    DEMO = "demo"
 
 
 def publish_entry(entry: Entry, *, note: str, actor_user_id: int | None, now: datetime) -> CatalogueRevision:
@@ -78,14 +92,14 @@ def withdraw_entry(
         )
 
 
-def publish_first_revisions(*, now: datetime) -> tuple[CatalogueRevision, ...]:
+def publish_first_revisions(which: FirstEntries, *, now: datetime) -> tuple[CatalogueRevision, ...]:
     """Return the first revisions made from `packing/data` for entries that have no revision at all.
 
     Entries that the shop has published, changed or withdrawn are left alone, so it can run at every start.
 
     Raises: CatalogueError naming file, line and key when a file or an entry is refused.
     """
-    entries = first_entries()
+    entries = first_entries(which)
     with transaction.atomic(durable=True):
         known = set(CatalogueRevision.objects.values_list("kind", "slug"))
         fresh = [entry for entry in entries if (kind_of(entry).value, entry.slug) not in known]
@@ -101,13 +115,14 @@ def publish_first_revisions(*, now: datetime) -> tuple[CatalogueRevision, ...]:
         )
 
 
-def first_entries(folder: Path = DATA_FOLDER) -> tuple[Entry, ...]:
-    """Return the entries that `packing/data` brings: materials, cartons, carriers, and the demo shop's units.
+def first_entries(which: FirstEntries, *, folder: Path = DATA_FOLDER) -> tuple[Entry, ...]:
+    """Return the entries that `packing/data` brings: what parcels need, families, and units for a demo.
 
     Raises: CatalogueError naming file, line and key.
     """
-    files = [folder / name for name in FIRST_FILES if (folder / name).exists()]
-    files += sorted((folder / "demo").glob("*.toml"))
+    files = [folder / name for name in FIRST_FILES]
+    if which is FirstEntries.DEMO:
+        files += sorted((folder / "demo").glob("*.toml"))
     return tuple(
         entry
         for file in files

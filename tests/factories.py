@@ -3,19 +3,19 @@
 from datetime import UTC, date, datetime, timedelta
 from uuid import uuid4
 
+from jobs.demo.five_people import five_people_shop
 from jobs.domain.actors import Actor
 from jobs.domain.booking import BookingStep
 from jobs.domain.facts import Arrived, BenchWork, BoxRecorded
 from jobs.domain.shop import ShopIdentity, ShopKind
 from jobs.domain.stages import Role
 from jobs.leadtime.routes import BenchStep, next_steps
-from jobs.leadtime.seed_shop import seed_shop
 from jobs.models import Job
 from jobs.selectors import shop as shop_selector
 from jobs.services import answers, arrivals, bench, bookings, dispatch, parcels
 from jobs.services import shop as shop_service
 from packing.plain import to_plain
-from packing.services import publish_first_revisions
+from packing.services import FirstEntries, publish_first_revisions
 
 NOW = datetime(2026, 3, 10, 10, 0, tzinfo=UTC)
 WORKSHOP = Actor(role=Role.WORKSHOP, name="Tobin Ashgrove")
@@ -45,8 +45,8 @@ def open_shop(*, now: datetime = NOW) -> None:
     """Publish the demo catalogue, the shop's identity, hours, benches, people and routes."""
     if shop_selector.documents(ShopKind.SHOP):
         return
-    publish_first_revisions(now=now)
-    seeds = seed_shop()
+    publish_first_revisions(FirstEntries.DEMO, now=now)
+    seeds = five_people_shop()
     identity = ShopIdentity(
         slug="shop",
         name="Quillfeather Fuel & Spark",

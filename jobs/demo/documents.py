@@ -6,18 +6,8 @@ Three people answer the door and the telephone too, so a step takes them a third
 from dataclasses import replace
 
 from jobs.leadtime.routes import BenchStep, Person, Route, WorkCentre
-from jobs.leadtime.seed_shop import ShopDocuments, seed_shop
+from jobs.leadtime.usual_shop import FAMILIES, ShopDocuments, usual_shop
 
-FAMILIES = (
-    "carburettor",
-    "magneto",
-    "distributor",
-    "lift_pump",
-    "injection_pump",
-    "injector",
-    "throttle_body",
-    "sender",
-)
 PEOPLE = (
     Person("maren", "Maren Quillfeather", signs_off=FAMILIES),
     Person("tobin", "Tobin Ashgrove", signs_off=FAMILIES),
@@ -33,21 +23,17 @@ AT_CENTRE = {
     "test_stand": ("maren", "tobin"),
     "packing_table": ("wren",),
 }
-LIKE = {"throttle_body": ("lift_pump", "Throttle bodies"), "injector": ("lift_pump", "Injectors")}
-"""Families without a starting route of their own, and the one they are worked like."""
-
-
 SLOWER = 1.35
 
 
 def demo_documents() -> ShopDocuments:
     """Return hours, benches, people and routes of the demo shop."""
-    seeds = seed_shop()
+    usual = usual_shop()
     return replace(
-        seeds,
+        usual,
         people=PEOPLE,
-        centres=tuple(_centre(centre) for centre in seeds.centres),
-        routes=tuple(map(_slower, (*seeds.routes, *_more_routes(seeds.routes)))),
+        centres=tuple(_centre(centre) for centre in usual.centres),
+        routes=tuple(map(_slower, usual.routes)),
     )
 
 
@@ -67,14 +53,4 @@ def _slower(route: Route) -> Route:
             else replace(planned, median_hours=round(planned.median_hours * SLOWER, 2))
             for planned in route.steps
         ),
-    )
-
-
-def _more_routes(routes: tuple[Route, ...]) -> tuple[Route, ...]:
-    known = {route.slug: route for route in routes}
-    taken = {family for route in routes for family in route.families}
-    return tuple(
-        replace(known[like], slug=family, name=name, families=(family,))
-        for family, (like, name) in LIKE.items()
-        if family not in taken
     )

@@ -12,14 +12,14 @@ from jobs.domain.stages import Role
 from jobs.selectors import shop as shop_selector
 from jobs.services import shop
 from packing.plain import to_plain
-from packing.services import publish_first_revisions
+from packing.services import FirstEntries, publish_first_revisions
 
 HOLIDAY_COUNTRY, HOLIDAY_PART = "GB", "ENG"
 
 
 def open_demo_shop(*, now: datetime) -> tuple[Actor, ...]:
     """Return the people of the shop as actors, owner first, after publishing everything the shop needs."""
-    publish_first_revisions(now=now)
+    publish_first_revisions(FirstEntries.DEMO, now=now)
     actors = tuple(_sign_up(member) for member in scenario.STAFF)
     documents = demo_documents()
     owner = actors[0]

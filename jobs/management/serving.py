@@ -15,11 +15,14 @@ import time
 from collections.abc import Callable, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
+from datetime import datetime
 from pathlib import Path
 from types import FrameType
 
 from django.conf import settings
 from django.core.management import call_command
+
+from packing.services import FirstEntries, publish_first_revisions
 
 WEB_WORKERS = 2
 WEB_THREADS = 8
@@ -45,9 +48,13 @@ class Child:
     start_again_at: float | None = None
 
 
-def prepare_site(*, write: Write) -> None:
-    """Bring the database up to date and collect the static files; safe to run again."""
+def prepare_site(*, write: Write, now: datetime) -> None:
+    """Bring the database up to date, with the usual catalogue entries, and collect the static files.
+
+    Safe to run again: what the owner changed or withdrew stays as it is.
+    """
     call_command("migrate", interactive=False, verbosity=0)
+    publish_first_revisions(FirstEntries.USUAL, now=now)
     call_command("collectstatic", interactive=False, verbosity=0)
     write("The database and the static files are up to date.")
 

@@ -10,12 +10,14 @@ from django.db.models import Max
 from jobs.domain.actors import Actor
 from jobs.domain.shop import ClosedDay, ShopIdentity, ShopKind
 from jobs.leadtime.routes import find_shop_problems
+from jobs.leadtime.usual_shop import usual_shop
 from jobs.models import ShopRevision
 from jobs.selectors import shop
 from packing.catalogue.schema import Entry
 from packing.errors import CatalogueError
 from packing.parcel.drop import DropTest
 from packing.plain import from_plain, to_plain
+from packing.selectors import catalogue
 from packing.services import add_entries
 
 
@@ -56,6 +58,30 @@ def publish_all(
             row = _add(entry, kind=kind, note=note, withdrawn=False, actor=actor, now=now)
             count += row.published_at == now
     return count
+
+
+def publish_usual(*, actor: Actor, now: datetime) -> int:
+    """Return how many work centres and routes were added of those a shop of this trade usually starts with.
+
+    Only for families that the catalogue has and no route serves yet; what the owner has published stays.
+    Raises: CatalogueError when they do not go together with what is published.
+    """
+    usual = usual_shop()
+    centres, routes = shop.documents(ShopKind.WORK_CENTRE), shop.documents(ShopKind.ROUTE)
+    served = {family for route in routes.values() for family in route.families}
+    wanted = set(catalogue().families) - served
+    new_routes = [route for route in usual.routes if wanted.issuperset(route.families)]
+    needed = {planned.work_centre for route in new_routes for planned in route.steps} - set(centres)
+    return publish_all(
+        entries=(),
+        documents={
+            ShopKind.WORK_CENTRE: [centre for centre in usual.centres if centre.slug in needed],
+            ShopKind.ROUTE: new_routes,
+        },
+        note=usual.origin,
+        actor=actor,
+        now=now,
+    )
 
 
 def problems_together(documents: Mapping[ShopKind, Sequence[Any]]) -> tuple[tuple[str, str], ...]:

@@ -6,6 +6,7 @@ from typing import Any
 
 from django.urls import reverse
 from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from jobs.domain.shop import ShopKind
 from packing.selectors import Catalogue
@@ -20,6 +21,8 @@ class SetupStep:
     url: str
     is_done: bool
     done_words: str
+    offer_words: str = ""
+    offer_url: str = ""
 
 
 def setup_steps(
@@ -59,11 +62,18 @@ def setup_steps(
             _count(len(named(ShopKind.CLOSED_DAY))),
         ),
         SetupStep(
-            _("Families and unit models"),
-            _("What you rebuild: how to know it, strip it and pack it."),
+            _("Families"),
+            _("What is asked about them and taken off them. Withdraw those that you do not rebuild."),
+            data("family"),
+            bool(families),
+            ngettext("%(count)d family", "%(count)d families", families) % {"count": families},
+        ),
+        SetupStep(
+            _("Unit models"),
+            _("What you rebuild: how to know it, strip it and pack it. A file of entries can be brought in."),
             data("unit_model"),
-            bool(models and families),
-            _("%(families)d families, %(models)d models") % {"families": families, "models": models},
+            bool(models),
+            ngettext("%(count)d model", "%(count)d models", models) % {"count": models},
         ),
         SetupStep(
             _("Cartons, materials and carriers"),
@@ -90,6 +100,8 @@ def setup_steps(
             data("work_centre"),
             bool(named(ShopKind.WORK_CENTRE)),
             _count(len(named(ShopKind.WORK_CENTRE))),
+            "" if served else _("Take the usual benches and routes, and change them later"),
+            reverse("owner:take_usual"),
         ),
         SetupStep(
             _("Routes"),

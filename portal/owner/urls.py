@@ -11,6 +11,7 @@ from portal.owner.views import (
     people,
     records,
     styleguide,
+    usual,
 )
 
 app_name = "owner"
@@ -25,6 +26,7 @@ urlpatterns = [
     path("data/import/", imports.choose, name="import"),
     path("data/import/preview/", imports.preview, name="import_preview"),
     path("data/closed-days/", closed_days.closed_days, name="closed_days"),
+    path("data/usual/", usual.take_usual, name="take_usual"),
     path("data/<str:kind>/", documents.entries, name="entries"),
     path("data/<str:kind>/export.toml", documents.export_kind, name="export_kind"),
     path("data/<str:kind>/new/", editing.new, name="new"),

@@ -12,7 +12,13 @@ from packing.catalogue.schema import EntryKind
 from packing.errors import CatalogueError, UnknownEntry
 from packing.models import CatalogueRevision, RevisionError
 from packing.selectors import catalogue, current_revision, entry_at, published, revisions_of
-from packing.services import first_entries, publish_entry, publish_first_revisions, withdraw_entry
+from packing.services import (
+    FirstEntries,
+    first_entries,
+    publish_entry,
+    publish_first_revisions,
+    withdraw_entry,
+)
 from tests.packing.catalogue.entries import CARTON, FAMILY, MATERIAL, MODEL
 
 NOW = datetime(2026, 3, 10, 9, 0, tzinfo=UTC)
@@ -162,7 +168,7 @@ def test_the_database_itself_refuses_a_wrong_row(wrong):
 
 @pytest.mark.django_db
 def test_reading_the_whole_catalogue_is_one_query(django_assert_num_queries):
-    publish_first_revisions(now=NOW)
+    publish_first_revisions(FirstEntries.DEMO, now=NOW)
     with django_assert_num_queries(1):
         whole = catalogue()
     assert len(whole.unit_models) > 20
@@ -185,8 +191,8 @@ def test_a_read_within_a_change_that_is_rolled_back_leaves_nothing_behind():
 
 @pytest.mark.django_db
 def test_the_first_revisions_are_everything_in_the_files_and_read_back_equal():
-    rows = publish_first_revisions(now=NOW)
-    entries = first_entries()
+    rows = publish_first_revisions(FirstEntries.DEMO, now=NOW)
+    entries = first_entries(FirstEntries.DEMO)
     assert len(rows) == len(entries) > 30
     whole = catalogue()
     kept = [
@@ -201,19 +207,19 @@ def test_the_first_revisions_are_everything_in_the_files_and_read_back_equal():
 
 @pytest.mark.django_db
 def test_bringing_the_first_revisions_again_adds_nothing():
-    publish_first_revisions(now=NOW)
-    assert publish_first_revisions(now=LATER) == ()
+    publish_first_revisions(FirstEntries.DEMO, now=NOW)
+    assert publish_first_revisions(FirstEntries.DEMO, now=LATER) == ()
 
 
 @pytest.mark.django_db
 def test_first_revisions_leave_alone_what_the_owner_changed_or_withdrew():
-    publish_first_revisions(now=NOW)
+    publish_first_revisions(FirstEntries.DEMO, now=NOW)
     slug, model = next(iter(catalogue().unit_models.items()))
     changed = replace(model, name="Renamed by the owner")
     publish(changed, now=LATER)
     other = next(entry for entry in catalogue().unit_models.values() if entry.slug != slug)
     withdraw(other, kind=EntryKind.UNIT_MODEL)
-    assert publish_first_revisions(now=LATER) == ()
+    assert publish_first_revisions(FirstEntries.DEMO, now=LATER) == ()
     assert published(EntryKind.UNIT_MODEL)[slug] == changed
     assert other.slug not in published(EntryKind.UNIT_MODEL)
 
@@ -241,3 +247,11 @@ def test_two_people_publishing_at_once_lose_nothing():
     assert numbers == list(range(1, len(numbers) + 1))
     assert len(numbers) + len(told) == 1 + len(widths_mm)
     assert all("look at their revision" in sentence for sentence in told)
+
+
+@pytest.mark.django_db
+def test_a_shop_of_its_own_begins_with_families_but_with_no_invented_unit():
+    publish_first_revisions(FirstEntries.USUAL, now=NOW)
+    assert len(published(EntryKind.FAMILY)) == 8
+    assert published(EntryKind.MATERIAL)
+    assert published(EntryKind.UNIT_MODEL) == {}

@@ -248,6 +248,7 @@ SAMPLES: dict[str, tuple[Sample, ...]] = {
     "owner:withdraw": (Sample(more=CARTON),),
     "owner:revision": (Sample(more={**CARTON, "number": "1"}),),
     "owner:person": (Sample(person="workshop"),),
+    "owner:take_usual": (Sample(get=405),),
     "owner:end_sessions": (Sample(person="workshop", get=405),),
 }
 

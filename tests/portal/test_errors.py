@@ -11,7 +11,7 @@ import pytest
 from tests.portal.reading import forms_in, parse
 from tests.portal.samples import REFUSES_EMPTY, pages
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.slow]
 # The forms of the style guide only show how forms look: nothing takes them.
 SHOWN = [
     page

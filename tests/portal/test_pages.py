@@ -7,7 +7,7 @@ import pytest
 from tests.portal.reading import forms_in, parse, words_of
 from tests.portal.samples import Reader, pages
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.slow]
 SHOWN = [page for page in pages() if page.sample.get == 200 and page.is_html]
 CUSTOMERS = {Reader.STRANGER, Reader.WRITER, Reader.CUSTOMER}
 BANNED = re.compile(r"\b(please|sorry|invalid|forbidden|oops)\b", re.IGNORECASE)

@@ -19,7 +19,7 @@ from tests.portal.routes import routes
 from tests.portal.samples import SAMPLES, Reader, pages
 from tests.portal.site import PERSONAL
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.slow]
 PAGES = pages()
 # Who is kept out does not depend on the state of a page: one sample of each route, that which shows most.
 ONE_EACH = tuple(
@@ -45,7 +45,7 @@ ONLY_SENT = {
     "accounts:ask_link", "accounts:sign_out", "accounts:sign_out_everywhere",
     "customer:book_photo_remove", "customer:leave", "customer:drained", "customer:smell",
     "customer:job_photo_remove",
-    "owner:send_again", "owner:discard", "owner:end_sessions",
+    "owner:send_again", "owner:discard", "owner:end_sessions", "owner:take_usual",
 }  # fmt: skip
 # A form that is sent empty leads on, shows itself again, or says that the link or the job is past it.
 TAKEN = {200, 302, 409, 410, 422}

@@ -25,9 +25,10 @@ from packing.strip.safety import (
 )
 from tests.packing.strip.examples import diesel_family, family, magneto_family
 
+DATA = Path(packing.data.__file__).parent
 DEMO = [
     entry
-    for file in sorted((Path(packing.data.__file__).parent / "demo").glob("*.toml"))
+    for file in sorted([*DATA.glob("families_*.toml"), *DATA.glob("demo/*.toml")])
     for _, entry in entries_from_toml(file.read_text(encoding="utf-8"), file=file.name)
 ]
 FAMILIES = {entry.slug: entry for entry in DEMO if isinstance(entry, Family)}

@@ -3,9 +3,9 @@
 from dataclasses import replace
 from datetime import UTC, datetime
 
+from jobs.demo.five_people import FAMILIES, five_people_shop
 from jobs.leadtime.forecast import LEAST_REPLICATIONS, forecast_newcomer, forecast_shop
 from jobs.leadtime.routes import BenchStep
-from jobs.leadtime.seed_shop import FAMILIES, seed_shop
 from jobs.leadtime.state import ArrivalRate, LiveJob, ShopState
 from jobs.management.bench.engines import bench_engines
 from jobs.management.bench.timing import growth, lay_out, measure
@@ -77,7 +77,7 @@ def _without_people(state: ShopState) -> ShopState:
 
 
 def _shop(jobs: int) -> ShopState:
-    documents = seed_shop()
+    documents = five_people_shop()
     steps = list(BenchStep)
     live = tuple(
         LiveJob(

@@ -9,7 +9,7 @@ from jobs.management.bench.timing import Timing, growth, lay_out, measure
 from packing.catalogue.schema import Carton, Material, UnitModel
 from packing.parcel.plan import plan_parcel
 from packing.parcel.unit import Leg, pack_unit
-from packing.services import first_entries
+from packing.services import FirstEntries, first_entries
 
 Item = TypeVar("Item", Carton, Material)
 CARTONS, MATERIALS = 60, 12
@@ -17,7 +17,7 @@ CARTONS, MATERIALS = 60, 12
 
 def bench_plans(*, units: int, repeats: int) -> str:
     """Return the tables: plans of different units with the whole stock, then growth with the stock."""
-    entries = first_entries()
+    entries = first_entries(FirstEntries.DEMO)
     models = [entry for entry in entries if isinstance(entry, UnitModel)][:units]
     cartons = _stock([entry for entry in entries if isinstance(entry, Carton)], count=2 * CARTONS)
     materials = _stock([entry for entry in entries if isinstance(entry, Material)], count=2 * MATERIALS)

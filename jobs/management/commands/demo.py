@@ -32,8 +32,8 @@ class Command(BaseCommand):
 
     def handle(self, *args: Any, **options: Any) -> None:
         """Fill once, then serve."""
-        prepare_site(write=self.stdout.write)
         now = timezone.now()
+        prepare_site(write=self.stdout.write, now=now)
         staff = open_demo_shop(now=now)
         if not Job.objects.exists():
             self.stdout.write("Filling the demo shop with its history; this takes some seconds.")

@@ -5,6 +5,7 @@ from argparse import ArgumentParser
 from typing import Any
 
 from django.core.management.base import BaseCommand
+from django.utils import timezone
 
 from jobs.management.serving import prepare_site, run_site
 
@@ -24,7 +25,7 @@ class Command(BaseCommand):
 
     def handle(self, *args: Any, **options: Any) -> None:
         """Prepare, serve, and end with the status of the web server."""
-        prepare_site(write=self.stdout.write)
+        prepare_site(write=self.stdout.write, now=timezone.now())
         status = run_site(bind=options["bind"], write=self.stdout.write, with_worker=not options["no_worker"])
         if status:
             sys.exit(status)

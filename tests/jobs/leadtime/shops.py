@@ -3,9 +3,9 @@
 from dataclasses import replace
 from datetime import UTC, datetime, time
 
+from jobs.demo.five_people import FAMILIES, five_people_shop
 from jobs.leadtime.clock import DaySpan, WorkingHours
 from jobs.leadtime.routes import BenchStep, Person, Route, RouteStep, WorkCentre
-from jobs.leadtime.seed_shop import FAMILIES, seed_shop
 from jobs.leadtime.state import ArrivalRate, LiveJob, ShopState
 
 NOW = datetime(2026, 5, 4, 8, 0, tzinfo=UTC)  # a Monday
@@ -14,7 +14,7 @@ EIGHT_HOURS = WorkingHours("UTC", **dict.fromkeys(WEEKDAYS, (DaySpan(time(8), ti
 
 
 def demo_shop(**changes):
-    documents = seed_shop()
+    documents = five_people_shop()
     state = ShopState(documents.working_hours, documents.centres, documents.people, documents.routes)
     return replace(state, **changes)
 

@@ -5,6 +5,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from jobs.demo.five_people import five_people_shop
 from jobs.leadtime.clock import (
     Closure,
     DaySpan,
@@ -18,13 +19,12 @@ from jobs.leadtime.clock import (
     working_hours_between,
 )
 from jobs.leadtime.errors import MomentWithoutZone, NoOpeningHours
-from jobs.leadtime.seed_shop import seed_shop
 from packing.errors import CatalogueError
 from packing.plain import from_plain, to_plain
 from tests.jobs.leadtime.shops import EIGHT_HOURS
 
 LONDON = ZoneInfo("Europe/London")
-SHOP = seed_shop().working_hours
+SHOP = five_people_shop().working_hours
 MORNING = (DaySpan(time(8), time(12)),)
 
 

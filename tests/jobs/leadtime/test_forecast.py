@@ -3,6 +3,7 @@ from datetime import UTC, date, datetime, timedelta
 
 import pytest
 
+from jobs.demo.five_people import FAMILIES
 from jobs.domain.stages import HoldKind
 from jobs.leadtime.clock import Closure, WorkingHours
 from jobs.leadtime.errors import NoOpeningHours, NoRoute, NotEnoughRuns, RouteUnusable
@@ -11,7 +12,6 @@ from jobs.leadtime.forecast import forecast_newcomer, forecast_shop
 from jobs.leadtime.history import StageVisit
 from jobs.leadtime.ranges import BasedOn, QuotedLevels, ReasonKind, ShopForecast
 from jobs.leadtime.routes import BenchStep, Person, Route, RouteStep, WorkCentre
-from jobs.leadtime.seed_shop import FAMILIES
 from jobs.leadtime.state import ArrivalRate, LiveJob, Priority, ShopState
 from jobs.leadtime.sweep import run_sweep
 from packing.plain import from_plain, to_plain

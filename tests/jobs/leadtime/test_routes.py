@@ -2,6 +2,7 @@ from dataclasses import replace
 
 import pytest
 
+from jobs.demo.five_people import FAMILIES, five_people_shop
 from jobs.domain.stages import Stage
 from jobs.leadtime.errors import NoRoute
 from jobs.leadtime.routes import (
@@ -16,11 +17,11 @@ from jobs.leadtime.routes import (
     next_steps,
     route_for,
 )
-from jobs.leadtime.seed_shop import FAMILIES, ShopDocuments, seed_shop
+from jobs.leadtime.usual_shop import ShopDocuments, usual_shop
 from packing.errors import CatalogueError
 from packing.plain import from_plain, to_plain
 
-SHOP = seed_shop()
+SHOP = five_people_shop()
 CARBURETTOR = route_for(SHOP.routes, family="carburettor")
 
 
@@ -32,6 +33,13 @@ def test_the_starting_shop_has_no_problems_and_serves_its_families():
     assert find_shop_problems(SHOP.routes, centres=SHOP.centres, people=SHOP.people) == ()
     assert {route_for(SHOP.routes, family=family).families for family in FAMILIES} == {(f,) for f in FAMILIES}
     assert "estimate" in SHOP.origin
+
+
+def test_the_usual_routes_can_be_worked_before_anybody_is_named():
+    usual = usual_shop()
+    assert find_shop_problems(usual.routes, centres=usual.centres, people=()) == ()
+    assert len(usual.routes) == 8
+    assert usual.people == ()
 
 
 # common practice, no published source: hands-on sums of the trade table, machining in full.

@@ -4,9 +4,9 @@ from datetime import timedelta
 
 import pytest
 
+from jobs.demo.five_people import FAMILIES
 from jobs.domain.shop import ShopKind
 from jobs.domain.stages import HoldKind
-from jobs.leadtime.seed_shop import FAMILIES
 from jobs.models import FamilyForecast, ForecastRun, JobEvent, JobForecast, OutboxMessage, ShopRevision
 from jobs.services import bench, forecasts, shop
 from tests.factories import NOW, OWNER, WORKSHOP, make_job, open_shop

@@ -12,10 +12,10 @@ from packing.catalogue.schema import Family, NumberKind, Origin, StripAction, Un
 from packing.identify.distance import distance_tenths
 from packing.identify.normalise import normalise
 
-FOLDER = Path(packing.__file__).parent / "data" / "demo"
+FOLDER = Path(packing.__file__).parent / "data"
 ENTRIES = tuple(
     entry
-    for file in sorted(FOLDER.glob("*.toml"))
+    for file in sorted([*FOLDER.glob("families_*.toml"), *FOLDER.glob("demo/*.toml")])
     for _, entry in entries_from_toml(file.read_text("utf-8"), file=file.name)
 )
 FAMILIES = {entry.slug: entry for entry in ENTRIES if isinstance(entry, Family)}
@@ -54,7 +54,8 @@ def test_no_entry_is_odd(entry):
 @every_entry
 def test_every_invented_figure_says_that_it_is_an_estimate(entry):
     assert entry.source.origin is Origin.ESTIMATE
-    assert entry.source.text == "Quillfeather's own notes; common practice, no published source"
+    notes = "Common practice" if isinstance(entry, Family) else "Quillfeather's own notes; common practice"
+    assert entry.source.text == f"{notes}, no published source"
 
 
 @every_family

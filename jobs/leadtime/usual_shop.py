@@ -1,4 +1,4 @@
-"""Which work centres, people and routes a shop starts with before the owner has entered its own.
+"""Which hours, work centres and routes does a shop start with before the owner has entered its own?
 
 Every figure is an estimate: hours per step are common practice in the trade (no published table was found),
 except that four to five hours for one old single-barrel carburettor restoration were stated by a specialist
@@ -13,12 +13,21 @@ from jobs.leadtime.clock import DaySpan, WorkingHours
 from jobs.leadtime.routes import Batch, BenchStep, Person, Route, RouteStep, RouteWait, WorkCentre
 
 ORIGIN = "estimate, common practice, no published source"
-FAMILIES = ("carburettor", "magneto", "distributor", "lift_pump", "injection_pump", "sender")
+FAMILIES = (
+    "carburettor",
+    "magneto",
+    "distributor",
+    "lift_pump",
+    "injection_pump",
+    "injector",
+    "throttle_body",
+    "sender",
+)
 
 
 @dataclass(frozen=True, slots=True)
 class ShopDocuments:
-    """The owner's documents that a forecast needs, as they stand on the first day."""
+    """The owner's documents that a forecast needs."""
 
     working_hours: WorkingHours
     centres: tuple[WorkCentre, ...]
@@ -27,9 +36,12 @@ class ShopDocuments:
     origin: str = ORIGIN
 
 
-def seed_shop() -> ShopDocuments:
-    """Return the starting documents: five people, eight work centres, a route for each of six families."""
-    return ShopDocuments(_hours(), _centres(), _people(), _routes())
+def usual_shop() -> ShopDocuments:
+    """Return the starting documents: eight work centres, a route for each of eight families, and no people.
+
+    Until people are named at a centre, its benches alone limit it.
+    """
+    return ShopDocuments(_hours(), _centres(), (), _routes())
 
 
 def _hours() -> WorkingHours:
@@ -44,26 +56,16 @@ def _hours() -> WorkingHours:
     )
 
 
-def _people() -> tuple[Person, ...]:
-    return (
-        Person("maren", "Maren Quillfeather", signs_off=FAMILIES),
-        Person("tobin", "Tobin Ashgrove", signs_off=("carburettor", "lift_pump", "sender")),
-        Person("isolde", "Isolde Varnham", signs_off=("magneto", "distributor")),
-        Person("piers", "Piers Holloway", signs_off=("injection_pump", "lift_pump")),
-        Person("wren", "Wren Castlemoor"),
-    )
-
-
 def _centres() -> tuple[WorkCentre, ...]:
     return (
-        WorkCentre("strip_bench", "Strip bench", 2, people=("wren", "tobin")),
-        WorkCentre("cleaning_tank", "Cleaning tank", 1, people=("wren",), batch=Batch(3, 6, 8.0)),
-        WorkCentre("machine_corner", "Lathe and mill", 1, people=("piers", "maren")),
-        WorkCentre("fuel_bench", "Fuel bench", 2, people=("tobin", "maren")),
-        WorkCentre("ignition_bench", "Ignition bench", 1, people=("isolde",)),
-        WorkCentre("pump_room", "Injection pump room", 1, people=("piers",)),
-        WorkCentre("test_stand", "Test stand", 2, people=("maren", "tobin", "isolde", "piers")),
-        WorkCentre("packing_table", "Packing table", 1, people=("wren", "maren", "tobin")),
+        WorkCentre("strip_bench", "Strip bench", 2),
+        WorkCentre("cleaning_tank", "Cleaning tank", 1, batch=Batch(3, 6, 8.0)),
+        WorkCentre("machine_corner", "Lathe and mill", 1),
+        WorkCentre("fuel_bench", "Fuel bench", 2),
+        WorkCentre("ignition_bench", "Ignition bench", 1),
+        WorkCentre("pump_room", "Injection pump room", 1),
+        WorkCentre("test_stand", "Test stand", 2),
+        WorkCentre("packing_table", "Packing table", 1),
     )
 
 
@@ -135,14 +137,7 @@ def _routes() -> tuple[Route, ...]:
             machine_share=0.5,
             clean_wait=_parts(0.3, 8.0),
         ),
-        _route(
-            "lift_pump",
-            "Lift pumps",
-            bench="fuel_bench",
-            hours=(0.5, 0.5, 0.2, 0.4, 0.3, 0.1, 0.2),
-            machine_share=0.3,
-            clean_wait=_parts(0.25, 6.0),
-        ),
+        _small_route("lift_pump", "Lift pumps"),
         _route(
             "injection_pump",
             "Injection pumps",
@@ -152,6 +147,8 @@ def _routes() -> tuple[Route, ...]:
             clean_wait=_parts(0.6, 14.0),
             rework_share=0.2,
         ),
+        _small_route("injector", "Injectors"),
+        _small_route("throttle_body", "Throttle bodies"),
         _route(
             "sender",
             "Senders",
@@ -160,4 +157,16 @@ def _routes() -> tuple[Route, ...]:
             machine_share=0.6,
             clean_wait=_parts(0.2, 6.0),
         ),
+    )
+
+
+def _small_route(family: str, name: str) -> Route:
+    """Return the route of what is small and carries fuel."""
+    return _route(
+        family,
+        name,
+        bench="fuel_bench",
+        hours=(0.5, 0.5, 0.2, 0.4, 0.3, 0.1, 0.2),
+        machine_share=0.3,
+        clean_wait=_parts(0.25, 6.0),
     )

@@ -1,0 +1,24 @@
+"""How does a new shop get benches and routes without typing them all?"""
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect
+from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+from django.views.decorators.http import require_POST
+
+from jobs.services.shop import publish_usual
+from portal.shared.actors import staff_actor
+
+
+@require_POST
+def take_usual(request: HttpRequest) -> HttpResponse:
+    """Publish the usual benches and routes for the families that have none, and show the routes."""
+    count = publish_usual(actor=staff_actor(request), now=timezone.now())
+    said = ngettext("%(count)d entry is added.", "%(count)d benches and routes are added.", count)
+    more = _("Their hours are estimates: go through them and put in your own.")
+    messages.success(
+        request, f"{said % {'count': count}} {more}" if count else _("Every family has its route already.")
+    )
+    return redirect("owner:entries", "route")

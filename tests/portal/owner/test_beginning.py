@@ -1,0 +1,45 @@
+"""A new shop: what it begins with, and how it gets benches and routes without typing them all."""
+
+import pytest
+from django.urls import reverse
+
+from jobs.domain.shop import ShopKind
+from jobs.leadtime.routes import BenchStep, Route, RouteStep, WorkCentre
+from jobs.selectors import shop
+from packing.services import FirstEntries, publish_first_revisions
+from tests.factories import NOW, publish
+
+pytestmark = pytest.mark.django_db
+USUAL = "owner:take_usual"
+
+
+@pytest.fixture
+def owner(db, person, client_of):
+    publish_first_revisions(FirstEntries.USUAL, now=NOW)
+    return client_of(person("owner"))
+
+
+def test_the_usual_benches_and_routes_are_offered_and_taken(owner):
+    assert reverse(USUAL) in owner.get(reverse("owner:dashboard")).content.decode()
+    said = owner.post(reverse(USUAL), follow=True).content.decode()
+    assert "16 benches and routes are added" in said
+    assert "estimates" in said
+    assert len(shop.documents(ShopKind.ROUTE)) == len(shop.documents(ShopKind.WORK_CENTRE)) == 8
+    assert reverse(USUAL) not in owner.get(reverse("owner:dashboard")).content.decode()
+
+
+def test_taking_them_twice_adds_nothing(owner):
+    owner.post(reverse(USUAL))
+    assert "Every family has its route already" in owner.post(reverse(USUAL), follow=True).content.decode()
+
+
+def test_what_the_owner_has_stays_as_it_is(owner):
+    own = WorkCentre("strip_bench", "My own bench", 7)
+    route = Route("mine", "Mine", ("sender",), (RouteStep(BenchStep.STRIP, "strip_bench", 1.0),))
+    publish(ShopKind.WORK_CENTRE, own)
+    publish(ShopKind.ROUTE, route)
+    owner.post(reverse(USUAL))
+    assert shop.documents(ShopKind.WORK_CENTRE)["strip_bench"] == own
+    routes = shop.documents(ShopKind.ROUTE)
+    assert [slug for slug, one in routes.items() if "sender" in one.families] == ["mine"]
+    assert len(routes) == 8
