@@ -83,7 +83,10 @@ class Groundwork:
         """Return the run of these groups, of which the `watched` come first and are finished."""
         groups = [*watched, *others]
         draws = stack_groups(
-            groups, watched=len(watched), replications=self.luck.replications, follow_hours=follow_hours
+            groups,
+            watched=sum(group.hours.shape[1] for group in watched),
+            replications=self.luck.replications,
+            follow_hours=follow_hours,
         )
         passage = engine(build_floor(self.state, clock=self.clock), draws)
         return Simulated(groups, len(self.live), draws, passage)

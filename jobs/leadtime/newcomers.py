@@ -1,19 +1,21 @@
-"""When a unit would be back that arrives today, tomorrow, or on any of the next sixty days.
+"""When a unit would be back that arrives today, tomorrow, or on any of the days ahead.
 
-Today's newcomer is one real extra job in a run of its own. The later days are read off the arrivals that the
-background of one run simulates anyway: those of the family on that day and on the same weekday of the weeks
-beside it or, where they are few, within a day and a half and more. Poisson arrivals see the shop as a
+Today's newcomers are real extra jobs in one run, a unit of every family asked for, which come in another order
+each time; they delay each other by hours, as `forecast` measured. The later days are read off the arrivals
+that the background of one run simulates anyway: those of the family on that day and on the same weekday of the
+weeks beside it or, where they are few, within a day and a half and more. Poisson arrivals see the shop as a
 newcomer would (R. W. Wolff 1982), so this is free; sixty extra jobs in one run would overload the shop and
-put the 8-in-10 date weeks too late.
+put the 8-in-10 date weeks too late. For families that come too seldom to be read off, every third week has a run
+like today's.
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date, datetime, time, timedelta
+from datetime import date, datetime, time, timedelta, tzinfo
 
 import numpy as np
 
-from jobs.leadtime.arrivals import LAST_IN_LINE_HOURS, arriving
+from jobs.leadtime.arrivals import arriving, take_turns
 from jobs.leadtime.clock import hours_per_day
 from jobs.leadtime.draws import Group
 from jobs.leadtime.engines import run_fastest
@@ -25,13 +27,15 @@ from jobs.leadtime.scene import Fits
 from jobs.leadtime.state import ShopState
 
 CURVE_DAYS = 60
+MOST_CURVE_DAYS = 84
 WINDOW_DAYS = 1.5
 DAYS_IN_WEEK = 7
 OPENING_HOURS = 1e-3
 WIDEST_WINDOW_DAYS = 6.0
 LEAST_SAMPLES = 250
 WEEKS_BEHIND = 4.0  # what comes after the last day still meets it at the later benches
-RUN_EVERY_DAYS = 15  # a family that never came of late has no arrivals to read; it gets runs of its own
+RUN_EVERY_DAYS = 21  # a family that never came of late has no arrivals to read; it gets runs of its own
+DAYS_BETWEEN_RIDERS = 42  # six weeks later the units of the first day no longer stand in anybody's way
 NOON = time(12)
 DEFAULT_LEVELS = QuotedLevels()
 
@@ -78,11 +82,11 @@ def forecast_curves(
 ) -> tuple[NewcomerCurve, ...]:
     """Return the curve of each family, or of all that can be worked: today and the next `days` days.
 
-    One run for the curves and one for each family's today. Valid for 0 <= days <= 60.
+    One run for the curves, one for today, and one or two for later days if a family came too seldom. Valid for 0 <= days <= 84.
     Raises: NoRoute, RouteUnusable, NoOpeningHours, MomentWithoutZone, NotEnoughRuns; ValueError for days.
     """
-    if not 0 <= days <= CURVE_DAYS:
-        raise ValueError(f"days has to be between 0 and {CURVE_DAYS}.")
+    if not 0 <= days <= MOST_CURVE_DAYS:
+        raise ValueError(f"days has to be between 0 and {MOST_CURVE_DAYS}.")
     ground = lay_groundwork(state, now=now, replications=replications, seed=seed, fits=fits)
     far = (days + WIDEST_WINDOW_DAYS) / 7.0 + WEEKS_BEHIND
     ground = ground.looking_ahead(max(ground.horizon_weeks, far))
@@ -90,38 +94,77 @@ def forecast_curves(
     chosen = tuple(ground.routes) if families is None else tuple(families)
     probes = {family: ground.newcomer(family) for family in chosen}
     run = ground.simulate([*ground.live, *background], engine=engine)
+    day_runs = _DayRuns(ground, probes, background=background, days=days, engine=engine)
     curves = []
-    for family, probe in probes.items():
-        reader = _Reader(ground, run, family, probe, levels, engine, background)
+    for family in probes:
+        reader = _Reader(ground, run, family, levels, day_runs)
         curves.append(NewcomerCurve(family, now, tuple(reader.read_day(ahead) for ahead in range(days + 1))))
     return tuple(curves)
+
+
+class _DayRuns:
+    """Runs in which one more unit of every family comes on certain days, each made when first needed."""
+
+    def __init__(
+        self,
+        ground: Groundwork,
+        probes: Mapping[str, Group],
+        *,
+        background: list[Group],
+        days: int,
+        engine: Engine,
+    ) -> None:
+        self.ground, self.probes, self.background, self.engine = ground, probes, background, engine
+        self.last_day = days + (-days) % RUN_EVERY_DAYS
+        self.known: dict[tuple[int, str], tuple[Array, Array]] = {}
+
+    def read(self, ahead: int, *, family: str) -> tuple[Array, Array]:
+        """Return lead hours and shelf hours of the family's unit that comes `ahead` days from today.
+
+        Valid for multiples of `RUN_EVERY_DAYS`.
+        """
+        if (ahead, family) not in self.known:
+            self._run(range(ahead % DAYS_BETWEEN_RIDERS, self.last_day + 1, DAYS_BETWEEN_RIDERS))
+        return self.known[ahead, family]
+
+    def _run(self, days: Sequence[int]) -> None:
+        clock, replications = self.ground.clock, self.ground.luck.replications
+        riding: dict[tuple[int, str], Group] = {}
+        for ahead in days:
+            arrives_h = max(clock.hours_at(_middle_of(ahead, now=clock.now, zone=clock.zone)), 0.0)
+            for at, (family, probe) in enumerate(self.probes.items()):
+                turn = take_turns(probe, at=at, of=len(self.probes), replications=replications)
+                riding[ahead, family] = arriving(turn, ready=arrives_h + turn.ready_hours)
+        others = [*self.ground.live, *self.background]
+        run = self.ground.simulate(list(riding.values()), others, engine=self.engine)
+        for at, (key, group) in enumerate(riding.items()):
+            arrived, finish = group.ready_hours[:, 0], run.passage.finish_hours[:, at]
+            waited = read_first_waits(run, jobs=[at])[:, 0]
+            known = np.isfinite(arrived) & np.isfinite(finish)
+            self.known[key] = (finish - arrived)[known], np.nan_to_num(waited[known])
+
+
+def _middle_of(ahead: int, *, now: datetime, zone: tzinfo) -> datetime:
+    """Return noon of the day so many days ahead; of today, now."""
+    if not ahead:
+        return now
+    return datetime.combine(now.astimezone(zone).date() + timedelta(days=ahead), NOON, zone)
 
 
 class _Reader:
     """Reads one family's days off a run."""
 
     def __init__(
-        self,
-        ground: Groundwork,
-        run: Simulated,
-        family: str,
-        probe: Group,
-        levels: QuotedLevels,
-        engine: Engine,
-        background: list[Group],
+        self, ground: Groundwork, run: Simulated, family: str, levels: QuotedLevels, day_runs: _DayRuns
     ) -> None:
-        self.ground, self.clock, self.probe = ground, ground.clock, probe
-        self.levels, self.engine, self.background = levels, engine, background
+        self.clock, self.family = ground.clock, family
+        self.levels, self.day_runs = levels, day_runs
         self.day_h = hours_per_day(ground.state.working_hours)
-        self.run_days: dict[int, tuple[Array, float, int]] = {}
         self.arrived, self.lead, self.waited = _collect(run, family=family)
 
     def read_day(self, ahead: int) -> NewcomerDay:
         """Return the day `ahead` days from today."""
-        centre = self.clock.now
-        if ahead:
-            today = centre.astimezone(self.clock.zone).date()
-            centre = datetime.combine(today + timedelta(days=ahead), NOON, self.clock.zone)
+        centre = _middle_of(ahead, now=self.clock.now, zone=self.clock.zone)
         lead, waited_h, samples = self._sample(ahead, centre)
         arrives_h = max(self.clock.hours_at(centre), 0.0)
         low, likely, high, latest = (self.clock.date_at(arrives_h + max(hours, 1e-6)) for hours in lead)
@@ -139,7 +182,7 @@ class _Reader:
     def _sample(self, ahead: int, centre: datetime) -> tuple[list[float], float, int]:
         """Return the lead hours at the quoted levels, the mean wait on the shelf, and the samples."""
         if ahead == 0:
-            return self._run_day(centre)
+            return self._run_day(0)
         for shifts, reach_days in _windows(ahead):
             inside = np.zeros(len(self.arrived), dtype=bool)
             for shift in shifts:
@@ -156,29 +199,18 @@ class _Reader:
         levels = (self.levels.low, self.levels.likely, self.levels.high, self.levels.latest)
         return [float(hours) for hours in np.quantile(lead, levels)]
 
-    def _run_day(self, centre: datetime) -> tuple[list[float], float, int]:
+    def _run_day(self, ahead: int) -> tuple[list[float], float, int]:
         """Return the same from a run with one real extra job."""
-        arrives_h = max(self.clock.hours_at(centre), LAST_IN_LINE_HOURS)
-        replications = self.ground.luck.replications
-        extra = arriving(self.probe, ready=np.full((replications, 1), arrives_h))
-        run = self.ground.simulate([extra], [*self.ground.live, *self.background], engine=self.engine)
-        arrived, lead, waited = _collect(run, family=self.probe.family, only_first=1)
-        return self._levels_of(lead), float(waited.mean()), len(arrived)
+        lead, waited = self.day_runs.read(ahead, family=self.family)
+        return self._levels_of(lead), float(waited.mean()), len(lead)
 
     def _between_runs(self, ahead: int) -> tuple[list[float], float, int]:
         """Return the same between two days that got runs of their own."""
         before = ahead - ahead % RUN_EVERY_DAYS
         share = (ahead - before) / RUN_EVERY_DAYS
-        ends = []
-        for day in (before, before + RUN_EVERY_DAYS):
-            if day not in self.run_days:
-                today = self.clock.now.astimezone(self.clock.zone)
-                at = datetime.combine(today.date() + timedelta(days=day), NOON, self.clock.zone)
-                lead, waited_h, samples = self._run_day(at if day else self.clock.now)
-                self.run_days[day] = (np.array(lead), waited_h, samples)
-            ends.append(self.run_days[day])
-        (lead_a, waited_a, samples), (lead_b, waited_b, _) = ends
-        mixed = (1.0 - share) * lead_a + share * lead_b
+        lead_a, waited_a, samples = self._run_day(before)
+        lead_b, waited_b, _ = self._run_day(before + RUN_EVERY_DAYS) if share else (lead_a, waited_a, 0)
+        mixed = (1.0 - share) * np.array(lead_a) + share * np.array(lead_b)
         return [float(hours) for hours in mixed], (1.0 - share) * waited_a + share * waited_b, samples
 
 
@@ -198,14 +230,13 @@ def _windows(ahead: int) -> list[tuple[tuple[int, ...], float]]:
     return [*windows, ((0,), WIDEST_WINDOW_DAYS)]
 
 
-def _collect(run: Simulated, *, family: str, only_first: int | None = None) -> tuple[Array, Array, Array]:
+def _collect(run: Simulated, *, family: str) -> tuple[Array, Array, Array]:
     """Return arrival hour, lead hours and shelf hours of every simulated arrival of the family."""
     columns: list[int] = []
     behind = 0
     for at, group in enumerate(run.groups):
         size = group.hours.shape[1]
-        wanted = at < only_first if only_first is not None else at >= run.live
-        if group.family == family and wanted:
+        if group.family == family and at >= run.live:
             columns.extend(range(behind, behind + size))
         behind += size
     arrived = run.draws.ready_hours[:, columns]

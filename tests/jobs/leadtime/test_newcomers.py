@@ -4,10 +4,13 @@ from datetime import datetime, timedelta
 import numpy as np
 import pytest
 
+from jobs.domain.stages import HoldKind
 from jobs.leadtime.clock import hours_per_day, working_hours_between
+from jobs.leadtime.event_loop import run_event_loop
 from jobs.leadtime.forecast import forecast_newcomer
-from jobs.leadtime.newcomers import NOON, NewcomerCurve, forecast_curves
+from jobs.leadtime.newcomers import LEAST_SAMPLES, NOON, NewcomerCurve, forecast_curves
 from jobs.leadtime.ranges import LEVELS
+from jobs.leadtime.routes import RouteWait
 from jobs.leadtime.state import ArrivalRate
 from packing.plain import from_plain, to_plain
 from tests.jobs.leadtime.shops import NOW, busy_shop, one_bench_shop
@@ -59,9 +62,37 @@ def test_a_family_that_never_came_gets_runs_of_its_own():
     assert all(later.likely >= NOW.date() + timedelta(days=at) for at, later in enumerate(curve.days))
 
 
+def test_families_that_never_came_share_their_runs_and_keep_their_own_dates():
+    state = replace(busy_shop(jobs=12), arrivals=(ArrivalRate("sender", 2.0),))
+    families = ["magneto", "carburettor", "lift_pump"]
+    together = forecast_curves(state, now=NOW, families=families, days=21, replications=200)
+    day_h = hours_per_day(state.working_hours)
+    for curve in together:
+        alone = forecast_curves(state, now=NOW, families=[curve.family], days=21, replications=200)[0]
+        for ahead in (0, 21):
+            off_h = curve.days[ahead].lead_hours[1] - alone.days[ahead].lead_hours[1]
+            assert abs(off_h) <= day_h, (curve.family, ahead)
+
+
+def test_long_waits_count_as_much_on_late_days_as_on_early_ones():
+    # Half of the units wait weeks for parts; a run that ends early would keep the lucky half only.
+    shop = one_bench_shop(median_hours=1.0)
+    step = replace(shop.routes[0].steps[0], waits=(RouteWait(HoldKind.PARTS, 40.0, 1.2, needed_share=0.5),))
+    shop = replace(
+        shop,
+        routes=(replace(shop.routes[0], steps=(step,)),),
+        arrivals=(ArrivalRate("sender", 4.0),),
+    )
+    days = forecast_curves(shop, now=NOW, replications=60, engine=run_event_loop)[0].days
+    for ahead in (7, 30, 60):
+        assert days[ahead].samples >= LEAST_SAMPLES
+        waited_days = (days[ahead].high - days[ahead].arrives_on).days
+        assert waited_days == pytest.approx(43, abs=6), ahead
+
+
 def test_days_beyond_the_curve_are_refused():
-    with pytest.raises(ValueError, match="between 0 and 60"):
-        forecast_curves(busy_shop(jobs=1), now=NOW, days=61, replications=40)
+    with pytest.raises(ValueError, match="between 0 and 84"):
+        forecast_curves(busy_shop(jobs=1), now=NOW, days=85, replications=40)
 
 
 @pytest.mark.slow
