@@ -69,7 +69,7 @@ def forecast_shop(
         JobForecast(
             job.job_number,
             job.family,
-            *read_range(run, at=at, before=_before(job), state=state, clock=clock, levels=levels),
+            *read_range(run, at=at, before=before_first_queue(job), state=state, clock=clock, levels=levels),
         )
         for at, job in enumerate(jobs)
     )
@@ -138,7 +138,8 @@ def forecast_newcomer(
     )
 
 
-def _before(job: LiveJob) -> ReasonKind:
+def before_first_queue(job: LiveJob) -> ReasonKind:
+    """Return on what the time is spent until the job joins its first queue."""
     return KIND_OF_HOLD[job.hold] if job.hold is not None else ReasonKind.ARRIVAL
 
 

@@ -1,12 +1,12 @@
 """When a unit would be back that arrives today, tomorrow, or on any of the days ahead.
 
-Today's newcomers are real extra jobs in one run, a unit of every family asked for, which come in another order
-each time; they delay each other by hours, as `forecast` measured. The later days are read off the arrivals
-that the background of one run simulates anyway: those of the family on that day and on the same weekday of the
-weeks beside it or, where they are few, within a day and a half and more. Poisson arrivals see the shop as a
-newcomer would (R. W. Wolff 1982), so this is free; sixty extra jobs in one run would overload the shop and
-put the 8-in-10 date weeks too late. For families that come too seldom to be read off, every third week has a run
-like today's.
+Today's newcomers are real extra jobs in one run, a unit of every family asked for, which come in another
+order each time; they delay each other by hours, as `forecast` measured. The later days are read off the
+arrivals that the background of one run simulates anyway: those of the family on that day and on the same
+weekday of the weeks beside it or, where they are few, within a day and a half and more. Poisson arrivals see
+the shop as a newcomer would (R. W. Wolff 1982), so this is free; sixty extra jobs in one run would overload
+the shop and put the 8-in-10 date weeks too late. For families that come too seldom to be read off, every
+third week has a run like today's.
 """
 
 from collections.abc import Mapping, Sequence
@@ -82,7 +82,8 @@ def forecast_curves(
 ) -> tuple[NewcomerCurve, ...]:
     """Return the curve of each family, or of all that can be worked: today and the next `days` days.
 
-    One run for the curves, one for today, and one or two for later days if a family came too seldom. Valid for 0 <= days <= 84.
+    One run for the curves, one for today, and one more for later days if a family came too seldom.
+    Valid for 0 <= days <= 84.
     Raises: NoRoute, RouteUnusable, NoOpeningHours, MomentWithoutZone, NotEnoughRuns; ValueError for days.
     """
     if not 0 <= days <= MOST_CURVE_DAYS:

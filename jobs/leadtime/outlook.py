@@ -55,6 +55,15 @@ class PromiseChance:
 
 
 @dataclass(frozen=True, slots=True)
+class PromiseMove:
+    """How the chance of one promise changes, as shares of the replications."""
+
+    job_number: str
+    before_share: float
+    after_share: float
+
+
+@dataclass(frozen=True, slots=True)
 class ShopOutlook:
     """The weeks ahead, the first of which is what is left of this one, and the chance of each promise."""
 
@@ -104,15 +113,20 @@ def read_chances(
     finish: Array, *, ground: Groundwork, promises: Mapping[str, date]
 ) -> tuple[PromiseChance, ...]:
     """Return the chance of each promise from the finish hours of the live jobs, (replication, job)."""
-    clock, found = ground.clock, []
+    found = []
     for at, job in enumerate(ground.jobs):
         promised_on = promises.get(job.job_number)
         if promised_on is not None:
-            until_h = clock.hours_at(_midnight(promised_on + timedelta(days=1), clock=clock))
-            # With no working time left before the promised day is over, nothing can be ready by then.
-            kept = finish[:, at] <= until_h if until_h > 0.0 else np.zeros(len(finish), dtype=bool)
-            found.append(PromiseChance(job.job_number, promised_on, round(float(kept.mean()), 3)))
+            share = kept_share(finish[:, at], promised_on=promised_on, clock=ground.clock)
+            found.append(PromiseChance(job.job_number, promised_on, share))
     return tuple(found)
+
+
+def kept_share(finish: Array, *, promised_on: date, clock: ShopClock) -> float:
+    """Return the share of the replications in which a unit is ready by the end of the promised day."""
+    until_h = clock.hours_at(_midnight(promised_on + timedelta(days=1), clock=clock))
+    # With no working time left before the promised day is over, nothing can be ready by then.
+    return round(float((finish <= until_h).mean()), 3) if until_h > 0.0 else 0.0
 
 
 def _arrivals(run: Simulated, *, ground: Groundwork) -> Array:

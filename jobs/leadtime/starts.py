@@ -16,7 +16,7 @@ from jobs.leadtime.draws import Group
 from jobs.leadtime.engines import run_fastest
 from jobs.leadtime.floor import Array, Engine
 from jobs.leadtime.groundwork import Groundwork, lay_groundwork
-from jobs.leadtime.outlook import PromiseChance, read_chances
+from jobs.leadtime.outlook import PromiseChance, PromiseMove, read_chances
 from jobs.leadtime.scene import Fits
 from jobs.leadtime.state import ShopState
 
@@ -27,15 +27,6 @@ SAFE_SHARE, LOST_SHARE = 0.97, 0.01
 LEAST_CHANGE = 0.03  # of the replications; less is the luck of so few runs
 HEAD_OF_LINE_HOURS = -1e6
 HORIZON_WEEKS = 3.0
-
-
-@dataclass(frozen=True, slots=True)
-class PromiseMove:
-    """How the chance of one promise changes, as shares of the replications."""
-
-    job_number: str
-    before_share: float
-    after_share: float
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,27 +4,43 @@ The shop is worked twice, as it is and changed, with the same luck for every job
 change's doing. Dates, not hours, are compared, because a closure changes what an hour is.
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from enum import StrEnum
+from functools import partial
 
 import numpy as np
 
 from jobs.leadtime.arrivals import take_turns
 from jobs.leadtime.changes import Change, apply_changes, describe_change
-from jobs.leadtime.clock import ShopClock
+from jobs.leadtime.clock import hours_per_day
 from jobs.leadtime.engines import run_fastest
 from jobs.leadtime.floor import Array, Engine
-from jobs.leadtime.forecast import DEFAULT_LEVELS
+from jobs.leadtime.forecast import DEFAULT_LEVELS, before_first_queue
 from jobs.leadtime.groundwork import Groundwork, lay_groundwork
-from jobs.leadtime.ranges import QuotedLevels, Refusal
+from jobs.leadtime.loads import Simulated
+from jobs.leadtime.outlook import PromiseMove, kept_share
+from jobs.leadtime.ranges import QuotedLevels, ReasonKind, Refusal
+from jobs.leadtime.reasons import Part, account
 from jobs.leadtime.scene import Fits
 from jobs.leadtime.state import ShopState
+from jobs.leadtime.words import working_days_in_words
 
 REPLICATIONS = 200
 MOVED_DAYS = 0.5  # calendar days by which the likely or the 8-in-10 date has to move to count
+LEAST_REASON_DAYS = 0.2
 DAY_S = 86400.0
+SPENT_WORDS = {
+    ReasonKind.QUEUE: "in the queue at the {centre}",
+    ReasonKind.BATCH: "until a run of the {centre} starts",
+    ReasonKind.WORK: "of work at the bench",
+    ReasonKind.ANSWER: "until the customer answers",
+    ReasonKind.PARTS: "until parts come",
+    ReasonKind.OUTSIDE: "with the outside trade",
+    ReasonKind.PAYMENT: "until it is paid",
+    ReasonKind.ARRIVAL: "until it arrives",
+}
 
 
 class Effect(StrEnum):
@@ -40,6 +56,8 @@ class Comparison:
     """The dates of one job, or of a newcomer of a family without number, before and after a change.
 
     `moved_days` is the mean over the likely and the 8-in-10 date in calendar days, negative for earlier.
+    `reason` says where most of the time is gained or lost; `promise` how the chance of the promised day
+    changes, where one was promised.
     """
 
     job_number: str
@@ -50,6 +68,8 @@ class Comparison:
     high_after: date
     moved_days: float
     effect: Effect
+    reason: str = ""
+    promise: PromiseMove | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,11 +85,21 @@ class WhatIf:
     refusals: tuple[Refusal, ...]
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class _Side:
+    """One of the two shops worked: finish hours and where the time goes, by job number and family."""
+
+    ground: Groundwork
+    finishes: dict[tuple[str, str], Array]
+    parts: dict[tuple[str, str], dict[Part, float]]
+
+
 def compare_change(
     state: ShopState,
     *,
     changes: Sequence[Change],
     now: datetime,
+    promises: Mapping[str, date] | None = None,
     replications: int = REPLICATIONS,
     seed: int = 1,
     levels: QuotedLevels = DEFAULT_LEVELS,
@@ -77,7 +107,7 @@ def compare_change(
     fits: Fits | None = None,
     on_progress: Callable[[float], None] | None = None,
 ) -> WhatIf:
-    """Return the dates of all jobs and newcomers before and after the changes.
+    """Return the dates of all jobs and newcomers before and after the changes, and what becomes of promises.
 
     `on_progress` is called with the share done, and may raise to cancel.
     Raises: ChangeRefused, NoOpeningHours, MomentWithoutZone, NotEnoughRuns.
@@ -93,16 +123,14 @@ def compare_change(
         horizon_weeks=before.horizon_weeks,
     )
     _tell(on_progress, 0.1)
-    finishes = []
-    for at, ground in enumerate((before, after), 1):
-        finishes.append(_finish(ground, engine=engine))
-        _tell(on_progress, 0.1 + 0.45 * at)
+    sides = []
+    for at, ground in enumerate((before, after)):
+        progress = 0.1 + 0.45 * at
+        sides.append(_work(ground, engine=engine, half_way=partial(_tell, on_progress, progress + 0.2)))
+        _tell(on_progress, progress + 0.45)
     names = [(job.job_number, job.family) for job in before.jobs if job.family in after.routes]
     names += [("", family) for family in before.routes if family in after.routes]
-    rows = [
-        _compare(number, family, finishes[0], finishes[1], before.clock, after.clock, levels)
-        for number, family in names
-    ]
+    rows = [_compare(name, sides[0], sides[1], levels, promises or {}) for name in names]
     jobs = tuple(row for row in rows if row.job_number)
     gaining, losing = _sort_out(jobs)
     return WhatIf(
@@ -121,40 +149,53 @@ def _tell(on_progress: Callable[[float], None] | None, share: float) -> None:
         on_progress(share)
 
 
-def _finish(ground: Groundwork, *, engine: Engine) -> dict[tuple[str, str], Array]:
-    """Return the finish hours of every job, and of a newcomer of each family in a run with newcomers."""
+def _work(ground: Groundwork, *, engine: Engine, half_way: Callable[[], None]) -> _Side:
+    """Work every job, and a newcomer of each family in a run with newcomers."""
     background = ground.background()
-    found: dict[tuple[str, str], Array] = {}
+    side = _Side(ground, {}, {})
     if ground.live:
         # Without the newcomers, who would fill a run of the tank before its time.
-        finish = ground.simulate(ground.live, background, engine=engine).passage.finish_hours
-        found.update({(job.job_number, job.family): finish[:, at] for at, job in enumerate(ground.jobs)})
+        run = ground.simulate(ground.live, background, engine=engine)
+        names = [(job.job_number, job.family) for job in ground.jobs]
+        _read(side, run, names=names, before=[before_first_queue(job) for job in ground.jobs])
+    half_way()
     families = list(ground.routes)
     riding = [
         take_turns(ground.newcomer(family), at=at, of=len(families), replications=ground.luck.replications)
         for at, family in enumerate(families)
     ]
     if riding:
-        finish = ground.simulate(riding, [*ground.live, *background], engine=engine).passage.finish_hours
-        found.update({("", family): finish[:, at] for at, family in enumerate(families)})
-    return found
+        run = ground.simulate(riding, [*ground.live, *background], engine=engine)
+        names = [("", family) for family in families]
+        _read(side, run, names=names, before=[ReasonKind.ARRIVAL] * len(families))
+    return side
+
+
+def _read(
+    side: _Side, run: Simulated, *, names: Sequence[tuple[str, str]], before: Sequence[ReasonKind]
+) -> None:
+    for at, (name, kind) in enumerate(zip(names, before, strict=True)):
+        visits, centres = run.groups[at].visits, side.ground.state.centres
+        side.finishes[name] = run.passage.finish_hours[:, at]
+        side.parts[name] = account(visits, passage=run.passage, job=at, before=kind, centres=centres)
 
 
 def _compare(
-    number: str,
-    family: str,
-    before: dict[tuple[str, str], Array],
-    after: dict[tuple[str, str], Array],
-    clock_before: ShopClock,
-    clock_after: ShopClock,
+    name: tuple[str, str],
+    before: _Side,
+    after: _Side,
     levels: QuotedLevels,
+    promises: Mapping[str, date],
 ) -> Comparison:
     moments = []
-    for finishes, clock in ((before, clock_before), (after, clock_after)):
-        hours = finishes[number, family]
+    for side in (before, after):
+        hours = side.finishes[name]
         hours = hours[np.isfinite(hours)]
         moments.append(
-            [clock.moment_at(float(np.quantile(hours, level))) for level in (levels.likely, levels.high)]
+            [
+                side.ground.clock.moment_at(float(np.quantile(hours, level)))
+                for level in (levels.likely, levels.high)
+            ]
         )
     (likely_a, high_a), (likely_b, high_b) = moments
     moved_s = 0.5 * ((likely_b - likely_a).total_seconds() + (high_b - high_a).total_seconds())
@@ -162,6 +203,7 @@ def _compare(
     effect = Effect.SAME
     if abs(moved) >= MOVED_DAYS:
         effect = Effect.EARLIER if moved < 0.0 else Effect.LATER
+    number, family = name
     return Comparison(
         number,
         family,
@@ -171,7 +213,38 @@ def _compare(
         high_b.date(),
         round(moved, 2),
         effect,
+        "" if effect is Effect.SAME else _find_reason(before, after, name=name),
+        _promise_move(before, after, name=name, promised_on=promises.get(number)),
     )
+
+
+def _promise_move(
+    before: _Side, after: _Side, *, name: tuple[str, str], promised_on: date | None
+) -> PromiseMove | None:
+    if promised_on is None:
+        return None
+    shares = [
+        kept_share(side.finishes[name], promised_on=promised_on, clock=side.ground.clock)
+        for side in (before, after)
+    ]
+    return PromiseMove(name[0], *shares)
+
+
+def _find_reason(before: _Side, after: _Side, *, name: tuple[str, str]) -> str:
+    """Return where the time spent changes most, in words."""
+    day_h = hours_per_day(before.ground.state.working_hours)
+    a, b = before.parts[name], after.parts[name]
+    changed = {part: (b.get(part, 0.0) - a.get(part, 0.0)) / day_h for part in {*a, *b}}
+    if not changed:
+        return ""
+    part = max(changed, key=lambda part: (abs(changed[part]), part))
+    if abs(changed[part]) < LEAST_REASON_DAYS:
+        return "the work takes as long as before; the open days move"
+    kind, slug = part
+    centre = next((each.name for each in before.ground.state.centres if each.slug == slug), slug)
+    where = SPENT_WORDS[kind].format(centre=f"{centre[:1].lower()}{centre[1:]}")
+    less = "less" if changed[part] < 0.0 else "more"
+    return f"{working_days_in_words(abs(changed[part]))} {less} {where}"
 
 
 def _sort_out(jobs: Sequence[Comparison]) -> tuple[tuple[str, ...], tuple[str, ...]]:

@@ -188,3 +188,26 @@ def test_a_person_more_is_free_for_all_the_same_centres():
 def test_a_job_put_first_is_urgent():
     state = apply_changes(queue(2), changes=[JobFirst("01")])
     assert [job.priority for job in state.jobs] == [Priority.ORDINARY, Priority.URGENT]
+
+
+def test_the_reason_names_where_the_time_is_gained():
+    result = compare(queue(13), Benches("bench", 1), OnePersonMore("ada"))
+    last = result.jobs[-1]
+    assert last.reason == "about 3 working days less in the queue at the bench"
+    assert result.jobs[0].reason == ""
+
+
+def test_a_closed_week_moves_the_days_and_not_the_work():
+    result = compare(queue(13), ClosedWeek(MONDAY))
+    assert result.jobs[-1].reason == "the work takes as long as before; the open days move"
+
+
+def test_a_promise_that_is_saved_or_broken_is_said():
+    promised = {"12": date(2026, 5, 8), "00": date(2026, 5, 4)}
+    better = compare(queue(13), Benches("bench", 1), OnePersonMore("ada"), promises=promised)
+    moves = {job.job_number: job.promise for job in better.jobs}
+    assert (moves["12"].before_share, moves["12"].after_share) == (0.0, 1.0)
+    assert (moves["00"].before_share, moves["00"].after_share) == (1.0, 1.0)
+    assert moves["05"] is None
+    worse = compare(queue(13), ClosedWeek(date(2026, 5, 4)), promises=promised)
+    assert next(job.promise.after_share for job in worse.jobs if job.job_number == "00") == 0.0
