@@ -7,10 +7,11 @@ rows stay, and the next one finds them.
 from celery import shared_task
 from django.utils import timezone
 
-from jobs.services import forecasts, messages, photos, upkeep
+from jobs.services import forecasts, messages, outlooks, photos, upkeep, whatif_runs
 
 MAILS_A_TASK = 50
 PHOTOS_A_TASK = 10
+COMPARISONS_A_TASK = 5
 
 
 @shared_task(name="jobs.tasks.deliver_messages")
@@ -31,9 +32,19 @@ def convert_photos() -> None:
 def refresh_forecasts() -> None:
     """Bring the forecasts up to date when the queue has changed."""
     forecasts.refresh_if_stale(now=timezone.now())
+    outlooks.refresh_all(now=timezone.now())
+
+
+@shared_task(name="jobs.tasks.work_comparisons")
+def work_comparisons() -> None:
+    """Work out the comparisons that were asked for."""
+    for _ in range(COMPARISONS_A_TASK):
+        if not whatif_runs.work_next(now=timezone.now()):
+            return
 
 
 @shared_task(name="jobs.tasks.keep_house")
 def keep_house() -> None:
     """Queue reminders that are due and close what is long back."""
     upkeep.do_upkeep(now=timezone.now())
+    whatif_runs.expire_old(now=timezone.now())

@@ -8,6 +8,7 @@ from jobs.models.forecast import FamilyForecast, ForecastRun, JobForecast
 from jobs.models.job import Job
 from jobs.models.mark import Mark
 from jobs.models.outbox import OutboxMessage
+from jobs.models.outlook import OutlookPart, WhatIfRun
 from jobs.models.photo import Photo
 from jobs.models.shop import ShopRevision
 from jobs.models.step_tick import StepTick
@@ -23,8 +24,10 @@ __all__ = [
     "JobForecast",
     "Mark",
     "OutboxMessage",
+    "OutlookPart",
     "Photo",
     "PrivateLink",
     "ShopRevision",
     "StepTick",
+    "WhatIfRun",
 ]

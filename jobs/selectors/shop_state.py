@@ -4,6 +4,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 from datetime import datetime, timedelta
 from typing import Any
+from zoneinfo import ZoneInfo
 
 from django.db.models import Count
 
@@ -40,6 +41,11 @@ def shop_state(*, now: datetime) -> ShopState:
         waits=tuple(_waits(now=now)),
         needs=_needs(now=now),
     )
+
+
+def zone_of(state: ShopState) -> ZoneInfo:
+    """Return the time zone of the shop's working hours."""
+    return ZoneInfo(state.working_hours.time_zone)
 
 
 def states_of(jobs: Sequence[Job]) -> dict[int, JobState]:

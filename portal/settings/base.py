@@ -251,6 +251,7 @@ CELERY_BEAT_SCHEDULE = {
     for task, seconds in (
         ("deliver_messages", 5.0),
         ("convert_photos", 5.0),
+        ("work_comparisons", 3.0),
         ("refresh_forecasts", 60.0),
         ("keep_house", 60.0),
     )

@@ -17,7 +17,7 @@ from django.core.management.base import BaseCommand
 from django.db import close_old_connections
 from django.utils import timezone
 
-from jobs.services import forecasts, messages, photos, upkeep
+from jobs.services import forecasts, messages, outlooks, photos, upkeep, whatif_runs
 
 log = logging.getLogger("jobs.worker")
 POLL_SECONDS = 0.5
@@ -42,7 +42,9 @@ def all_work() -> list[Work]:
     return [
         Work("mail", deliver_mail),
         Work("photos", convert_photo),
+        Work("comparisons", work_comparison),
         Work("forecasts", refresh_forecasts),
+        Work("outlooks", refresh_outlook),
         Work("upkeep", keep_house, every=UPKEEP_EVERY),
     ]
 
@@ -63,9 +65,20 @@ def refresh_forecasts(now: datetime) -> bool:
     return False
 
 
+def work_comparison(now: datetime) -> bool:
+    """Work out one comparison that was asked for; say whether there was one."""
+    return whatif_runs.work_next(now=now)
+
+
+def refresh_outlook(now: datetime) -> bool:
+    """Bring one part of the outlook up to date; say whether another is behind."""
+    return outlooks.refresh_next(now=now)
+
+
 def keep_house(now: datetime) -> bool:
     """Queue reminders that are due and close what is long back; never asks for another round at once."""
     upkeep.do_upkeep(now=now)
+    whatif_runs.expire_old(now=now)
     return False
 
 

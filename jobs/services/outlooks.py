@@ -1,0 +1,134 @@
+"""Keeping what stands beside the dates true: the weeks ahead, when to send, what costs time, what to start.
+
+Each part is worked out on its own, in a second or a few, so that mail and photos wait no longer than that
+for the worker; the costly parts follow the newest run of the forecast at a distance.
+"""
+
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from typing import Any
+
+from django.db import transaction
+
+from jobs.leadtime.contributions import weigh_contributions
+from jobs.leadtime.errors import LeadTimeError
+from jobs.leadtime.groundwork import sort_routes
+from jobs.leadtime.intake import advise_sending
+from jobs.leadtime.newcomers import forecast_curves
+from jobs.leadtime.outlook import look_out
+from jobs.leadtime.starts import weigh_starts
+from jobs.leadtime.state import ShopState
+from jobs.models import ForecastRun, Job, OutlookPart, ShopRevision
+from jobs.selectors import shop_state
+from packing.plain import to_plain
+
+WEEKS_REPLICATIONS = 200
+CURVE_REPLICATIONS = 150
+CONTRIBUTION_REPLICATIONS = 60
+START_REPLICATIONS = 120
+CURVE_DAYS = 84
+Rows = Iterator[tuple[str, str, Any]]
+
+
+@dataclass(frozen=True, slots=True)
+class _Part:
+    """One part: what it is worked out by, and how long the stored one is good while jobs move.
+
+    `by_family` names the rows it writes for each family beside its own.
+    """
+
+    name: str
+    work_out: Callable[[ShopState, Mapping[str, date], datetime], Rows]
+    good_for: timedelta
+    by_family: tuple[str, ...] = ()
+
+
+def _weeks(state: ShopState, promises: Mapping[str, date], now: datetime) -> Rows:
+    found = look_out(state, now=now, promises=promises, replications=WEEKS_REPLICATIONS)
+    yield "weeks", "", to_plain(found)
+
+
+def _starts(state: ShopState, promises: Mapping[str, date], now: datetime) -> Rows:
+    gains = weigh_starts(state, now=now, promises=promises, replications=START_REPLICATIONS)
+    yield "starts", "", {"gains": to_plain(gains)}
+
+
+def _newcomers(state: ShopState, _promises: Mapping[str, date], now: datetime) -> Rows:
+    today = now.astimezone(shop_state.zone_of(state)).date()
+    curves = forecast_curves(state, now=now, days=CURVE_DAYS, replications=CURVE_REPLICATIONS)
+    for curve in curves:
+        yield "curve", curve.family, to_plain(curve)
+        yield "advice", curve.family, to_plain(advise_sending(curve, today=today))
+    yield "newcomers", "", {}
+
+
+def _contributions(state: ShopState, _promises: Mapping[str, date], now: datetime) -> Rows:
+    families, _ = sort_routes(state)
+    found = weigh_contributions(
+        state, now=now, newcomers=tuple(families), replications=CONTRIBUTION_REPLICATIONS
+    )
+    jobs = {each.job_number: to_plain(each.contributions) for each in found if each.job_number}
+    newcomers = {each.family: to_plain(each.contributions) for each in found if not each.job_number}
+    yield "contributions", "", {"jobs": jobs, "families": newcomers}
+
+
+PARTS = (
+    _Part("weeks", _weeks, timedelta(minutes=1)),
+    _Part("newcomers", _newcomers, timedelta(minutes=15), by_family=("curve", "advice")),
+    _Part("starts", _starts, timedelta(minutes=3)),
+    _Part("contributions", _contributions, timedelta(minutes=10)),
+)
+
+
+def refresh_next(*, now: datetime) -> bool:
+    """Work out the first part that is behind the newest run of the forecast; say whether another is.
+
+    Nothing is worked out while the shop cannot be forecast: the run itself holds the reason.
+    """
+    run = ForecastRun.objects.order_by("-computed_at").first()
+    if run is None or run.overview.get("refusal"):
+        return False
+    behind = _find_behind(run, now=now)
+    if behind:
+        _refresh(behind[0], run=run, now=now)
+    return len(behind) > 1
+
+
+def refresh_all(*, now: datetime) -> None:
+    """Work out every part that is behind, one after the other."""
+    while refresh_next(now=now):
+        pass
+
+
+def _find_behind(run: ForecastRun, *, now: datetime) -> list[_Part]:
+    stored = {row.part: row for row in OutlookPart.objects.filter(subject="").defer("content")}
+    behind = []
+    for part in PARTS:
+        row = stored.get(part.name)
+        if row is not None:
+            published = ShopRevision.objects.filter(published_at__gt=row.computed_at).exists()
+            if row.run_at >= run.computed_at or (now - row.computed_at < part.good_for and not published):
+                continue
+        behind.append(part)
+    return behind
+
+
+def _refresh(part: _Part, *, run: ForecastRun, now: datetime) -> None:
+    state = shop_state.shop_state(now=now)
+    try:
+        found = list(part.work_out(state, _promises(), now))
+    except LeadTimeError as refusal:
+        found = [(part.name, "", {"refusal": str(refusal)})]
+    with transaction.atomic(durable=True):
+        OutlookPart.objects.filter(part__in=(part.name, *part.by_family)).delete()
+        OutlookPart.objects.bulk_create(
+            OutlookPart(part=kind, subject=subject, content=content, run_at=run.computed_at, computed_at=now)
+            for kind, subject, content in found
+        )
+
+
+def _promises() -> dict[str, date]:
+    """Return the promised days of the jobs that are still worked on, by number."""
+    promised = Job.objects.filter(stage__in=shop_state.FORECAST_STAGES, promise_latest_on__isnull=False)
+    return dict(promised.values_list("number", "promise_latest_on"))
