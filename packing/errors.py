@@ -1,16 +1,53 @@
 """The refusals of the packing package, each a sentence a person can act on."""
 
+import math
+import re
+
+# Endings of our own names, the longest first, as the words a person reads behind a figure.
+UNITS = {
+    "kn_m": "kN/m",
+    "kg_m3": "kg/m³",
+    "g_m2": "g/m²",
+    "m3_kj": "m³/kJ",
+    "n_m": "N/m",
+    "kpa": "kPa",
+    "psi": "psi",
+    "mm": "mm",
+    "kg": "kg",
+    "lb": "lb",
+    "m2": "m²",
+    "in": "in",
+    "m": "m",
+    "g": "times gravity",
+}
+_NAME = re.compile(rf"\b([a-z][a-z_]*?)_({'|'.join(UNITS)})\b")
+_SNAKE = re.compile(r"\b[a-z]+(?:_[a-z]+)+\b")
+
 
 class PackingError(Exception):
     """Base of every refusal raised in `packing`; `str(error)` is shown to people as it is."""
 
 
 class OutOfRange(PackingError):
-    """A quantity lies outside the range in which its rule holds."""
+    """A quantity lies outside the range in which its rule holds.
+
+    >>> print(OutOfRange("Pump: length_mm", value=3000.0, least=10.0, most=900.0))
+    Pump: length is 3000 mm: it has to be between 10 and 900 mm.
+    """
 
     def __init__(self, name: str, *, value: object, least: object, most: object) -> None:
         self.name, self.value, self.least, self.most = name, value, least, most
-        super().__init__(f"{name} is {value}: it has to be between {least} and {most}.")
+        found = _NAME.search(name)
+        unit = f" {UNITS[found[2]]}" if found else ""
+        label = _SNAKE.sub(lambda part: part[0].replace("_", " "), _NAME.sub(r"\1", name))
+        shown = "not a number" if isinstance(value, float) and math.isnan(value) else f"{_plain(value)}{unit}"
+        super().__init__(
+            f"{label} is {shown}: it has to be between {_plain(least)} and {_plain(most)}{unit}."
+        )
+
+
+def _plain(value: object) -> str:
+    return f"{value:.12g}" if isinstance(value, float) else str(value)
 
 
 class CatalogueError(PackingError):

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 from functools import lru_cache
 from random import Random
 from typing import Any
@@ -139,12 +139,12 @@ def _job(tale: Tale, *, customer: Customer, sequence: int, dice: Random) -> Job:
         booked_at=tale.recorded[0].happened_at,
     )
     if "cleared" in tale.log.state.entered_at:
-        job.plan, job.plan_back = _plans(model)
+        job.plan, job.plan_back = _plans(model, tale.now.date())
         job.strip_list = to_plain(assemble_strip_list(model, family=tale.family, symptoms=(symptom,)))
     set_cache(job, state=tale.log.state)
     return job
 
 
 @lru_cache(maxsize=64)
-def _plans(model: UnitModel) -> tuple[Any, Any]:
-    return both_plans(model)
+def _plans(model: UnitModel, today: date) -> tuple[Any, Any]:
+    return both_plans(model, today=today)

@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from datetime import date
 from functools import lru_cache
 
 from jobs.domain.booking import FLAG_LABELS, BookingAnswers, UnitFlag
@@ -12,6 +13,7 @@ from packing import selectors as catalogue
 from packing.catalogue.schema import Carrier, Carton, Family, Material, UnitModel
 from packing.errors import PackingError
 from packing.identify.match import Identification, identify
+from packing.parcel.carriers import carrier_on
 from packing.parcel.drop import DropTest
 from packing.parcel.outcome import ParcelPlan
 from packing.parcel.plan import SearchOrder, plan_parcel
@@ -96,7 +98,7 @@ def other_models(job: Job, *, shown: tuple[ModelChoice, ...]) -> tuple[tuple[str
     return tuple((model.slug, model.name) for model in models)
 
 
-def preview_plan(unit_model: str) -> PlanPreview:
+def preview_plan(unit_model: str, *, today: date) -> PlanPreview:
     """Return the parcel plan the customer would get for this model to the shop."""
     published = catalogue.catalogue()
     model = published.unit_models.get(unit_model)
@@ -105,12 +107,13 @@ def preview_plan(unit_model: str) -> PlanPreview:
             "", None, None, "No model is chosen: the family's general packing rules are given."
         )
     identity = shop.identity()
+    carrier = published.carriers.get(identity.carrier_in)
     try:
         plan = _plan(
             model,
             cartons=tuple(published.cartons.values()),
             materials=tuple(published.materials.values()),
-            carrier=published.carriers.get(identity.carrier_in),
+            carrier=carrier and carrier_on(carrier, day=today),
             drop_test=DropTest(identity.test_level),
         )
     except PackingError as refusal:

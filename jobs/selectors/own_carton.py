@@ -1,6 +1,7 @@
 """Will the carton that the customer has carry the unit of this job?"""
 
 from dataclasses import dataclass
+from datetime import date
 
 from jobs.domain.own_carton import OwnCarton, own_carton_of
 from jobs.models import Job
@@ -8,6 +9,7 @@ from jobs.selectors import shop
 from packing import selectors as catalogue
 from packing.catalogue.schema import Carton, EntryKind, Material, UnitModel
 from packing.errors import UnknownEntry
+from packing.parcel.carriers import carrier_on
 from packing.parcel.drop import DropTest
 from packing.parcel.outcome import ParcelPlan
 from packing.parcel.plan import judge_carton
@@ -34,7 +36,7 @@ def knows_unit(job: Job) -> bool:
     return bool(job.unit_model) and job.unit_model_revision is not None
 
 
-def judge_for(job: Job, *, carton: Carton, materials: tuple[str, ...]) -> ParcelPlan | None:
+def judge_for(job: Job, *, carton: Carton, materials: tuple[str, ...], today: date) -> ParcelPlan | None:
     """Return the verdict on a carton for the way to the shop, by the revision the customer was told of.
 
     None when the unit is not known, or none of the materials is published.
@@ -46,11 +48,12 @@ def judge_for(job: Job, *, carton: Carton, materials: tuple[str, ...]) -> Parcel
     if model is None or not at_hand:
         return None
     identity = shop.identity()
+    carrier = published.carriers.get(identity.carrier_in)
     return judge_carton(
         pack_unit(model, leg=Leg.TO_SHOP),
         carton=carton,
         materials=at_hand,
-        carrier=published.carriers.get(identity.carrier_in),
+        carrier=carrier and carrier_on(carrier, day=today),
         drop_test=DropTest(identity.test_level),
     )
 

@@ -1,13 +1,16 @@
 """What the customer is told about a unit, frozen on the job so that it never changes behind their back."""
 
-from datetime import datetime
+from datetime import date, datetime
 from typing import Any
+
+from django.utils import timezone
 
 from jobs.models import Job
 from jobs.selectors import shop
 from packing import selectors as catalogue
 from packing.catalogue.schema import Carrier, EntryKind, UnitModel
 from packing.errors import UnknownEntry
+from packing.parcel.carriers import carrier_on
 from packing.parcel.drop import DropTest
 from packing.parcel.plan import SearchOrder, plan_parcel
 from packing.parcel.unit import Leg, pack_unit
@@ -20,7 +23,6 @@ def freeze_instructions(job: Job, *, unit_model: str, now: datetime) -> None:
 
     Raises: UnknownEntry when the catalogue has no such model or family.
     """
-    del now
     published = catalogue.catalogue()
     family = published.families.get(job.family)
     if family is None:
@@ -40,7 +42,7 @@ def freeze_instructions(job: Job, *, unit_model: str, now: datetime) -> None:
             model, family=published.families[model.family], symptoms=job.symptoms, flags=_strip_flags(job)
         )
         job.strip_list = to_plain(strip_list)
-        job.plan, job.plan_back = both_plans(model)
+        job.plan, job.plan_back = both_plans(model, today=timezone.localtime(now).date())
     job.save(update_fields=["family", "unit_model", "unit_model_revision", "strip_list", "plan", "plan_back"])
 
 
@@ -51,12 +53,13 @@ def _strip_flags(job: Job) -> tuple[str, ...]:
     return (*(flag for flag in job.flags if flag in known), *unread)
 
 
-def both_plans(model: UnitModel) -> tuple[Any, Any]:
+def both_plans(model: UnitModel, *, today: date) -> tuple[Any, Any]:
     """Return the parcel plans for the way in and the way back, as they are kept on a job."""
-    return to_plain(_plan(model, leg=Leg.TO_SHOP)), to_plain(_plan(model, leg=Leg.TO_CUSTOMER))
+    there, back = (_plan(model, leg=leg, today=today) for leg in (Leg.TO_SHOP, Leg.TO_CUSTOMER))
+    return to_plain(there), to_plain(back)
 
 
-def _plan(model: UnitModel, *, leg: Leg) -> object:
+def _plan(model: UnitModel, *, leg: Leg, today: date) -> object:
     published = catalogue.catalogue()
     identity = shop.identity()
     carrier: Carrier | None = published.carriers.get(
@@ -66,7 +69,7 @@ def _plan(model: UnitModel, *, leg: Leg) -> object:
         pack_unit(model, leg=leg),
         cartons=tuple(published.cartons.values()),
         materials=tuple(published.materials.values()),
-        carrier=carrier,
+        carrier=carrier and carrier_on(carrier, day=today),
         drop_test=DropTest(identity.test_level),
         order=SearchOrder.EASY_FIRST if leg is Leg.TO_SHOP else SearchOrder.LEAST_BILLED,
     )

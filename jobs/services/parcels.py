@@ -3,6 +3,7 @@
 from datetime import date, datetime
 
 from django.db import transaction
+from django.utils import timezone
 
 from jobs.domain.actors import Actor
 from jobs.domain.errors import IllegalTransition, JobsError, MissingFact
@@ -89,7 +90,7 @@ def choose_carton(
     job = log.job
     if log.state.stage is not Stage.CLEARED:
         raise IllegalTransition("A carton can be chosen between our yes and the day you post it.")
-    plan = judge_for(job, carton=carton, materials=materials)
+    plan = judge_for(job, carton=carton, materials=materials, today=timezone.localtime(now).date())
     if plan is None:
         raise MissingFact("Tick what you have to pack with; and the unit has to be known to us.")
     if plan.verdict is Verdict.NO:

@@ -4,6 +4,7 @@ All lengths are millimetres, all masses kilograms. `schema.py` is the whole cata
 """
 
 from dataclasses import dataclass
+from datetime import date
 from enum import StrEnum
 
 from packing.catalogue.origin import Origin, Source
@@ -89,11 +90,16 @@ class SideRounding(StrEnum):
     NONE = "none"
     UP_INCH = "up_inch"
     UP_CM = "up_cm"
+    NEAREST_INCH = "nearest_inch"
+    NEAREST_CM = "nearest_cm"
 
 
 @dataclass(frozen=True, slots=True)
 class Surcharge:
-    """A carrier's extra charge: it applies as soon as any one of the stated figures is exceeded."""
+    """A carrier's extra charge: it applies as soon as any one of the stated figures is exceeded.
+
+    `in_force_from` is the first day on which it is charged; None has always been.
+    """
 
     slug: str
     name: str
@@ -105,6 +111,7 @@ class Surcharge:
     volume_over_cm3: float | None = None
     mass_over_kg: float | None = None
     bills_least_kg: float | None = None
+    in_force_from: date | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,7 +119,7 @@ class Carrier:
     """A carrier service: published limits and how it bills, as read on the source's date.
 
     `width_most_mm` and `height_most_mm` bound the second and the shortest side where a service has a fixed
-    format.
+    format. Until the day before `side_rounding_from` sides are rounded as `side_rounding_before` says.
     """
 
     slug: str
@@ -135,3 +142,5 @@ class Carrier:
     width_most_mm: float | None = None
     height_most_mm: float | None = None
     surcharges: tuple[Surcharge, ...] = ()
+    side_rounding_from: date | None = None
+    side_rounding_before: SideRounding = SideRounding.NONE

@@ -42,7 +42,7 @@ def lightest_row(wall: Wall, *, gross_mass_kg: float, united_mm: float) -> BoxRo
     """Return the weakest Item 222 row of a wall that covers a gross mass and united size, or None.
 
     United size is outside length + width + depth in mm. Both limits have to hold. Range: mass 0.01 to 200 kg,
-    united size 10 to 5000 mm. Source: NMFC Item 222 / UFC Rule 41.
+    united size 10 to 5000 mm. Raises: OutOfRange. Source: NMFC Item 222 / UFC Rule 41 (item222.toml).
     """
     require_between("gross_mass_kg", value=gross_mass_kg, least=0.01, most=200.0)
     require_between("united_mm", value=united_mm, least=10.0, most=5000.0)
@@ -57,8 +57,9 @@ def lightest_row(wall: Wall, *, gross_mass_kg: float, united_mm: float) -> BoxRo
 def box_limits(carton: Carton) -> BoxLimits | None:
     """Return the highest Item 222 row whose burst or edge crush figure the carton's board reaches, or None.
 
-    Burst and edge crush are alternatives: either one is enough. A used carton counts one row lower; below the
-    lowest row there is none.
+    Burst and edge crush are alternatives: either one is enough; both may fall short by 0.3 %, since the
+    tables print whole figures. A used carton counts one row lower; below the lowest row there is none.
+    Source: NMFC Item 222 / UFC Rule 41; the row lower is the shop's judgement.
     """
     rows = [row for row in box_rows() if row.wall is carton.wall]
     reached = [at for at, row in enumerate(rows) if _meets(carton, row)]
@@ -114,11 +115,17 @@ def postal_requirement(gross_mass_kg: float) -> PostalRow:
 def meets_burst(carton: Carton, *, burst_psi: float) -> float:
     """Return how far a carton's board reaches a burst test figure: 1 is just enough.
 
-    Burst is compared directly; the edge crush alternative is the Item 222 pair of that figure; the better
-    counts.
-    A used carton counts at 0.8 of its figures (estimate).
+    Burst is compared directly; the edge crush alternative is the Item 222 pair of that figure, for a figure
+    that is in no row of this wall the pair of its first row; the better of the two counts. A used carton
+    counts at 0.8 of its figures, about one row lower (estimate). Range: 50 to 1000 psi. Raises: OutOfRange.
+    Source: NMFC Item 222 / UFC Rule 41; handling.toml for the used carton.
+
+    >>> from packing.parcel.tables import stock_cartons
+    >>> round(meets_burst(stock_cartons()[0], burst_psi=200), 2)
+    1.0
     """
-    share = 0.8 if carton.used else 1.0
+    require_between("burst_psi", value=burst_psi, least=50.0, most=1000.0)
+    share = float(load_table("handling")["reuse"]["burst_share"]) if carton.used else 1.0
     by_burst = (carton.burst_kpa or 0.0) / (burst_psi * KPA_PER_PSI)
     pairs = [row.ect_lb_in for row in box_rows() if row.wall is carton.wall and row.burst_psi == burst_psi]
     pairs = pairs or [row.ect_lb_in for row in box_rows() if row.wall is carton.wall]
@@ -131,8 +138,16 @@ def smallest_side_pressure_kpa(
 ) -> float:
     """Return the pressure of a parcel standing on its smallest side, in kPa: m g / area.
 
-    The post calls 15 to 35 lb parcels of dense goods machinable up to 60 lb a square foot.
+    The post calls 15 to 35 lb parcels of dense goods machinable up to 60 lb a square foot. Range: mass 0.001
+    to 200 kg, sides 1 mm to 3 m. Raises: OutOfRange. Source: USPS Publication 2, 6-3.
+
+    >>> kpa = smallest_side_pressure_kpa(9.07, length_mm=300, width_mm=254, height_mm=203)
+    >>> round(kpa, 2)
+    1.73
     """
+    require_between("gross_mass_kg", value=gross_mass_kg, least=0.001, most=200.0)
+    for name, side_mm in (("length_mm", length_mm), ("width_mm", width_mm), ("height_mm", height_mm)):
+        require_between(name, value=side_mm, least=1.0, most=3000.0)
     sides_mm = sorted((length_mm, width_mm, height_mm))
     return lb_from_kg(gross_mass_kg) / (sides_mm[0] * sides_mm[1] / MM_PER_IN**2) * KPA_PER_PSI
 
@@ -140,7 +155,9 @@ def smallest_side_pressure_kpa(
 def board_grade(wall: Wall, *, ect_kn_m: float) -> GradeRow | None:
     """Return the best DIN 55468-1 grade of a wall whose edge crush a board reaches, or None below the lowest.
 
-    The grade's edge crush may be undershot by 5 % on the mean; that tolerance is not used up here.
+    The grade's edge crush may be undershot by 5 % on the mean; that tolerance is not used up here, so 48
+    lb/in (8.41 kN/m) counts as 2.40 though it is sold as about 2.50. Range: 0.1 to 100 kN/m. Raises:
+    OutOfRange. Source: DIN 55468-1:2021 (weka-sebnitz.de).
 
     >>> board_grade(Wall.DOUBLE, ect_kn_m=8.5).grade
     '2.50'
@@ -151,7 +168,10 @@ def board_grade(wall: Wall, *, ect_kn_m: float) -> GradeRow | None:
 
 
 def b_flute_grade(row: GradeRow) -> GradeRow:
-    """Return a single-wall grade as B flute: its figures fall by 10 %. Raises: OutOfRange for double wall."""
+    """Return a single-wall grade as B flute: its figures fall by 10 %.
+
+    Raises: OutOfRange for double wall. Source: DIN 55468-1:2021 (weka-sebnitz.de).
+    """
     if row.wall is not Wall.SINGLE:
         raise OutOfRange("walls of a B flute board", value=row.wall, least=Wall.SINGLE, most=Wall.SINGLE)
     share = load_table("din55468")["b_flute"]["share"]
@@ -160,7 +180,9 @@ def b_flute_grade(row: GradeRow) -> GradeRow:
 
 
 def puncture_energy_j(beach_units: float) -> float:
-    """Return Beach puncture units as joules: 1 unit = 0.0299 J. Source: smitherspira.com.
+    """Return Beach puncture units as joules: 1 unit = 0.0299 J.
+
+    Range: 0 to 10000 units. Raises: OutOfRange. Source: smitherspira.com.
 
     >>> round(puncture_energy_j(700), 1)
     20.9
@@ -170,7 +192,12 @@ def puncture_energy_j(beach_units: float) -> float:
 
 
 def wall_puncture_j(carton: Carton) -> float | None:
-    """Return the energy that pierces the carton's wall: as stated, else by DIN 55468-1 grade, or None."""
+    """Return the energy that pierces the carton's wall in joules: as stated, else by grade, or None.
+
+    The grade is the DIN 55468-1 one that the edge crush reaches; of triple wall and board below the lowest
+    grade nothing is known. Source: DIN 55468-1:2021 (weka-sebnitz.de). An order of magnitude: the test's head
+    is a pyramid, a blunt lever needs more.
+    """
     if carton.puncture_j is not None:
         return carton.puncture_j
     grade = board_grade(carton.wall, ect_kn_m=carton.ect_kn_m) if carton.wall is not Wall.TRIPLE else None
@@ -181,9 +208,9 @@ def used_refusal(carton: Carton, *, gross_mass_kg: float) -> str:
     """Return why a used carton cannot travel at this gross mass, or an empty string.
 
     A used carton counts one grade lower and is refused above 20 lb: the shop's judgement, since no measured
-    loss of
-    strength was found.
+    loss of strength was found. Range: gross mass 0.001 to 200 kg. Raises: OutOfRange.
     """
+    require_between("gross_mass_kg", value=gross_mass_kg, least=0.001, most=200.0)
     ceiling_kg = used_ceiling_kg()
     if not carton.used or gross_mass_kg <= ceiling_kg:
         return ""
@@ -200,5 +227,5 @@ def used_strength_share(carton: Carton) -> float:
 
 
 def used_ceiling_kg() -> float:
-    """Return the gross mass up to which a sound used carton is accepted: 20 lb."""
+    """Return the gross mass up to which a sound used carton is accepted: 20 lb (the shop's judgement)."""
     return kg_from_lb(float(load_table("handling")["reuse"]["refused_over_lb"]))

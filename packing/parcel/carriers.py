@@ -1,7 +1,8 @@
 """What does a carrier accept, and which mass does it bill?"""
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from datetime import date
 from functools import lru_cache
 
 from packing.catalogue.schema import Carrier, SideRounding, Surcharge
@@ -12,7 +13,6 @@ from packing.quantities import MM_PER_IN
 # A measured side a hair over a whole inch (rounding of the millimetre figure) is not the next inch.
 SIDE_SLACK_MM = 0.01
 STEP_SLACK_SHARE = 1e-6
-TUBE_VOLUME_SHARE = 0.785  # round parcels by post, USPS
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,14 +36,34 @@ class CarrierLimit:
     unit: str
 
 
+def carrier_on(carrier: Carrier, *, day: date) -> Carrier:
+    """Return a carrier entry as its rules stand on one day.
+
+    Sides are rounded by the earlier rule up to the day before `side_rounding_from`, and surcharges not yet in
+    force are left out. Source: the dates in the carrier entry; UPS and FedEx went from the nearest to the
+    next whole inch on 18 August 2025 (parcelindustry.com, jaygroup.com).
+    """
+    earlier = carrier.side_rounding_from is not None and day < carrier.side_rounding_from
+    charges = tuple(
+        charge for charge in carrier.surcharges if charge.in_force_from is None or day >= charge.in_force_from
+    )
+    if not earlier and charges == carrier.surcharges:
+        return carrier
+    rounding = carrier.side_rounding_before if earlier else carrier.side_rounding
+    return replace(carrier, side_rounding=rounding, surcharges=charges)
+
+
 def girth_mm(size: BoxSize) -> float:
-    """Return the girth: twice the sum of the two smaller sides. Sides in any order. Source: UPS."""
+    """Return the girth: twice the sum of the two smaller sides, sides in any order.
+
+    Range: sides 1 mm to 5 m. Raises: OutOfRange. Source: UPS weight and size.
+    """
     shortest, middle, _ = _sorted_sides(size)
     return 2 * (shortest + middle)
 
 
 def length_plus_girth_mm(size: BoxSize) -> float:
-    """Return the longest side plus the girth.
+    """Return the longest side plus the girth. Range: sides 1 mm to 5 m. Raises: OutOfRange. Source: UPS.
 
     >>> length_plus_girth_mm(BoxSize(350, 1000, 200))
     2100.0
@@ -63,21 +83,31 @@ def _sorted_sides(size: BoxSize) -> tuple[float, float, float]:
 def rounded_size(size: BoxSize, *, rounding: SideRounding) -> BoxSize:
     """Return the size a carrier computes with.
 
-    Each side up to the next whole inch or centimetre, or as it is.
+    Each side up to the next or to the nearest whole inch or centimetre (a half goes up, nothing below 1), or
+    as it is. Range: sides 1 mm to 5 m. Raises: OutOfRange. Source: UPS and FedEx rules, see `carrier_on`.
+
+    >>> size = rounded_size(BoxSize(281.9, 215.9, 157.5), rounding=SideRounding.UP_INCH)
+    >>> [round(side / 25.4) for side in (size.length_mm, size.width_mm, size.height_mm)]
+    [12, 9, 7]
     """
     _sorted_sides(size)
     if rounding is SideRounding.NONE:
         return size
-    step_mm = MM_PER_IN if rounding is SideRounding.UP_INCH else 10.0
+    step_mm = MM_PER_IN if rounding in (SideRounding.UP_INCH, SideRounding.NEAREST_INCH) else 10.0
+    up = rounding in (SideRounding.UP_INCH, SideRounding.UP_CM)
     sides = (size.length_mm, size.width_mm, size.height_mm)
-    length_mm, width_mm, height_mm = (math.ceil((side - SIDE_SLACK_MM) / step_mm) * step_mm for side in sides)
-    return BoxSize(length_mm, width_mm, height_mm)
+    if up:
+        steps = [math.ceil((side - SIDE_SLACK_MM) / step_mm) for side in sides]
+    else:
+        steps = [max(1, math.floor((side + SIDE_SLACK_MM) / step_mm + 0.5)) for side in sides]
+    return BoxSize(*(step * step_mm for step in steps))
 
 
 def dimensional_kg(size: BoxSize, *, carrier: Carrier) -> float:
     """Return the dimensional mass before rounding to the billing step; 0 where the carrier has none.
 
-    Volume of the rounded sides / divisor; nothing up to the carrier's free volume. Source: the carrier entry.
+    Volume of the rounded sides / divisor; nothing up to the carrier's free volume. Range: sides 1 mm to 5 m.
+    Raises: OutOfRange. Source: the carrier entry (139 or 166 in3/lb, 4000 to 6000 cm3/kg).
     """
     rounded = rounded_size(size, rounding=carrier.side_rounding)
     if carrier.divisor_cm3_kg is None or rounded.volume_cm3 <= carrier.volume_free_cm3 * (1 + 1e-9):
@@ -86,7 +116,16 @@ def dimensional_kg(size: BoxSize, *, carrier: Carrier) -> float:
 
 
 def step_up_kg(mass_kg: float, *, step_kg: float) -> float:
-    """Return a mass rounded up to the carrier's billing step; a step of 0 leaves it as it is."""
+    """Return a mass rounded up to the carrier's billing step; a step of 0 leaves it as it is.
+
+    A millionth over a step is not the next one. Source: the carrier entry (up to the next pound). Range: mass
+    0 to 1000 kg, step 0 to 50 kg. Raises: OutOfRange.
+
+    >>> round(step_up_kg(2.01, step_kg=0.5), 2)
+    2.5
+    """
+    require_between("mass_kg", value=mass_kg, least=0.0, most=1000.0)
+    require_between("step_kg", value=step_kg, least=0.0, most=50.0)
     if step_kg <= 0:
         return mass_kg
     return math.ceil(mass_kg / step_kg * (1 - STEP_SLACK_SHARE)) * step_kg
@@ -95,10 +134,13 @@ def step_up_kg(mass_kg: float, *, step_kg: float) -> float:
 def bill(size: BoxSize, *, gross_mass_kg: float, carrier: Carrier) -> Billing:
     """Return the billed mass of a parcel by its outside size: the larger of actual and dimensional.
 
-    Rounded up to the billing step.
+    Rounded up to the billing step; a surcharge that bills a least mass raises it. Range: gross mass 0.001 to
+    200 kg, sides 1 mm to 5 m. Raises: OutOfRange. Source: the carrier entry.
 
-    A surcharge that bills a least mass raises it. Range: gross mass 0.001 to 200 kg. Source: the carrier
-    entry.
+    >>> from packing.parcel.tables import stock_carriers
+    >>> ups = next(carrier for carrier in stock_carriers() if carrier.slug == "ups-ground")
+    >>> round(bill(BoxSize(304.8, 228.6, 177.8), gross_mass_kg=1.9, carrier=ups).billed_kg / 0.45359237)
+    6
     """
     require_between("gross_mass_kg", value=gross_mass_kg, least=0.001, most=200.0)
     by_size_kg = dimensional_kg(size, carrier=carrier)
@@ -109,7 +151,12 @@ def bill(size: BoxSize, *, gross_mass_kg: float, carrier: Carrier) -> Billing:
 
 
 def surcharges(size: BoxSize, *, gross_mass_kg: float, carrier: Carrier) -> tuple[Surcharge, ...]:
-    """Return the extra charges that a parcel meets: each applies when any one of its figures is exceeded."""
+    """Return the extra charges that a parcel meets: each applies when any one of its figures is exceeded.
+
+    Exactly at a figure is not over it. Sides as measured, volume of the rounded sides. Range: gross mass
+    0.001 to 200 kg, sides 1 mm to 5 m. Raises: OutOfRange. Source: named in each charge.
+    """
+    require_between("gross_mass_kg", value=gross_mass_kg, least=0.001, most=200.0)
     return tuple(
         charge
         for charge in carrier.surcharges
@@ -152,8 +199,10 @@ def surcharge_notes(size: BoxSize, *, gross_mass_kg: float, carrier: Carrier) ->
 def carrier_limits(size: BoxSize, *, gross_mass_kg: float, carrier: Carrier) -> tuple[CarrierLimit, ...]:
     """Return every limit of the service with what the parcel has.
 
-    A parcel is accepted when none is exceeded.
+    A parcel is accepted when none is exceeded. Range: gross mass 0.001 to 200 kg, sides 1 mm to 5 m. Raises:
+    OutOfRange. Source: the carrier entry.
     """
+    require_between("gross_mass_kg", value=gross_mass_kg, least=0.001, most=200.0)
     shortest, middle, longest = _sorted_sides(size)
     rows = (
         ("mass", "gross mass", gross_mass_kg, carrier.mass_most_kg, "kg"),

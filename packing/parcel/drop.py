@@ -6,11 +6,12 @@ from enum import StrEnum
 from functools import cache
 
 from packing.catalogue.schema import Origin
+from packing.errors import OutOfRange
 from packing.parcel.ranges import require_between
 from packing.parcel.tables import ista_rows, load_table, manual_rows, parcel_test_rows
 from packing.quantities import GRAVITY_M_S2, MM_PER_IN, in_from_mm, kg_from_lb, lb_from_kg
 
-GROSS_LEAST_KG, GROSS_MOST_KG = 0.01, 68.0
+GROSS_LEAST_KG, GROSS_MOST_KG = 0.01, kg_from_lb(150.0)
 DROP_LEAST_M, DROP_MOST_M = 0.01, 3.0
 
 
@@ -52,7 +53,7 @@ def drop_height(gross_mass_kg: float, *, test: DropTest = DropTest.ISTA_1A) -> D
     """Return the design drop height for a gross mass under a named test.
 
     ISTA 1A and 2A are read from the metric columns (bounds 10, 19, 28, 45, 68 kg; a bound belongs to the next
-    band). Range: 0.01 to 68 kg. Raises: OutOfRange.
+    band). Range: 0.01 to 68.04 kg (150 lb). Raises: OutOfRange.
     Source: ISTA 1A and 2A sheet; MIL-STD-810F transit drop; ISTA 3A and ASTM D4169 from memory.
 
     >>> drop_height(5.44).drop_height_m
@@ -84,7 +85,9 @@ def drop_height(gross_mass_kg: float, *, test: DropTest = DropTest.ISTA_1A) -> D
 def drop_height_in(gross_mass_lb: float, *, test: DropTest) -> float:
     """Return the drop height in inches read from the pound column, for parcels weighed in pounds.
 
-    Range: 0.02 to 150 lb. Raises: OutOfRange. Source: as `drop_height`.
+    The printed pound and kilogram bands do not meet (21 lb is 9.5 kg, the bound is 10 kg); plans go by the
+    kilogram column, the higher of the two except from 45.0 to 45.4 kg. Range: 0.02 to 150 lb. Raises:
+    OutOfRange. Source: as `drop_height`.
 
     >>> drop_height_in(12, test=DropTest.ISTA_1A)
     30.0
@@ -104,9 +107,13 @@ def _pound_band(gross_mass_lb: float, *, test: DropTest) -> tuple[float, float, 
         return parcel.height_in, parcel.last_in, 17, table["ista_3a_source"]
     if test is DropTest.MIL_810_TRANSIT:
         transit = table["transit"]
-        require_between(
-            "gross_mass_lb for the transit drop", value=gross_mass_lb, least=0.02, most=transit["below_lb"]
-        )
+        if not gross_mass_lb < transit["below_lb"]:
+            raise OutOfRange(
+                "gross_mass_lb for the transit drop",
+                value=round(gross_mass_lb, 1),
+                least=0.02,
+                most=f"just under {transit['below_lb']}",
+            )
         return transit["height_in"], transit["height_in"], transit["drops"], table["transit_source"]
     row = next(row for row in manual_rows() if gross_mass_lb < row.below_lb)
     height_in = {
@@ -121,8 +128,14 @@ def smallest_face_drop_height_m(gross_mass_kg: float, *, design_drop_height_m: f
     """Return the fall that the smallest face has to stand: 36 in for parcels a person can throw.
 
     Never less than the design height; 36 in (0.9144 m) up to 70 lb, the design height above. Metres.
-    Source: USPS Publication 2, 6-3 (one drop of 3 ft on the smallest side).
+    Range: gross mass 0.01 to 68.04 kg, design height 0.01 to 3 m. Raises: OutOfRange.
+    Source: USPS Publication 2, 6-3 (one drop of 3 ft on the smallest side); 70 lb is the most it takes.
+
+    >>> smallest_face_drop_height_m(5.0, design_drop_height_m=0.76)
+    0.9144
     """
+    require_between("gross_mass_kg", value=gross_mass_kg, least=GROSS_LEAST_KG, most=GROSS_MOST_KG)
+    require_between("design_drop_height_m", value=design_drop_height_m, least=DROP_LEAST_M, most=DROP_MOST_M)
     rule = load_table("drop_heights")["smallest_face"]
     if lb_from_kg(gross_mass_kg) > rule["up_to_lb"]:
         return design_drop_height_m
@@ -130,7 +143,9 @@ def smallest_face_drop_height_m(gross_mass_kg: float, *, design_drop_height_m: f
 
 
 def impact_speed_m_s(drop_height_m: float) -> float:
-    """Return the speed at the end of a free fall: v = sqrt(2 g h). Metres, m/s. Range 0.01 to 3 m.
+    """Return the speed at the end of a free fall: v = sqrt(2 g h), in m/s, without drag (physics).
+
+    Range: height 0.01 to 3 m. Raises: OutOfRange.
 
     >>> round(impact_speed_m_s(0.762), 3)
     3.866
@@ -140,7 +155,9 @@ def impact_speed_m_s(drop_height_m: float) -> float:
 
 
 def drop_energy_j(mass_kg: float, *, drop_height_m: float) -> float:
-    """Return the energy of a fall: m g h, in joules.
+    """Return the energy of a fall: E = m g h, in joules (physics).
+
+    Range: mass 0.01 to 68.04 kg, height 0 to 3 m. Raises: OutOfRange.
 
     >>> round(drop_energy_j(3, drop_height_m=0.762), 1)
     22.4
@@ -154,11 +171,11 @@ def parcel_class(length_mm: float, *, width_mm: float, height_mm: float, gross_m
     """Return the ISTA 3A class of a parcel by its outside size and gross mass, sides in any order.
 
     Small: under 800 cubic inches, longest side at most 14 in, at most 10 lb. Elongated: longest at least 36
-    in, the
-    others each at most 20 % of it; it beats flat. Flat: shortest at most 8 in, the next at least four times
-    it, at
-    least 800 cubic inches. Source: ISTA 3A.
+    in, the others each at most 20 % of it; it beats flat. Flat: shortest at most 8 in, the next at least four
+    times it, at least 800 cubic inches. Range: sides 1 mm to 3 m, mass 0.01 to 68.04 kg. Raises: OutOfRange.
+    Source: ISTA 3A (jjrlab.com, Smithers).
     """
+    require_between("gross_mass_kg", value=gross_mass_kg, least=GROSS_LEAST_KG, most=GROSS_MOST_KG)
     table = load_table("drop_heights")
     for name, side_mm in (("length_mm", length_mm), ("width_mm", width_mm), ("height_mm", height_mm)):
         require_between(name, value=side_mm, least=1.0, most=3000.0)

@@ -24,6 +24,7 @@ from packing.parcel.laid import (
     laid_in_layers_mm,
 )
 from packing.parcel.outcome import BlockKind
+from packing.parcel.ranges import require_between
 from packing.parcel.unit import BASE, SPREAD_OVERHANG_MM, TOP, Stance
 
 WALL_DISTANCE_MM = 50.0  # 2 in between item and wall: UPS and every packing guide read
@@ -55,10 +56,18 @@ class SideNeed:
 
 @dataclass(frozen=True, slots=True)
 class Fall:
-    """The falls a parcel is designed for: the named test for the peak, the hand-thrown one for clearances."""
+    """The falls a parcel is designed for: the named test for the peak, the hand-thrown one for clearances.
+
+    Range: 0.01 to 4 m each. Raises: OutOfRange.
+    """
 
     drop_height_m: float
     deepest_drop_height_m: float
+
+    def __post_init__(self) -> None:
+        """Refuse heights no parcel falls from. Raises: OutOfRange."""
+        for name in ("drop_height_m", "deepest_drop_height_m"):
+            require_between(name, value=getattr(self, name), least=0.01, most=4.0)
 
 
 def side_needs(
@@ -69,6 +78,10 @@ def side_needs(
     The cushion keeps the peak to `allowed_g` after settling, at the bad end of the material's uncertainty; no
     tip reaches the wall at the deepest compression; the body stays 50 mm from every wall; what hangs below
     the support face hangs beside a block, rigid or built up of the cushion itself, whichever takes less room.
+
+    Range: mass 0.02 to 60 kg, peak 1 to 1000 G. Raises: OutOfRange. A harder fall or a lower peak never
+    shrinks a side without a tip; a thicker and so softer cushion may bring a tip a little nearer to its wall,
+    and a pad that spreads the load takes its 6 mm from the cushion. Formulas and sources: `cushion`.
     """
     return CushionTask(material, mass_kg=mass_kg, allowed_g=allowed_g, fall=fall).needs(stance)
 
@@ -94,6 +107,8 @@ class CushionTask:
     """One unit on one material under one fall: designs the cushion of each side."""
 
     def __init__(self, material: Material, *, mass_kg: float, allowed_g: float, fall: Fall) -> None:
+        require_between("mass_kg", value=mass_kg, least=0.02, most=60.0)
+        require_between("allowed_g", value=allowed_g, least=1.0, most=1000.0)
         self.material, self.mass_kg, self.allowed_g, self.fall = material, mass_kg, allowed_g, fall
         self.hard_a_kpa = material.curve_a_kpa * (1 + material.uncertainty_share)
         self._designed: dict[tuple[float, float, float, bool], tuple[SideNeed, ...]] = {}

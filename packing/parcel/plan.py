@@ -167,15 +167,22 @@ def _keeps(packed: Arrangement, *, carrier: Carrier | None, force: Force | None)
 
 
 def _tie_notes(found: Sequence[Choice], *, carrier: Carrier | None) -> tuple[str, ...]:
-    """Return why the first of equally billed choices was taken; nothing where no other was as cheap."""
+    """Return why the first of equally billed cartons was taken; nothing where no other was as cheap."""
     best = found[0]
-    for other in found[1:]:
-        if abs(other.billed_kg - best.billed_kg) < 1e-6 and other.box.carton != best.box.carton:
-            billed = f"is billed {mass(best.billed_kg)} as well" if carrier else "weighs as much"
-            more_kg = other.padding_kg - best.padding_kg
-            why = f"takes {mass(more_kg)} more padding" if more_kg > 0 else "takes more kinds of padding"
-            return (f"The carton {other.box.carton.name} {billed}, but {why}.",)
-    return ()
+    other = next((tied for tied in found[1:] if tied.box.carton != best.box.carton), None)
+    if other is None:
+        return ()
+    billed = f"is billed {mass(best.billed_kg)} as well" if carrier else "weighs as much"
+    more_kg = other.padding_kg - best.padding_kg
+    if other.cost[1] > best.cost[1]:
+        why = "takes more kinds of padding"
+    elif more_kg > 0:
+        why = f"takes {mass(more_kg)} more padding"
+    elif other.box.inside.volume_cm3 > best.box.inside.volume_cm3:
+        why = "is larger"
+    else:
+        why = "comes later in the list"
+    return (f"The carton {other.box.carton.name} {billed}, but {why}.",)
 
 
 def _build_up(packed: Arrangement) -> Change:

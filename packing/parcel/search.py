@@ -58,12 +58,15 @@ def search(
     carrier: Carrier | None,
     kinds_most: int = 3,
 ) -> list[Choice]:
-    """Return the passing choices that were ever the best, the best one first; none when nothing passes.
+    """Return the best passing choice and those with which it ties on the bill; none when nothing passes.
 
-    With `kinds_most` of 1 only one material everywhere is looked at.
+    The best comes first, the others by what decides between equal bills: fewer kinds of padding, then less of
+    it by mass, then the smaller carton, then the preferred face. Every carton that ties with one material
+    everywhere is among them; of mixes only those that were the best for a while. With `kinds_most` of 1 only
+    one material everywhere is looked at.
 
     Cartons are tried in the order of the least they can bill; the search stops when no later one can be
-    better. Of equal bills the lighter padding wins, then the smaller carton, then the preferred face.
+    better.
     """
     floors = sorted(
         ((billed_kg(box, arranger.unit.mass_kg + box.empty_kg, carrier=carrier), box) for box in boxes),
@@ -79,7 +82,7 @@ def search(
                 rooms = arranger.rooms(stance, materials=materials, drop_height_m=height_m)
                 if not _may_fit(stance, box=box, rooms=rooms):
                     continue
-                best = _best_of_stance(
+                better, others = _best_of_stance(
                     arranger,
                     stance=stance,
                     box=box,
@@ -89,9 +92,11 @@ def search(
                     beaten_score=found[0].cost if found else None,
                     kinds_most=kinds_most,
                 )
-                if best is not None:
-                    found.insert(0, best)
-    return found
+                found += others
+                if better is not None:
+                    found.insert(0, better)
+    ties = [choice for choice in found[1:] if choice.cost[0] == found[0].cost[0]]
+    return found[:1] + sorted(ties, key=lambda choice: choice.cost)
 
 
 def _free_mm(stance: Stance, *, box: BoxFacts) -> tuple[float, float, float]:
@@ -118,21 +123,27 @@ def _best_of_stance(
     carrier: Carrier | None,
     beaten_score: tuple[float, int, float] | None,
     kinds_most: int,
-) -> Choice | None:
-    """Return the best passing mix of one stance in one carton that is better than `beaten_score`."""
+) -> tuple[Choice | None, list[Choice]]:
+    """Return the best mix of a stance in a carton if it beats `beaten_score`, and the others that pass."""
     best: Choice | None = None
+    others: list[Choice] = []
     along, across, upright = _free_mm(stance, box=box)
     for room in rooms:
         if room.along_mm <= along and room.across_mm <= across and room.upright_mm <= upright:
             mix = one_material(room.material)
             found = _passing(arranger, stance, box=box, mix=mix, height_m=height_m, carrier=carrier)
-            if found is not None and (beaten_score is None or found.cost < beaten_score):
-                best, beaten_score = found, found.cost
+            if found is None:
+                continue
+            if beaten_score is not None and found.cost >= beaten_score:
+                others.append(found)
+                continue
+            others += [best] if best else []
+            best, beaten_score = found, found.cost
     if kinds_most < LEAST_KINDS:
-        return best
+        return best, others
     floor_kg = billed_kg(box, arranger.unit.mass_kg + box.empty_kg, carrier=carrier)
     if beaten_score is not None and (round(floor_kg, 9), LEAST_KINDS, 0.0) >= beaten_score:
-        return best
+        return best, others
     for mix, padding_kg in _mixes(stance, box=box, rooms=rooms):
         gross_kg = arranger.unit.mass_kg + box.empty_kg + padding_kg
         least = round(billed_kg(box, gross_kg, carrier=carrier), 9), LEAST_KINDS, padding_kg
@@ -140,8 +151,9 @@ def _best_of_stance(
             break  # every later mix is as heavy or heavier
         found = _passing(arranger, stance, box=box, mix=mix, height_m=height_m, carrier=carrier)
         if found is not None and (beaten_score is None or found.cost < beaten_score):
+            others += [best] if best else []
             best, beaten_score = found, found.cost
-    return best
+    return best, others
 
 
 def _passing(

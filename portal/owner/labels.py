@@ -135,6 +135,8 @@ LABELS: dict[str, tuple[object, object]] = {
     "height_most_mm": (_t("Shortest side allowed"), ""),
     "divisor_cm3_kg": (_t("Volume divisor (cm³/kg)"), _t("Empty when it bills by mass alone.")),
     "side_rounding": (_t("How sides are rounded"), ""),
+    "side_rounding_from": (_t("Sides are rounded so since"), ""),
+    "side_rounding_before": (_t("How sides were rounded before"), ""),
     "bill_step_kg": (_t("Billed in steps of"), ""),
     "volume_free_cm3": (_t("No volume billing below (cm³)"), ""),
     "handling_mass_kg": (_t("Handled by hand up to"), ""),
@@ -149,6 +151,7 @@ LABELS: dict[str, tuple[object, object]] = {
     "volume_over_cm3": (_t("Volume over (cm³)"), ""),
     "mass_over_kg": (_t("Mass over"), ""),
     "bills_least_kg": (_t("Then bills at least"), ""),
+    "in_force_from": (_t("First day it is charged"), _t("Empty when it always was.")),
     # the shop
     "strapline": (_t("Line under the name"), ""),
     "address_lines": (_t("Address"), ""),
@@ -206,6 +209,7 @@ CHOICES: dict[str, object] = {
     "casting": _t("casting number"), "list":
         _t("list or model number"), "tag": _t("tag"), "date": _t("date code"),
     "none": _t("not rounded"), "up_inch": _t("up to a whole inch"), "up_cm": _t("up to a whole centimetre"),
+    "nearest_inch": _t("to the nearest inch"), "nearest_cm": _t("to the nearest centimetre"),
     "ista_1a": _t("ISTA 1A"), "ista_2a": _t("ISTA 2A"), "ista_3a": _t("ISTA 3A"),
     "d4169_level_1": _t("ASTM D4169, level 1"), "d4169_level_2": _t("ASTM D4169, level 2"),
     "d4169_level_3": _t("ASTM D4169, level 3"), "mil_810_transit": _t("MIL-STD-810, transit drop"),

@@ -52,6 +52,36 @@ def test_ista_heights_by_kilograms(least, most, one_a, two_a):
         assert drop_height(mass_kg, test=DropTest.ISTA_2A).drop_height_m == two_a / 1000
 
 
+# Band edges to a hundredth of a pound; the upper value belongs to the next band (from memory).
+@pytest.mark.parametrize(
+    ("mass_lb", "one_a", "two_a"),
+    [
+        (20.99, 30, 38),
+        (21, 24, 32),
+        (21.01, 24, 32),
+        (40.99, 24, 32),
+        (41, 18, 26),
+        (60.99, 18, 26),
+        (61, 12, 20),
+        (99.99, 12, 20),
+        (100, 8, 12),
+        (150, 8, 12),
+    ],
+)
+def test_ista_heights_at_the_edges_of_the_pound_bands(mass_lb, one_a, two_a):
+    assert drop_height_in(mass_lb, test=DropTest.ISTA_1A) == one_a
+    assert drop_height_in(mass_lb, test=DropTest.ISTA_2A) == two_a
+
+
+@pytest.mark.parametrize("test", [test for test in DropTest if test is not DropTest.MIL_810_TRANSIT])
+def test_150_lb_is_taken_and_151_lb_is_not(test):
+    assert drop_height(150 * LB, test=test).drop_height_m > 0
+    with pytest.raises(OutOfRange):
+        drop_height(151 * LB, test=test)
+    with pytest.raises(OutOfRange):
+        drop_height_in(151, test=test)
+
+
 def test_12_lb_falls_30_in_ten_times():
     found = drop_height(12 * LB, test=DropTest.ISTA_1A)
     assert (found.drop_height_in, found.drop_height_m, found.drops) == (30, 0.76, 10)
@@ -88,7 +118,9 @@ def test_d4169_at_15_lb_level_two_is_15_in_and_marked_as_an_estimate():
     assert (found.drop_height_in, found.origin) == (15, Origin.ESTIMATE)
 
 
-@pytest.mark.parametrize(("mass_lb", "height", "last"), [(20, 18, 36), (69, 18, 36), (71, 12, 24)])
+@pytest.mark.parametrize(
+    ("mass_lb", "height", "last"), [(20, 18, 36), (69.99, 18, 36), (70.01, 12, 24), (149, 12, 24)]
+)
 def test_ista_3a_heights_from_memory(mass_lb, height, last):
     found = drop_height(mass_lb * LB, test=DropTest.ISTA_3A)
     assert found.drop_height_in == height
@@ -102,13 +134,20 @@ def test_the_transit_drop_is_48_in_26_times():
 
 
 def test_the_transit_drop_refuses_100_lb_and_more():
-    with pytest.raises(OutOfRange):
-        drop_height(101 * LB, test=DropTest.MIL_810_TRANSIT)
+    assert drop_height(99.9 * LB, test=DropTest.MIL_810_TRANSIT).drop_height_in == 48
+    for mass_lb in (100, 101):
+        with pytest.raises(OutOfRange, match="just under 100"):
+            drop_height(mass_lb * LB, test=DropTest.MIL_810_TRANSIT)
 
 
-# USPS Publication 2, 6-3: 3 ft on the smallest side.
-def test_the_smallest_face_falls_36_in():
-    assert smallest_face_drop_height_m(15, design_drop_height_m=0.61) == pytest.approx(0.9144)
+# USPS Publication 2, 6-3: 3 ft on the smallest side, up to the 70 lb that the post takes.
+@pytest.mark.parametrize(
+    ("mass_lb", "design_m", "fall_m"),
+    [(11, 0.76, 0.9144), (33, 0.61, 0.9144), (70, 0.31, 0.9144), (70.1, 0.31, 0.31), (11, 0.97, 0.97)],
+)
+def test_the_smallest_face_falls_36_in_or_the_design_height(mass_lb, design_m, fall_m):
+    found = smallest_face_drop_height_m(mass_lb * LB, design_drop_height_m=design_m)
+    assert found == pytest.approx(fall_m)
 
 
 @pytest.mark.parametrize(
@@ -124,6 +163,11 @@ def test_the_smallest_face_falls_36_in():
         ((40, 32, 8), 15, ParcelClass.FLAT),
         ((40, 31, 8), 15, ParcelClass.STANDARD),
         ((100, 20, 4), 15, ParcelClass.ELONGATED),
+        ((10, 8, 10), 9.9, ParcelClass.STANDARD),
+        ((10, 7.99, 10), 10, ParcelClass.SMALL),
+        ((24, 6, 24), 20, ParcelClass.FLAT),
+        ((24, 6, 23.9), 20, ParcelClass.STANDARD),
+        ((7, 36, 7.21), 15, ParcelClass.STANDARD),
     ],
 )
 def test_ista_3a_classes(sides_in, mass_lb, expected):

@@ -45,7 +45,7 @@ def carton(request: HttpRequest, *, job: Job) -> HttpResponse:
                 )
                 messages.success(request, _("The plan below is for your own carton now."))
                 return redirect(f"{reverse('customer:pack', args=[job.number])}#packing")
-            plan = own_carton.judge_for(job, carton=asked, materials=at_hand)
+            plan = own_carton.judge_for(job, carton=asked, materials=at_hand, today=timezone.localdate())
         except (JobsError, PackingError) as refusal:
             form.add_error(None, str(refusal))
     return render(request, "customer/carton.html", _context(job, form=form, plan=plan))

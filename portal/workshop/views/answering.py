@@ -37,7 +37,7 @@ def answer(request: HttpRequest, number: str) -> HttpResponse:
     booked = answering.see_booking(seen.job)
     others = answering.other_models(seen.job, shown=booked.choices)
     shown_model = request.GET.get("model", booked.first_choice)
-    preview = answering.preview_plan(shown_model)
+    preview = answering.preview_plan(shown_model, today=timezone.localdate())
     page = Page(
         title=_("Answer this booking"),
         button=_("Say yes: it may be sent"),

@@ -1,15 +1,28 @@
+from dataclasses import replace
+
 import pytest
 
 from packing.errors import OutOfRange
-from packing.parcel.fill import Lid, crown_mm, fill_count, read_lid, settle_gross_mass_kg, voids
-from tests.packing.parcel.units import MATERIALS
+from packing.parcel.arrangement import Arranger
+from packing.parcel.box_facts import box_facts
+from packing.parcel.drop import DropTest
+from packing.parcel.fill import Lid, crown_mm, fill_count, read_lid, settle_gross_mass_kg
+from packing.parcel.regions import one_material
+from packing.parcel.unit import stances
+from tests.packing.parcel.units import LINKAGE, MATERIALS, carton, four_barrel
 
 
-def test_regions_add_up_to_the_carton_less_body_and_block():
-    parts = voids((381, 381, 279), body_mm=(200, 170, 120), below_mm=100, block_litres=0.4, block_mm=30)
-    total = (381 * 381 * 279 - 200 * 170 * 120) / 1e6 - 0.4
-    assert sum(part.litres for part in parts) == pytest.approx(total)
-    assert [part.region for part in parts] == ["base", "block", "sides", "top"]
+@pytest.mark.parametrize("slug", ["grocery-bags", "polyethylene-plank", "folded-corrugated", "bubble-wrap"])
+@pytest.mark.parametrize("projections", [(), (LINKAGE,), (replace(LINKAGE, reach_mm=80.0),)])
+def test_base_sides_and_top_with_block_and_pads_fill_the_carton_round_the_body(slug, projections):
+    unit = four_barrel(projections=projections)
+    packed = Arranger(unit, drop_test=DropTest.ISTA_1A).arrange(
+        stances(unit)[0], box=box_facts(carton(420, 400, 380)), mix=one_material(MATERIALS[slug])
+    )
+    assert [region.region for region in packed.fills] == ["base", "sides", "top"]
+    filled = sum(region.litres + region.board_litres for region in packed.fills)
+    assert filled == pytest.approx((420 * 400 * 380 - 200 * 170 * 120) / 1e6)
+    assert all(0 <= region.pad_litres <= region.litres for region in packed.fills)
 
 
 @pytest.mark.parametrize(("litres", "bags"), [(0, 0), (2.5, 1), (2.6, 2), (35, 14)])
