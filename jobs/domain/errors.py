@@ -13,6 +13,16 @@ class MissingFact(JobsError):
     """An event lacks a fact that has to be known before it can be recorded."""
 
 
+class IntakeClosed(JobsError):
+    """The shop takes no new units at the moment; `note` is what the owner says about it."""
+
+    def __init__(self, note: str) -> None:
+        kept = "What you have written is kept: send it when bookings are open again, or ask us."
+        super().__init__(
+            " ".join(part for part in ("We take no new units at the moment.", note, kept) if part)
+        )
+
+
 class StaleEdit(JobsError):
     """Somebody else changed the same record since this page was opened."""
 

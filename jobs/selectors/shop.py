@@ -38,6 +38,8 @@ UNNAMED_SHOP = ShopIdentity(
     phone="",
     email="",
     hours_sentence="",
+    intake_open=False,
+    intake_note="This shop is still being set up.",
 )
 
 Published = dict[ShopKind, dict[str, Any]]

@@ -9,11 +9,12 @@ from django.db import transaction
 
 from jobs.domain.actors import Actor
 from jobs.domain.booking import BookingAnswers, BookingStep, missing_steps
-from jobs.domain.errors import MissingFact, SubmissionConflict
+from jobs.domain.errors import IntakeClosed, MissingFact, SubmissionConflict
 from jobs.domain.facts import BookingSent
 from jobs.domain.log import JobLog
 from jobs.domain.stages import EventKind, Role
 from jobs.models import Booking, Customer, Job, Photo
+from jobs.selectors.shop import identity
 from jobs.services._steps import OpenLog, fresh_job_number, queue_message
 from packing import selectors as catalogue
 from packing.catalogue.schema import EntryKind
@@ -23,9 +24,19 @@ from packing.quantities import UnitChoice
 
 @transaction.atomic(durable=True)
 def start_booking(*, now: datetime, customer: Customer | None = None) -> Booking:
-    """Return a new booking: empty, or with the contact of a customer who has let themselves in."""
+    """Return a new booking: empty, or with the contact of a customer who has let themselves in.
+
+    Raises: IntakeClosed while the shop takes no bookings.
+    """
+    _require_intake()
     known = _known_contact(customer) if customer is not None else BookingAnswers()
     return Booking.objects.create(customer=customer, answers=to_plain(known), started_at=now, saved_at=now)
+
+
+def _require_intake() -> None:
+    house = identity()
+    if not house.intake_open:
+        raise IntakeClosed(house.intake_note)
 
 
 def _known_contact(customer: Customer) -> BookingAnswers:
@@ -92,11 +103,12 @@ def mail_draft_link(booking: Booking, *, email: str, now: datetime) -> None:
 def send_booking(reference: UUID, *, now: datetime) -> Job:
     """Return the job this booking became; sending the same booking again returns the same job.
 
-    Raises: MissingFact naming the first question that is not answered yet.
+    Raises: MissingFact naming the first question that is not answered yet; IntakeClosed.
     """
     booking = Booking.objects.select_for_update(of=("self",)).get(reference=reference)
     if booking.job_id is not None:
         return Job.objects.get(pk=booking.job_id)
+    _require_intake()
     answers = answers_of(booking)
     missing = missing_steps(answers)
     if missing:

@@ -13,6 +13,7 @@ from jobs.domain.booking import BookingAnswers, BookingStep, next_step
 from jobs.domain.errors import SubmissionConflict
 from jobs.models import Booking
 from jobs.selectors import booking_help
+from jobs.selectors.shop import identity
 from jobs.services import bookings
 from portal.customer.drafts import begin_booking, bound_booking, needs_draft
 from portal.customer.forms.booking import UNSUITABLE, FamilyForm, FittedToForm, NumberForm, SymptomsForm
@@ -85,6 +86,8 @@ def family(request: HttpRequest) -> HttpResponse:
     booking = bound_booking(request)
     if booking is not None and booking.job_id is not None:
         return redirect("customer:book_sent")
+    if booking is None and not identity().intake_open:
+        return redirect("customer:start")
     answers = bookings.answers_of(booking) if booking else BookingAnswers()
     families = booking_help.families()
     form = FamilyForm(

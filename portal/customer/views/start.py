@@ -34,6 +34,8 @@ def start(request: HttpRequest) -> HttpResponse:
 def begin(request: HttpRequest) -> HttpResponse:
     """Go on with the booking of this browser or begin a new one; a sent one is left behind."""
     booking = bound_booking(request)
+    if not identity().intake_open:
+        return redirect("customer:start" if booking is None or booking.job_id else "customer:book_check")
     if request.method == "POST":
         begin_booking(request, now=timezone.now())
         return redirect("customer:book_family")

@@ -9,13 +9,18 @@ from django.utils.translation import ngettext
 from django.views.decorators.http import require_POST
 
 from jobs.services.shop import publish_usual
+from packing.errors import CatalogueError
 from portal.shared.actors import staff_actor
 
 
 @require_POST
 def take_usual(request: HttpRequest) -> HttpResponse:
     """Publish the usual benches and routes for the families that have none, and show the routes."""
-    count = publish_usual(actor=staff_actor(request), now=timezone.now())
+    try:
+        count = publish_usual(actor=staff_actor(request), now=timezone.now())
+    except CatalogueError as refusal:
+        messages.error(request, str(refusal))
+        return redirect("owner:entries", "route")
     said = ngettext("%(count)d entry is added.", "%(count)d benches and routes are added.", count)
     more = _("Their hours are estimates: go through them and put in your own.")
     messages.success(

@@ -1,6 +1,7 @@
 """The first page, and the budgets that hold on every customer page."""
 
 import gzip
+from dataclasses import replace
 from datetime import timedelta
 
 import pytest
@@ -9,10 +10,9 @@ from django.test import Client
 from django.utils import timezone
 
 from jobs.domain.shop import ShopKind
-from jobs.models import FamilyForecast
+from jobs.models import Booking, FamilyForecast, Job
 from jobs.selectors.shop import identity
 from jobs.services.messages import deliver_due
-from packing.plain import to_plain
 from tests.factories import make_job, publish
 
 pytestmark = pytest.mark.django_db
@@ -62,16 +62,41 @@ def test_the_safety_line_ends_by_deferring_to_carrier_and_law(shop, client):
     assert "The carrier's rules and your local law decide." in page
 
 
-def test_a_closed_shop_says_so_and_offers_the_phone_instead(shop, client):
-    closed = to_plain(identity()) | {"intake_open": False, "intake_note": "We are full until March."}
-    from jobs.domain.shop import ShopIdentity
-    from packing.plain import from_plain
+def close_intake(note="We are full until March."):
+    closed = replace(identity(), intake_open=False, intake_note=note)
+    publish(ShopKind.SHOP, closed)
 
-    publish(ShopKind.SHOP, from_plain(ShopIdentity, closed))
+
+def test_a_closed_shop_says_so_and_offers_the_phone_instead(shop, client):
+    close_intake()
     page = first_page(client)
     assert "We are full until March." in page
     assert "Book a rebuild" not in page
     assert "Ring 01632 960 123" in page
+
+
+@pytest.mark.parametrize("path", ["/book/", "/book/family/"])
+def test_while_bookings_are_closed_none_is_begun_by_its_address(shop, client, path):
+    close_intake()
+    assert client.get(path).headers["Location"] == "/"
+    assert client.post(path, {"family": "carburettor"}).headers["Location"] == "/"
+    assert Booking.objects.count() == 0
+
+
+def test_a_booking_begun_before_they_closed_is_kept_and_says_when(write_booking, client):
+    write_booking()
+    close_intake()
+    page = client.post("/book/check/").content.decode()
+    assert (
+        "We take no new units at the moment. We are full until March. What you have written is kept" in page
+    )
+    assert Job.objects.count() == 0
+    assert "KV4O8IB" in page
+
+
+def test_a_shop_that_is_still_being_set_up_takes_no_bookings(db, client):
+    assert "still being set up" in first_page(client)
+    assert client.post("/book/", follow=True).redirect_chain[-1][0] == "/"
 
 
 def test_a_site_without_a_catalogue_still_has_a_first_page(db, client):

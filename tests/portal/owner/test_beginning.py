@@ -7,7 +7,7 @@ from jobs.domain.shop import ShopKind
 from jobs.leadtime.routes import BenchStep, Route, RouteStep, WorkCentre
 from jobs.selectors import shop
 from packing.services import FirstEntries, publish_first_revisions
-from tests.factories import NOW, publish
+from tests.factories import NOW, open_shop, publish
 
 pytestmark = pytest.mark.django_db
 USUAL = "owner:take_usual"
@@ -43,3 +43,10 @@ def test_what_the_owner_has_stays_as_it_is(owner):
     routes = shop.documents(ShopKind.ROUTE)
     assert [slug for slug, one in routes.items() if "sender" in one.families] == ["mine"]
     assert len(routes) == 8
+
+
+def test_what_does_not_go_together_is_said_and_nothing_is_published(owner):
+    open_shop()  # its people may not sign off injectors
+    said = owner.post(reverse(USUAL), follow=True).content.decode()
+    assert "nobody at “Test stand” may sign off the family “injector”" in said
+    assert len(shop.documents(ShopKind.ROUTE)) == 6
