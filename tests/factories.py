@@ -14,6 +14,7 @@ from jobs.models import Job
 from jobs.selectors import shop as shop_selector
 from jobs.services import answers, arrivals, bench, bookings, dispatch, parcels
 from jobs.services import shop as shop_service
+from packing import selectors as catalogue
 from packing.plain import to_plain
 from packing.services import FirstEntries, publish_first_revisions
 
@@ -158,7 +159,22 @@ def _finish_next_step(job: Job, *, towards: str, at: datetime) -> None:
     step = wanted if wanted in possible else possible[0]
     work = BenchWork(step=step.value)
     bench.start_work(job.number, work=work, actor=WORKSHOP, now=at, expected_count=None)
+    if step is BenchStep.TEST:
+        read_well(job, now=at)
     bench.finish_work(job.number, work=work, actor=WORKSHOP, now=at, expected_count=None)
+
+
+def read_well(job: Job, *, now: datetime, **changes: float) -> None:
+    """Enter readings in the middle of their limits, but for the `changes`; models without lines have none."""
+    model = catalogue.catalogue().unit_models.get(job.unit_model)
+    if model is None or not model.test_lines:
+        return
+    readings = {
+        line.slug: ((line.least or 0.0) + (line.most or line.least or 1.0)) / 2 for line in model.test_lines
+    }
+    bench.record_readings(
+        job.number, readings={**readings, **changes}, actor=WORKSHOP, now=now, expected_count=None
+    )
 
 
 def sound_inspection(job: Job) -> arrivals.Inspection:

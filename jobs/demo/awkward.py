@@ -10,9 +10,10 @@ from uuid import uuid4
 from jobs.demo import scenario
 from jobs.demo.hours import OpenDays
 from jobs.demo.pictures import add_demo_photos
+from jobs.demo.readings import bad_readings, good_readings
 from jobs.domain.actors import Actor
 from jobs.domain.booking import BookingStep
-from jobs.domain.facts import Arrived, BenchWork, BoxRecorded, Finding, PartUsed
+from jobs.domain.facts import Arrived, BenchWork, BoxRecorded, Finding, PartUsed, ReadingsRecorded
 from jobs.domain.stages import HoldKind, Role
 from jobs.leadtime.clock import WorkingHours
 from jobs.models import Job
@@ -127,8 +128,17 @@ class Stagehand:
             ago = days_ago + (len(wanted) - 1 - at) * each_days
             work = BenchWork(step=step)
             bench.start_work(job.number, work=work, **self.shop(days_ago=ago + 0.1))
+            if step == "test":
+                self.read(job, days_ago=ago + 0.01, judged=good_readings)
             bench.finish_work(job.number, work=work, **self.shop(days_ago=ago))
         return job
+
+    def read(self, job: Job, *, days_ago: float, judged: Callable[..., ReadingsRecorded]) -> None:
+        """Enter the readings of the bench test."""
+        model = catalogue.catalogue().unit_models.get(job.unit_model)
+        if model is not None and model.test_lines:
+            facts = judged(model.test_lines, dice=Random(job.number))  # noqa: S311 - invented readings
+            bench.record_readings(job.number, readings=facts.readings, **self.shop(days_ago=days_ago))
 
     def hold(self, job: Job, *, kind: HoldKind, reason: str, days_ago: float, expected_days: int) -> Job:
         """Put the job on hold."""
@@ -274,6 +284,8 @@ def stage_bench(hand: Stagehand) -> None:
     put_together = hand.in_shop("tolvane-kv4081", name="Henrietta Voss", days_ago=8)
     hand.work(put_together, through="assemble", days_ago=0.6)
     bench.use_part(put_together.number, part=PartUsed("Needle valve and seat"), **hand.shop(days_ago=0.55))
+    bench.start_work(put_together.number, work=BenchWork(step="test"), **hand.shop(days_ago=0.3))
+    hand.read(put_together, days_ago=0.25, judged=bad_readings)
     bench.fail_test(
         put_together.number, note="Leaks at the needle after ten minutes.", **hand.shop(days_ago=0.2)
     )

@@ -13,6 +13,7 @@ from typing import Any
 from jobs.demo import scenario
 from jobs.demo.history import BenchVisit, WorkedUnit
 from jobs.demo.hours import OpenDays
+from jobs.demo.readings import bad_readings, good_readings
 from jobs.demo.settings_sheet import draw_sheet
 from jobs.domain import facts as f
 from jobs.domain.actors import Actor, system_actor
@@ -21,6 +22,7 @@ from jobs.domain.condition import CartonState, PackingFound
 from jobs.domain.log import JobLog
 from jobs.domain.replay import EVENT_OF_STEP, LogEntry
 from jobs.domain.stages import EventKind, HoldKind, Role
+from jobs.leadtime.clock import open_day_from
 from packing.catalogue.schema import Family
 
 E = EventKind
@@ -183,7 +185,9 @@ def _tell_inspection(tale: Tale, *, staff: Sequence[Actor], promise_days: tuple[
     )
     tale.add(E.INSPECTED, facts, actor=clerk, at=at)
     tale.marks.extend(marks)
-    early, likely, late = (at.date() + DAY * days for days in promise_days)
+    early, likely, late = (
+        open_day_from(tale.hours.hours, day=at.date() + DAY * days) for days in promise_days
+    )
     promise = f.Promise(early, likely, late, reasons=("The queue at the benches.",))
     tale.add(E.PROMISE_MADE, promise, actor=system_actor("forecast"), at=at + HOUR * 0.2)
 
@@ -242,17 +246,7 @@ def _tell_readings(tale: Tale, each: BenchVisit, *, person: Actor, fails: bool) 
     lines = tale.unit.model.test_lines
     if not lines:
         return
-    readings = {}
-    for line in lines:
-        least = line.least if line.least is not None else (line.most or 1.0) * 0.6
-        most = line.most if line.most is not None else (line.least or 1.0) * 1.4
-        readings[line.slug] = round(least + (most - least) * tale.dice.uniform(0.2, 0.8), 2)
-    outside: tuple[str, ...] = ()
-    if fails:
-        line = lines[0]
-        readings[line.slug] = round((line.most if line.most is not None else line.least or 1.0) * 1.3, 2)
-        outside = (line.label,) if line.most is not None else ()
-    facts = f.ReadingsRecorded(readings=readings, passed=not fails, outside=outside)
+    facts = (bad_readings if fails else good_readings)(lines, dice=tale.dice)
     tale.add(E.READINGS_RECORDED, facts, actor=person, at=each.ended_at)
     found, left = draw_sheet(tale.unit.model.settings, dice=tale.dice)
     if found and not fails:

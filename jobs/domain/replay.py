@@ -9,7 +9,7 @@ from dataclasses import dataclass, field, replace
 from datetime import datetime
 from typing import Any
 
-from jobs.domain.facts import Promise, load_facts
+from jobs.domain.facts import Promise, ReadingsRecorded, load_facts
 from jobs.domain.lifecycle import TRANSITIONS, UNDOABLE
 from jobs.domain.stages import EventKind, HoldKind, Role, Stage
 
@@ -59,12 +59,17 @@ class JobState:
     bench_drained_at: datetime | None = None
     bench_fluid_smells: bool | None = None
     worst_severity: int = 0
+    readings: ReadingsRecorded | None = None
+    test_failed_at: datetime | None = None
     tested_by: str = ""
     signed_by: str = ""
     question_open: str = ""
     promise: Promise | None = None
     tracking_in: str = ""
     tracking_out: str = ""
+
+
+_DONE_AGAIN = frozenset({Stage.ASSEMBLED.value, Stage.TESTED.value})
 
 
 def standing_events(entries: Iterable[LogEntry]) -> tuple[LogEntry, ...]:
@@ -106,6 +111,9 @@ def _apply(state: JobState, entry: LogEntry) -> JobState:
     target = TRANSITIONS[entry.kind].target
     if target is not None and target is not state.stage:
         entered = {**state.entered_at, target.value: entry.happened_at}
+        if entry.kind is E.TEST_FAILED:
+            # It was taken apart long ago; what is done again has not been done yet.
+            entered = {name: at for name, at in state.entered_at.items() if name not in _DONE_AGAIN}
         state = replace(state, stage=target, stage_since=entry.happened_at, entered_at=entered)
     change = _CHANGES.get(entry.kind)
     if change is None:
@@ -124,17 +132,27 @@ def _finish(state: JobState, entry: LogEntry) -> dict[str, Any]:
         "working_step": "",
         "working_since": None,
     }
+    if entry.kind is E.ASSEMBLED:
+        # What was read before it was put together says nothing about the unit as it is now.
+        changes["readings"] = None
     if entry.kind is E.TESTED:
         changes["tested_by"] = entry.actor_name
+        changes["test_failed_at"] = None
     if entry.kind is E.SIGNED_OFF:
         changes["signed_by"] = _facts(entry).signed_by
     return changes
 
 
 def _fail_test(state: JobState, entry: LogEntry) -> dict[str, Any]:
-    del entry
     kept = tuple(step for step in state.done_steps if step not in {"assemble", "test"})
-    return {"done_steps": kept, "working_step": "", "working_since": None, "bench_fluid_smells": None}
+    return {
+        "done_steps": kept,
+        "working_step": "",
+        "working_since": None,
+        "bench_fluid_smells": None,
+        "readings": None,
+        "test_failed_at": entry.happened_at,
+    }
 
 
 def _start(state: JobState, entry: LogEntry) -> dict[str, Any]:
@@ -197,6 +215,7 @@ _CHANGES: dict[EventKind, Any] = {
     E.BENCH_FLUID_CHECKED: _bench_fluid,
     E.INSPECTED: _grade,
     E.FINDING_RECORDED: _grade,
+    E.READINGS_RECORDED: lambda state, entry: {"readings": _facts(entry)},
     E.PROMISE_MADE: lambda state, entry: {"promise": _facts(entry)},
     E.PROMISE_CHANGED: lambda state, entry: {"promise": _facts(entry)},
     E.POSTED: _tracking,

@@ -155,6 +155,7 @@ class OpenTable:
 
 _RECENT: dict[tuple[int, int, int], tuple[WorkingHours, OpenTable]] = {}
 MOST_RECENT = 64
+A_MOMENT_H = 1e-6
 
 
 def tabulate(hours: WorkingHours, *, first_year: int, last_year: int) -> OpenTable:
@@ -245,6 +246,15 @@ def date_after_hours(hours: WorkingHours, *, start: datetime, work_hours: float)
     Raises: as `moment_after_hours`.
     """
     return moment_after_hours(hours, start=start, work_hours=work_hours).date()
+
+
+def open_day_from(hours: WorkingHours, *, day: date) -> date:
+    """Return `day` itself if the shop works on it, else the next day it does: when a parcel can leave.
+
+    Raises: NoOpeningHours.
+    """
+    midnight = datetime.combine(day, time.min, ZoneInfo(hours.time_zone))
+    return date_after_hours(hours, start=midnight, work_hours=A_MOMENT_H)
 
 
 def _refuse_without_zone(*moments: datetime) -> None:

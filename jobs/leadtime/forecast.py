@@ -13,7 +13,7 @@ from datetime import datetime
 import numpy as np
 
 from jobs.leadtime.arrivals import LAST_IN_LINE_HOURS, arriving, take_turns
-from jobs.leadtime.clock import ShopClock, hours_per_day
+from jobs.leadtime.clock import A_MOMENT_H, ShopClock, hours_per_day
 from jobs.leadtime.engines import run_fastest
 from jobs.leadtime.floor import Engine
 from jobs.leadtime.groundwork import LEAST_REPLICATIONS, lay_groundwork
@@ -157,7 +157,8 @@ def read_range(
     finish = run.passage.finish_hours[:, at]
     finish = finish[np.isfinite(finish)]
     low, likely, high, latest = (
-        clock.date_at(float(np.quantile(finish, level)))
+        # A moment at the least: a unit that is finished on a closed day leaves on the next open one.
+        clock.date_at(max(float(np.quantile(finish, level)), A_MOMENT_H))
         for level in (levels.low, levels.likely, levels.high, levels.latest)
     )
     parts = account(group.visits, passage=run.passage, job=at, before=before, centres=state.centres)

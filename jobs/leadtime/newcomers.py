@@ -16,7 +16,7 @@ from datetime import date, datetime, time, timedelta, tzinfo
 import numpy as np
 
 from jobs.leadtime.arrivals import arriving, take_turns
-from jobs.leadtime.clock import hours_per_day
+from jobs.leadtime.clock import A_MOMENT_H, hours_per_day
 from jobs.leadtime.draws import Group
 from jobs.leadtime.engines import run_fastest
 from jobs.leadtime.floor import Array, Engine
@@ -168,7 +168,7 @@ class _Reader:
         centre = _middle_of(ahead, now=self.clock.now, zone=self.clock.zone)
         lead, waited_h, samples = self._sample(ahead, centre)
         arrives_h = max(self.clock.hours_at(centre), 0.0)
-        low, likely, high, latest = (self.clock.date_at(arrives_h + max(hours, 1e-6)) for hours in lead)
+        low, likely, high, latest = (self.clock.date_at(arrives_h + max(hours, A_MOMENT_H)) for hours in lead)
         return NewcomerDay(
             centre.astimezone(self.clock.zone).date(),
             low,

@@ -6,6 +6,7 @@ from datetime import date, datetime, timedelta
 
 from jobs.domain.facts import Matched, ReadingsRecorded, SettingsRecorded, load_facts
 from jobs.domain.lifecycle import TRANSITIONS, allowed_events
+from jobs.domain.readings import ReadingGap, find_reading_gap, keeps_limits
 from jobs.domain.replay import JobState, LogEntry, last_undoable, replay, standing_events
 from jobs.domain.stages import STAGE_LABELS, EventKind, HoldKind, Role, Stage
 from jobs.leadtime.clock import hours_per_day, moment_after_hours
@@ -13,7 +14,7 @@ from jobs.leadtime.errors import LeadTimeError
 from jobs.models import ExtraWork, Job, JobForecast, Mark
 from jobs.selectors import shop
 from jobs.selectors.log_words import LogLine, log_lines
-from jobs.selectors.next_action import NextAction, StepOffer, TestBench, find_next, step_offers_of
+from jobs.selectors.next_action import NextAction, StepOffer, find_next, step_offers_of
 from jobs.selectors.queue import risk_words
 from jobs.selectors.timeline import entries_of
 from jobs.selectors.unit_names import name_unit
@@ -35,10 +36,7 @@ class ReadingLine:
     @property
     def passes(self) -> bool | None:
         """Whether the reading keeps the limits; None without a reading."""
-        if self.value is None:
-            return None
-        least, most = self.line.least, self.line.most
-        return (least is None or self.value >= least) and (most is None or self.value <= most)
+        return None if self.value is None else keeps_limits(self.line, reading=self.value)
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,6 +70,7 @@ class JobAtBench:
     extra_work: tuple[ExtraWork, ...]
     readings: tuple[ReadingLine, ...]
     readings_judged: ReadingsRecorded | None
+    reading_gap: ReadingGap
     settings: tuple[SettingLine, ...]
     parts_used: tuple[LogLine, ...]
     findings: tuple[LogLine, ...]
@@ -126,6 +125,7 @@ def see_job(job: Job, *, role: Role, today: date) -> JobAtBench:
     offers = step_offers_of(job, state=state)
     family = published.families.get(job.family)
     forecast = JobForecast.objects.filter(job=job).values_list("latest_on", flat=True).first()
+    gap = find_reading_gap(model.test_lines if model else (), readings=state.readings)
     extra_work = tuple(ExtraWork.objects.filter(job=job).order_by("number"))
     merged = _last(standing, kind=E.MERGED)
     matched: Matched | None = load_facts(merged.kind, stored=merged.facts) if merged else None
@@ -145,7 +145,8 @@ def see_job(job: Job, *, role: Role, today: date) -> JobAtBench:
             state=state,
             offers=offers,
             wet=family is None or needs_gate(family, leg=Leg.TO_CUSTOMER),
-            test=TestBench(model=model, standing=standing, judged=judged),
+            gap=gap,
+            extra_work_open=next((row.number for row in extra_work if not row.decision), 0),
         ),
         risk=risk_words(job, ends_on=forecast, today=today),
         forecast_latest_on=forecast,
@@ -154,6 +155,7 @@ def see_job(job: Job, *, role: Role, today: date) -> JobAtBench:
         extra_work=extra_work,
         readings=_reading_lines(model, judged=judged),
         readings_judged=judged,
+        reading_gap=gap,
         settings=_setting_lines(model, standing=standing),
         parts_used=tuple(shown[entry.number] for entry in standing if entry.kind is E.PART_USED),
         findings=tuple(shown[entry.number] for entry in standing if entry.kind is E.FINDING_RECORDED),

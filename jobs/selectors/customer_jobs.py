@@ -7,9 +7,11 @@ from uuid import UUID
 
 from jobs.domain.lifecycle import allowed_events
 from jobs.domain.replay import JobState, LogEntry, replay
-from jobs.domain.stages import ENDED, EventKind, HoldKind, Role, Stage
+from jobs.domain.stages import ENDED, ON_BENCH, EventKind, HoldKind, Role, Stage
+from jobs.leadtime.routes import BenchStep
 from jobs.models import Customer, ExtraWork, Job, JobEvent, JobForecast, Photo
 from jobs.selectors import shop
+from jobs.selectors.queue import step_offers
 from jobs.selectors.timeline import (
     Exchange,
     PromisedRange,
@@ -24,6 +26,7 @@ from packing.catalogue.schema import Shot
 
 OVER = frozenset(stage.value for stage in ENDED | {Stage.SENT_BACK})
 QUESTIONS = (EventKind.QUESTION_ASKED.value, EventKind.QUESTION_ANSWERED.value)
+GONE = frozenset({Stage.SENT_BACK, Stage.CLOSED, Stage.RETURNED_UNREPAIRED})
 BEFORE_ARRIVAL = frozenset({Stage.BOOKED, Stage.CLEARED, Stage.POSTED})
 
 
@@ -94,6 +97,12 @@ class JobSeen:
     extra_work: tuple[ExtraWorkSeen, ...]
     allowed: frozenset[EventKind]
     entries: tuple[LogEntry, ...]
+    next_step: BenchStep | None
+
+    @property
+    def has_left(self) -> bool:
+        """Whether the unit has left the shop: when it goes back is no longer a forecast."""
+        return self.stage in GONE
 
     @property
     def extra_work_open(self) -> tuple[ExtraWorkSeen, ...]:
@@ -169,6 +178,7 @@ def see_job(job: Job) -> JobSeen:
         extra_work=tuple(map(_extra, ExtraWork.objects.filter(job=job).order_by("number"))),
         allowed=frozenset(allowed_events(stage, role=Role.CUSTOMER, hold=state.hold)),
         entries=entries,
+        next_step=_next_step(job, state=state),
     )
 
 
@@ -224,6 +234,16 @@ def _with_open_question(jobs: Iterable[Job]) -> set[int]:
     for job_id, kind in talk.values_list("job_id", "kind"):
         last[job_id] = kind
     return {job_id for job_id, kind in last.items() if kind == EventKind.QUESTION_ASKED.value}
+
+
+def _next_step(job: Job, *, state: JobState) -> BenchStep | None:
+    """Return the bench step that is under way, or else the next by the family's route; None off the bench."""
+    if job.stage not in ON_BENCH:
+        return None
+    if state.working_step and state.hold is None:
+        return BenchStep(state.working_step)
+    offers = step_offers(job, state=state, routes=shop.routes())
+    return offers[0][0] if offers else None
 
 
 def _hold(state: JobState) -> HoldSeen | None:

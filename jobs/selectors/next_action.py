@@ -1,15 +1,13 @@
 """Which one thing is done next with a job, at the counter or at the bench, and why?"""
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
-from jobs.domain.facts import ReadingsRecorded
-from jobs.domain.replay import EVENT_OF_STEP, JobState, LogEntry
+from jobs.domain.readings import ReadingGap
+from jobs.domain.replay import EVENT_OF_STEP, JobState
 from jobs.domain.stages import EventKind, HoldKind, Stage
 from jobs.models import Job
 from jobs.selectors import shop
 from jobs.selectors.queue import step_offers
-from packing.catalogue.schema import UnitModel
 
 E = EventKind
 
@@ -32,15 +30,7 @@ class NextAction:
     kind: EventKind | None
     step: str = ""
     why: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class TestBench:
-    """What decides at the test stand: the model with its limits, the log, and the last readings."""
-
-    model: UnitModel | None
-    standing: Sequence[LogEntry]
-    judged: ReadingsRecorded | None
+    extra_work: int = 0
 
 
 def step_offers_of(job: Job, *, state: JobState) -> tuple[StepOffer, ...]:
@@ -57,10 +47,26 @@ def step_offers_of(job: Job, *, state: JobState) -> tuple[StepOffer, ...]:
 
 
 def find_next(
-    job: Job, *, state: JobState, offers: tuple[StepOffer, ...], wet: bool, test: TestBench
+    job: Job,
+    *,
+    state: JobState,
+    offers: tuple[StepOffer, ...],
+    wet: bool,
+    gap: ReadingGap,
+    extra_work_open: int,
 ) -> NextAction:
-    """Return the one large action of the page; `wet` units are drained and smelled before they are packed."""
+    """Return the one large action of the page.
+
+    `wet` units are drained and smelled before they are packed; `extra_work_open` is the number of the
+    request that waits for the customer's yes or no, 0 for none.
+    """
     stage = Stage(job.stage)
+    if state.hold is HoldKind.ANSWER and extra_work_open:
+        return NextAction(
+            E.EXTRA_WORK_APPROVED,
+            why="Nothing goes on until the customer has said yes or no to the extra work.",
+            extra_work=extra_work_open,
+        )
     if state.hold is not None and not (state.hold is HoldKind.PAYMENT and stage is not Stage.PACKED):
         return NextAction(E.RELEASED, why="Nothing goes on until this hold has ended.")
     if stage is Stage.ARRIVED and job.customer_id is None:
@@ -71,31 +77,27 @@ def find_next(
         return NextAction(E.BENCH_FLUID_CHECKED, why="It ran on the test stand: drained is not empty.")
     if not offers:
         return NextAction(None, why="No route takes this family. The owner sets it under Owner, Routes.")
-    return _next_at_bench(state, offers=offers, test=test)
+    return _next_at_bench(state, offers=offers, gap=gap)
 
 
-def _next_at_bench(state: JobState, *, offers: tuple[StepOffer, ...], test: TestBench) -> NextAction:
+def _next_at_bench(state: JobState, *, offers: tuple[StepOffer, ...], gap: ReadingGap) -> NextAction:
     first = next((offer for offer in offers if offer.step == state.working_step), offers[0])
+    if first.kind is E.SIGNED_OFF and gap.sentence:
+        return _next_at_test(gap)
     if first.kind in {E.SIGNED_OFF, E.PACKED}:
         return NextAction(first.kind, step=first.step)
     if not state.working_step:
         return NextAction(E.WORK_STARTED, step=first.step)
-    if first.kind is E.TESTED and test.model is not None and test.model.test_lines:
-        return _next_at_test(state, test=test)
+    if first.kind is E.TESTED and (gap.sentence or state.readings):
+        return _next_at_test(gap)
     return NextAction(first.kind, step=first.step)
 
 
-def _next_at_test(state: JobState, *, test: TestBench) -> NextAction:
-    kind = E.READINGS_RECORDED
-    last = next((entry for entry in reversed(test.standing) if entry.kind is kind), None)
-    if (
-        last is None
-        or test.judged is None
-        or (state.working_since and last.happened_at < state.working_since)
-    ):
-        return NextAction(kind, step="test", why="Read every line against the model's limits.")
-    if not test.judged.passed:
-        outside = ", ".join(test.judged.outside)
+def _next_at_test(gap: ReadingGap) -> NextAction:
+    if gap.not_read:
+        return NextAction(E.READINGS_RECORDED, step="test", why="Read every line against the model's limits.")
+    if gap.outside:
+        outside = ", ".join(gap.outside)
         return NextAction(E.TEST_FAILED, step="test", why=f"Outside the limits: {outside}.")
     return NextAction(E.TESTED, step="test", why="Every reading lies within the limits.")
 

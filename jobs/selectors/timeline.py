@@ -30,12 +30,16 @@ EXITS = (S.DECLINED, S.CANCELLED, S.RETURNED_UNREPAIRED)
 
 @dataclass(frozen=True, slots=True)
 class TimelineStep:
-    """One line of the way: its first stage names it; `parts` are the bench steps finished so far."""
+    """One line of the way: its first stage names it; `parts` are the bench steps finished so far.
+
+    `failed_on` is the day of a failed bench test that was not passed since.
+    """
 
     line: Stage
     state: str
     on: date | None
     parts: tuple[tuple[Stage, date], ...] = ()
+    failed_on: date | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,8 +86,7 @@ def timeline(state: JobState) -> tuple[TimelineStep, ...]:
         return _way_until_exit(state, zone=zone)
     here = next((at for at, line in enumerate(LINES) if stage in line), 0)
     return tuple(
-        _step(line, state=_state(at, here=here), entered_at=state.entered_at, zone=zone)
-        for at, line in enumerate(LINES)
+        _step(line, state=_state(at, here=here), job=state, zone=zone) for at, line in enumerate(LINES)
     )
 
 
@@ -124,17 +127,15 @@ def _state(at: int, *, here: int) -> str:
     return "done" if at < here else "ahead"
 
 
-def _step(
-    line: tuple[Stage, ...], *, state: str, entered_at: dict[str, datetime], zone: ZoneInfo
-) -> TimelineStep:
-    days = tuple(
-        (stage, _day(entered_at[stage.value], zone=zone)) for stage in line if stage.value in entered_at
-    )
+def _step(line: tuple[Stage, ...], *, state: str, job: JobState, zone: ZoneInfo) -> TimelineStep:
+    entered = job.entered_at
+    days = tuple((stage, _day(entered[stage.value], zone=zone)) for stage in line if stage.value in entered)
     return TimelineStep(
         line=line[0],
         state=state,
         on=days[0][1] if days and state != "ahead" else None,
         parts=days if line is BENCH and state != "ahead" else (),
+        failed_on=_day(job.test_failed_at, zone=zone) if line is BENCH and job.test_failed_at else None,
     )
 
 
@@ -142,7 +143,7 @@ def _way_until_exit(state: JobState, *, zone: ZoneInfo) -> tuple[TimelineStep, .
     if state.stage is None or state.stage_since is None:
         return ()
     passed = [line for line in LINES if any(stage.value in state.entered_at for stage in line)]
-    steps = [_step(line, state="done", entered_at=state.entered_at, zone=zone) for line in passed]
+    steps = [_step(line, state="done", job=state, zone=zone) for line in passed]
     return (*steps, TimelineStep(state.stage, "current", _day(state.stage_since, zone=zone)))
 
 

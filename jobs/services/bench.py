@@ -16,6 +16,7 @@ from jobs.domain.facts import (
     SettingsRecorded,
     SignedOff,
 )
+from jobs.domain.readings import find_reading_gap, lines_outside
 from jobs.domain.replay import EVENT_OF_STEP
 from jobs.domain.stages import EventKind, HoldKind
 from jobs.leadtime.routes import BenchStep, next_steps
@@ -27,6 +28,10 @@ from packing.catalogue.schema import EntryKind, UnitModel
 
 SECOND_PERSON_SEVERITY = 3
 OWN_PAGES = frozenset({BenchStep.SIGN_OFF.value, BenchStep.PACK.value})
+
+
+class NotTested(JobsError):
+    """The unit may not count as tested: a line of its bench test was not read, or lies outside its limits."""
 
 
 class SecondPersonNeeded(JobsError):
@@ -41,7 +46,7 @@ def start_work(
     log = lock_job(number, expected_count=expected_count)
     _check_route(log, step=work.step)
     if log.state.working_step:
-        raise IllegalTransition(f"Work on “{log.state.working_step}” is under way. Finish or pause it first.")
+        raise IllegalTransition(_under_way_words(log))
     log.record(EventKind.WORK_STARTED, facts=work, actor=actor, now=now)
     return log.job
 
@@ -61,11 +66,17 @@ def pause_work(number: str, *, note: str, actor: Actor, now: datetime, expected_
 def finish_work(
     number: str, *, work: BenchWork, actor: Actor, now: datetime, expected_count: int | None
 ) -> Job:
-    """Finish one bench step, in the order of the family's route."""
+    """Finish one bench step, in the order of the family's route.
+
+    Raises: NotTested for a test whose readings are missing or outside the model's limits.
+    """
     if work.step in OWN_PAGES:
         raise IllegalTransition("Signing off and packing are recorded on their own pages, not as bench work.")
     log = lock_job(number, expected_count=expected_count)
+    _check_under_way(log, step=work.step)
     _check_route(log, step=work.step)
+    if work.step == BenchStep.TEST:
+        _check_readings(log)
     log.record(EVENT_OF_STEP[work.step], facts=work, actor=actor, now=now)
     return log.job
 
@@ -74,6 +85,7 @@ def finish_work(
 def fail_test(number: str, *, note: str, actor: Actor, now: datetime, expected_count: int | None) -> Job:
     """Record a failed bench test: the unit goes back to be assembled and tested again."""
     log = lock_job(number, expected_count=expected_count)
+    _check_under_way(log, step=BenchStep.TEST.value)
     facts = BenchWork(step=BenchStep.TEST.value, note=note)
     log.record(EventKind.TEST_FAILED, facts=facts, actor=actor, now=now)
     return log.job
@@ -118,15 +130,7 @@ def record_readings(
     """Return the readings judged against the model's limits; every line outside is named."""
     log = lock_job(number, expected_count=expected_count)
     model = _model(log.job)
-    outside = tuple(
-        line.label
-        for line in (model.test_lines if model else ())
-        if line.slug in readings
-        and (
-            (line.least is not None and readings[line.slug] < line.least)
-            or (line.most is not None and readings[line.slug] > line.most)
-        )
-    )
+    outside = lines_outside(model.test_lines if model else (), readings=readings)
     facts = ReadingsRecorded(readings=readings, passed=not outside, outside=outside)
     log.record(EventKind.READINGS_RECORDED, facts=facts, actor=actor, now=now)
     return facts
@@ -173,9 +177,10 @@ def release_job(number: str, *, note: str, actor: Actor, now: datetime, expected
 def sign_off(number: str, *, note: str, actor: Actor, now: datetime, expected_count: int | None) -> Job:
     """Sign the unit off; another person than the tester where the model or the damage asks for it.
 
-    Raises: SecondPersonNeeded.
+    Raises: SecondPersonNeeded; NotTested where the readings are missing or outside the limits.
     """
     log = lock_job(number, expected_count=expected_count)
+    _check_readings(log)
     if needs_second_person(log.job, worst_severity=log.state.worst_severity) and (
         log.state.tested_by == actor.name
     ):
@@ -198,6 +203,25 @@ def _model(job: Job) -> UnitModel | None:
         return None
     entry = catalogue.entry_at(EntryKind.UNIT_MODEL, job.unit_model, revision=job.unit_model_revision)
     return entry if isinstance(entry, UnitModel) else None
+
+
+def _check_readings(log: OpenLog) -> None:
+    """Refuse to call a unit tested whose lines were not all read in this round, each within its limits."""
+    model = _model(log.job)
+    gap = find_reading_gap(model.test_lines if model else (), readings=log.state.readings)
+    if gap.sentence:
+        raise NotTested(gap.sentence)
+
+
+def _check_under_way(log: OpenLog, *, step: str) -> None:
+    """Refuse to end another step than the one that somebody works at."""
+    if log.state.working_step not in {"", step}:
+        raise IllegalTransition(_under_way_words(log))
+
+
+def _under_way_words(log: OpenLog) -> str:
+    step = log.state.working_step.replace("_", " ")
+    return f"Work on “{step}” is under way. Finish it or put it down first."
 
 
 def _check_route(log: OpenLog, *, step: str) -> None:

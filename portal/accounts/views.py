@@ -122,9 +122,14 @@ def open_link(request: HttpRequest, token: str) -> HttpResponse:
 
 @require_POST
 def sign_out(request: HttpRequest) -> HttpResponse:
-    """End the session on this browser and tell the browser to forget what it kept."""
+    """End the session on this browser and tell the browser to forget what it kept.
+
+    A page named as `next` is opened again for whoever signs in after this person.
+    """
+    wanted = wanted_page(request)
     logout(request)
-    response = redirect("accounts:sign_in")
+    query = f"?{urlencode({'next': wanted})}" if wanted else ""
+    response = redirect(reverse("accounts:sign_in") + query)
     response.headers["Clear-Site-Data"] = '"cache", "storage"'
     return response
 

@@ -10,10 +10,11 @@ from django.utils.translation import gettext_lazy
 
 from jobs.domain.attribution import Cause
 from jobs.domain.condition import DamageKind, Severity
-from jobs.domain.stages import HoldKind, Stage
+from jobs.domain.stages import ON_BENCH, HoldKind, Stage
+from jobs.leadtime.routes import BenchStep
 from jobs.selectors.booking_help import WishAnswer, WishVerdict
 from jobs.selectors.customer_findings import MarkSeen
-from jobs.selectors.customer_jobs import HoldSeen
+from jobs.selectors.customer_jobs import HoldSeen, JobSeen
 from jobs.selectors.timeline import TimelineStep
 from packing.parcel.outcome import Verdict
 from packing.strip.safety import GateState
@@ -59,12 +60,12 @@ NOW_WORDS = {
     ),
     S.POSTED: gettext_lazy("The parcel is on its way. We write to you on the day it arrives."),
     S.ARRIVED: gettext_lazy("The box is here. Next we unpack it, photograph it and look at what is in it."),
-    S.INSPECTED: gettext_lazy("We have looked at it; what we found is below. Next it goes to the bench."),
-    S.STRIPPED: gettext_lazy("It is on the bench, taken apart. Next it is cleaned."),
-    S.CLEANED: gettext_lazy("It is on the bench, cleaned. Next worn metal is made good where it has to be."),
-    S.MACHINED: gettext_lazy("It is on the bench, its metal made good. Next it is put together."),
-    S.ASSEMBLED: gettext_lazy("It is put together. Next it goes on the test stand."),
-    S.TESTED: gettext_lazy("It has passed its bench test. Next a person signs for it."),
+    S.INSPECTED: gettext_lazy("We have looked at it; what we found is below."),
+    S.STRIPPED: gettext_lazy("It is on the bench, taken apart."),
+    S.CLEANED: gettext_lazy("It is on the bench, cleaned."),
+    S.MACHINED: gettext_lazy("It is on the bench, its metal made good."),
+    S.ASSEMBLED: gettext_lazy("It is put together."),
+    S.TESTED: gettext_lazy("It has passed its bench test."),
     S.SIGNED_OFF: gettext_lazy("It is rebuilt, tested and signed off. Next we pack it for the way back."),
     S.PACKED: gettext_lazy("It is packed. Next it goes to the carrier."),
     S.SENT_BACK: gettext_lazy(
@@ -78,6 +79,24 @@ NOW_WORDS = {
         "We are sending it back without the repair. Photograph the box before you open it, and tell us "
         "within 48 hours if anything is wrong."
     ),
+}
+
+NEXT_WORDS = {
+    BenchStep.STRIP: gettext_lazy("Next it is taken apart."),
+    BenchStep.CLEAN: gettext_lazy("Next it is cleaned."),
+    BenchStep.MACHINE: gettext_lazy("Next worn metal is made good where it has to be."),
+    BenchStep.ASSEMBLE: gettext_lazy("Next it is put together."),
+    BenchStep.TEST: gettext_lazy("Next it goes on the test stand."),
+    BenchStep.SIGN_OFF: gettext_lazy("Next a person signs for it."),
+    BenchStep.PACK: gettext_lazy("Next we pack it for the way back."),
+}
+
+UNDER_WAY_WORDS = {
+    BenchStep.STRIP: gettext_lazy("It is being taken apart now."),
+    BenchStep.CLEAN: gettext_lazy("It is being cleaned now."),
+    BenchStep.MACHINE: gettext_lazy("Worn metal is being made good now."),
+    BenchStep.ASSEMBLE: gettext_lazy("It is being put together now."),
+    BenchStep.TEST: gettext_lazy("It is on the test stand now."),
 }
 
 CAUSE_WORDS = {
@@ -186,6 +205,23 @@ def timeline_words(steps: Iterable[TimelineStep]) -> tuple[TimelineWords, ...]:
     return tuple(_line(step) for step in steps)
 
 
+def now_words(seen: JobSeen) -> str:
+    """Return where the unit stands and what is done with it next, by its own route."""
+    here, step = str(NOW_WORDS[seen.stage]), seen.next_step
+    if seen.state.test_failed_at is not None and seen.stage in ON_BENCH:
+        if step is not BenchStep.TEST:
+            return _(
+                "It did not pass its bench test. Next we put right what the test showed; then it is put "
+                "together and tested again."
+            )
+        here = _("It did not pass its bench test and was put together again.")
+    if step is None:
+        return here
+    at_work = seen.state.working_step == step.value and seen.hold is None
+    words = UNDER_WAY_WORDS.get(step) if at_work else None
+    return f"{here} {words or NEXT_WORDS[step]}"
+
+
 def hold_words(hold: HoldSeen) -> HoldWords:
     """Return why the unit waits and what ends it."""
     note = hold.reason.strip()
@@ -212,6 +248,11 @@ def wish_words(answer: WishAnswer) -> str:
 
 def _line(step: TimelineStep) -> TimelineWords:
     parts = [str(PART_WORDS[stage]) % {"day": day_words(day)} for stage, day in step.parts]
+    if step.failed_on is not None:
+        # What stands after it was done again.
+        again = sum(stage is S.ASSEMBLED for stage, _day in step.parts)
+        failed = _("did not pass the bench test on %(day)s") % {"day": day_words(step.failed_on)}
+        parts.insert(len(parts) - again, failed)
     note = ", ".join(parts)
     return TimelineWords(
         words=str(LINE_WORDS[step.line]),

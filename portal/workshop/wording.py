@@ -45,6 +45,7 @@ BUTTON_WORDS: dict[EventKind, object] = {
     E.SIGNED_OFF: _("Sign off"),
     E.FINDING_RECORDED: _("Record a finding"),
     E.EXTRA_WORK_ASKED: _("Ask for extra work"),
+    E.EXTRA_WORK_APPROVED: _("Record the customer's yes or no (by phone)"),
     E.PART_USED: _("Enter a part used"),
     E.SETTINGS_RECORDED: _("Settings as found and as left"),
     E.READINGS_RECORDED: _("Enter test readings"),
@@ -133,6 +134,8 @@ def next_url(seen: JobAtBench) -> str:
     kind = seen.next.kind
     if kind is None:
         return ""
+    if kind is E.EXTRA_WORK_APPROVED:
+        return reverse("workshop:decide", args=[seen.number, seen.next.extra_work])
     return reverse(f"workshop:{'finish' if kind in FINISHING else ROUTES[kind]}", args=[seen.number])
 
 
@@ -160,7 +163,8 @@ def _is_idle(kind: EventKind, *, seen: JobAtBench) -> bool:
     idle = {
         E.READINGS_RECORDED: not seen.readings or not at_test,
         E.SETTINGS_RECORDED: not seen.settings,
-        E.RELEASED: seen.hold is None,
+        # The answer ends the hold; until it is recorded, ending it by hand is refused.
+        E.RELEASED: seen.hold is None or seen.next.kind is E.EXTRA_WORK_APPROVED,
         E.HELD: seen.hold is not None,
         E.CORRECTED: seen.undoable is None,
         E.QUESTION_ASKED: nameless,

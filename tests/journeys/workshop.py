@@ -148,11 +148,13 @@ def is_figure(word):
 
 
 def sign_off(tester, second, job):
-    """See the tester refused, then let a second person sign."""
+    """See the tester hand over, then let a second person sign."""
     open_job(tester, job)
     press_next(tester)
-    tester.page.locator("main .actions button").click()
-    expect(tester.page.get_by_role("alert")).to_be_visible()
+    tester.sees("A second person signs this one")
+    expect(tester.page.get_by_role("button", name="Sign it off as")).to_have_count(0)
+    tester.click("Hand over: sign in as the second person")
+    assert tester.heading() == "Sign in"
     assert stage_of(job) == "tested"
     open_job(second, job)
     press_next(second)

@@ -15,7 +15,7 @@ from portal.customer.forms.job import AnswerForm, CancelForm, DetailsForm
 from portal.customer.job_photos import bench_photos, marked_photos
 from portal.customer.own_jobs import actor_of, customer_of, own_job
 from portal.customer.views.sending import title_cells_of
-from portal.customer.wording import NOW_WORDS, REST_WORDS, hold_words, mark_words, timeline_words
+from portal.customer.wording import REST_WORDS, hold_words, mark_words, now_words, timeline_words
 from portal.shared.forms import SheetForm
 
 METHODS = ["GET", "HEAD", "POST"]
@@ -31,7 +31,7 @@ def job(request: HttpRequest, *, job: Job) -> HttpResponse:
         "seen": seen,
         "now": timezone.now(),
         "today": timezone.localdate(),
-        "now_words": NOW_WORDS[seen.stage],
+        "now_words": now_words(seen),
         "hold": hold_words(seen.hold) if seen.hold else None,
         "steps": timeline_words(seen.steps),
         "pack_open": seen.may(EventKind.DRAINED.value),

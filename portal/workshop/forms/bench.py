@@ -1,6 +1,6 @@
 """The forms of the bench: steps, findings, parts, settings, readings, extra work, holds."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from decimal import Decimal
 from typing import Any
 
@@ -23,18 +23,20 @@ LINES_MOST = 12
 
 
 class StepForm(NoteForm):
-    """Start or finish one of the steps that may come next."""
+    """Start or finish one of the steps that may come next; `under_way` names the one that is worked at."""
 
     step = forms.ChoiceField(label=_("Step"))
 
-    def __init__(self, *args: Any, offers: tuple[StepOffer, ...], **kwargs: Any) -> None:
+    def __init__(self, *args: Any, offers: tuple[StepOffer, ...], under_way: str = "", **kwargs: Any) -> None:
         self.offers = {offer.step: offer for offer in offers}
         super().__init__(*args, **kwargs)
         offer_choices(
             self, name="step", choices=[(offer.step, STEP_WORDS[BenchStep(offer.step)]) for offer in offers]
         )
         self.fields["step"].error_messages["invalid_choice"] = str(
-            _("This step is not next any more: look at what is next, then choose again")
+            _("“%s” is under way: finish it or put it down first") % STEP_WORDS[BenchStep(under_way)]
+            if under_way
+            else _("This step is not next any more: look at what is next, then choose again")
         )
 
     def work(self, *, person: str) -> BenchWork:
@@ -124,11 +126,16 @@ class SettingsForm(JobForm):
 
 
 class ReadingsForm(JobForm):
-    """One figure for each line of the bench test; a unit that cannot be read has failed it."""
+    """One figure for each line of the bench test; a unit that cannot be read has failed it.
 
-    def __init__(self, *args: Any, lines: tuple[ReadingLine, ...], **kwargs: Any) -> None:
+    `known` holds what was read in this round; figures from before the last assembly are not filled in.
+    """
+
+    def __init__(
+        self, *args: Any, lines: tuple[ReadingLine, ...], known: Mapping[str, float], **kwargs: Any
+    ) -> None:
         self.lines = lines
-        kwargs["initial"] = {f"at_{line.line.slug}": line.value for line in lines if line.value is not None}
+        kwargs["initial"] = {f"at_{slug}": value for slug, value in known.items()}
         super().__init__(*args, **kwargs)
         for line in lines:
             self.add(

@@ -60,9 +60,12 @@ def start(request: HttpRequest, number: str) -> HttpResponse:
 
 @require_http_methods(METHODS)
 def finish(request: HttpRequest, number: str) -> HttpResponse:
-    """Finish a step, the one under way or another that may come next."""
+    """Finish the step that is under way; while nobody is at work, any that may come next."""
     seen = find_or_404(request, number)
-    open_offers = tuple(offer for offer in seen.offers if offer.kind in seen.allowed)
+    under_way = seen.state.working_step
+    open_offers = tuple(
+        offer for offer in seen.offers if offer.kind in seen.allowed and under_way in {"", offer.step}
+    )
     kind = open_offers[0].kind if open_offers else E.STRIPPED
     page = Page(
         title=_("Finish a step"),
@@ -78,9 +81,7 @@ def finish(request: HttpRequest, number: str) -> HttpResponse:
         seen,
         kind=kind,
         page=page,
-        make_form=lambda data: StepForm(
-            data, job=seen.job, offers=open_offers, initial={"step": seen.state.working_step}
-        ),
+        make_form=lambda data: StepForm(data, job=seen.job, offers=open_offers, under_way=under_way),
         send=send,
     )
 
@@ -165,6 +166,7 @@ def settings(request: HttpRequest, number: str) -> HttpResponse:
 def readings(request: HttpRequest, number: str) -> HttpResponse:
     """Record the readings of the bench test; they are judged line by line against the model's limits."""
     seen = find_or_404(request, number)
+    known = seen.state.readings.readings if seen.state.readings else {}
     page = Page(
         title=_("Test readings"),
         button=_("Judge them against the limits"),
@@ -176,7 +178,7 @@ def readings(request: HttpRequest, number: str) -> HttpResponse:
         seen,
         kind=E.READINGS_RECORDED,
         page=page,
-        make_form=lambda data: ReadingsForm(data, job=seen.job, lines=seen.readings),
+        make_form=lambda data: ReadingsForm(data, job=seen.job, lines=seen.readings, known=known),
         send=lambda form, sent: bench.record_readings(number, readings=form.readings(), **sent),
     )
 
@@ -234,14 +236,7 @@ def sign_off(request: HttpRequest, number: str) -> HttpResponse:
     needs_two = bench.needs_second_person(seen.job, worst_severity=seen.state.worst_severity)
     tester, me = seen.state.tested_by, staff_actor(request).name
     cautions: tuple[str, ...] = ()
-    if needs_two and tester == me:
-        cautions = (
-            _(
-                "You tested this unit, so somebody else has to sign it off: "
-                "ask a second person to sign in here."
-            ),
-        )
-    elif needs_two:
+    if needs_two and tester != me:
         cautions = (
             _("%(tester)s tested it; you sign as the second person, %(me)s.") % {"tester": tester, "me": me},
         )
@@ -252,6 +247,11 @@ def sign_off(request: HttpRequest, number: str) -> HttpResponse:
         lead=_("With this you say: tested, within the limits, complete, and ready to be packed."),
         cautions=cautions,
         template="workshop/sign_off.html",
+        more={
+            "hands_over": needs_two and tester == me,
+            "tester": tester,
+            "has_settings": any(line.as_found or line.as_left for line in seen.settings),
+        },
     )
     return enter(
         request,

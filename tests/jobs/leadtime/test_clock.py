@@ -15,6 +15,7 @@ from jobs.leadtime.clock import (
     hours_per_day,
     hours_per_week,
     moment_after_hours,
+    open_day_from,
     start_clock,
     working_hours_between,
 )
@@ -49,6 +50,11 @@ def test_backwards_is_negative():
 def test_the_last_hour_of_a_day_ends_on_that_day():
     assert date_after_hours(SHOP, start=at("2026-05-04T08:00"), work_hours=8.5) == date(2026, 5, 4)
     assert date_after_hours(SHOP, start=at("2026-05-04T08:00"), work_hours=8.6) == date(2026, 5, 5)
+
+
+def test_a_parcel_leaves_on_the_next_day_that_is_worked():
+    friday, saturday, monday = date(2026, 5, 8), date(2026, 5, 9), date(2026, 5, 11)
+    assert [open_day_from(SHOP, day=day) for day in (friday, saturday, monday)] == [friday, monday, monday]
 
 
 def test_a_closure_is_stepped_over():

@@ -8,7 +8,7 @@ from jobs.domain.facts import BenchWork
 from jobs.domain.stages import HoldKind
 from jobs.selectors.shop_state import shop_state
 from jobs.services import bench, corrections
-from tests.factories import WORKSHOP, make_job
+from tests.factories import WORKSHOP, make_job, read_well
 
 pytestmark = pytest.mark.django_db
 STRIP = BenchWork(step="strip")
@@ -109,8 +109,10 @@ def test_a_hold_taken_back_was_no_wait(job):
 def test_a_step_taken_back_was_not_needed():
     job = make_job(stage="machined")
     corrections.take_back_last_step(job.number, reason="was not machined", **at(0))
-    for step in ("assemble", "test"):
-        bench.finish_work(job.number, work=BenchWork(step=step), **at(1))
+    bench.pause_work(job.number, note="", **at(1))
+    bench.finish_work(job.number, work=BenchWork(step="assemble"), **at(1))
+    read_well(job, now=at(1)["now"])
+    bench.finish_work(job.number, work=BenchWork(step="test"), **at(1))
     needed = {need.step.value for need in shop_state(now=LATER).needs}
     assert "assemble" in needed
     assert "machine" not in needed

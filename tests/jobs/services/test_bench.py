@@ -9,12 +9,13 @@ from jobs.domain.facts import BenchWork, Finding, PartUsed, SettingsRecorded
 from jobs.domain.stages import HoldKind
 from jobs.models import JobEvent
 from jobs.selectors.shop_state import states_of
-from jobs.services import bench, dispatch
-from tests.factories import NOW, SECOND, WORKSHOP, make_job, walk_to
+from jobs.services import bench, corrections, dispatch
+from tests.factories import NOW, SECOND, WORKSHOP, make_job, read_well, walk_to
 
 pytestmark = pytest.mark.django_db
 LATER = NOW + timedelta(days=20)
 WHO = {"actor": WORKSHOP, "now": LATER, "expected_count": None}
+TEST = BenchWork(step="test")
 STRIP = BenchWork(step="strip", work_centre="strip_bench", person="wren")
 MAGNETO = {"family": "magneto", "unit_model": "brennick-bm4-c25", "number_as_read": "BM4"}
 
@@ -146,6 +147,64 @@ def test_an_entry_that_says_nothing_is_refused(record, entry):
     job = make_job(stage="inspected")
     with pytest.raises(MissingFact):
         record(job.number, **entry, **WHO)
+
+
+def finish_test(job):
+    return bench.finish_work(job.number, work=TEST, **WHO)
+
+
+def test_a_unit_is_not_tested_before_every_line_was_read():
+    job = make_job(stage="assembled")
+    with pytest.raises(bench.NotTested, match=r"Enter the test readings first.*Float level below"):
+        finish_test(job)
+    bench.record_readings(job.number, readings={"float_level": 15.0}, **WHO)
+    with pytest.raises(bench.NotTested, match="Throttle spindle play") as refusal:
+        finish_test(job)
+    assert "Float level" not in str(refusal.value)
+    read_well(job, now=LATER)
+    assert finish_test(job).stage == "tested"
+
+
+def test_a_unit_outside_its_limits_is_not_tested():
+    job = make_job(stage="assembled")
+    read_well(job, now=LATER, spindle_play=0.2)
+    with pytest.raises(bench.NotTested, match="Outside the limits: “Throttle spindle play”"):
+        finish_test(job)
+
+
+def test_readings_from_before_it_was_assembled_again_do_not_count():
+    job = make_job(stage="tested")
+    job = bench.fail_test(job.number, note="leaks", **WHO)
+    walk_to(job, stage="assembled", now=LATER)
+    with pytest.raises(bench.NotTested):
+        finish_test(job)
+
+
+def test_readings_after_the_test_that_lie_outside_keep_it_from_being_signed_off():
+    job = make_job(stage="tested")
+    read_well(job, now=LATER, float_level=19.0)
+    with pytest.raises(bench.NotTested, match="Float level"):
+        bench.sign_off(job.number, note="", **WHO)
+
+
+def test_a_unit_without_a_model_needs_no_readings():
+    job = make_job(stage="assembled", unit_model="", cannot_read=True)
+    assert finish_test(job).stage == "tested"
+
+
+def test_only_the_step_under_way_is_finished():
+    job = make_job(stage="stripped")
+    clean, assemble = BenchWork(step="clean"), BenchWork(step="assemble")
+    bench.start_work(job.number, work=clean, **WHO)
+    for call in (
+        lambda: bench.finish_work(job.number, work=BenchWork(step="machine"), **WHO),
+        lambda: bench.finish_work(job.number, work=assemble, **WHO),
+        lambda: bench.fail_test(job.number, note="", **WHO),
+    ):
+        with pytest.raises(IllegalTransition, match="“clean” is under way"):
+            call()
+    corrections.take_back_last_step(job.number, reason="not this one", **WHO)
+    assert bench.finish_work(job.number, work=clean, **WHO).stage == "cleaned"
 
 
 def test_settings_are_kept_as_found_and_as_left():

@@ -12,7 +12,7 @@ from jobs.models import Job, JobEvent
 from jobs.selectors.shop_state import states_of
 from jobs.services import bench, corrections
 from jobs.services._steps import CACHED, set_cache
-from tests.factories import NOW, WORKSHOP, make_job, walk_to
+from tests.factories import NOW, WORKSHOP, make_job, read_well, walk_to
 
 pytestmark = pytest.mark.django_db
 LATER = NOW + timedelta(days=20)
@@ -51,7 +51,7 @@ STEPS = {
     E.CLEANED: ("stripped", None, finish("clean")),
     E.MACHINED: ("cleaned", None, finish("machine")),
     E.ASSEMBLED: ("cleaned", finish("machine"), finish("assemble")),
-    E.TESTED: ("assembled", None, finish("test")),
+    E.TESTED: ("assembled", lambda job: read_well(job, now=LATER), finish("test")),
     E.TEST_FAILED: ("tested", None, lambda job: bench.fail_test(job.number, note="leaks", **WHO)),
     E.SIGNED_OFF: ("tested", None, one_step_further("signed_off")),
     E.PACKED: ("signed_off", None, one_step_further("packed")),

@@ -4,15 +4,23 @@ from dataclasses import replace
 from datetime import date
 
 import pytest
+from django.db import transaction
 from django.utils import timezone
 
 from jobs.domain.facts import Finding, Promise, SettingsRecorded
 from jobs.domain.stages import EventKind, HoldKind
 from jobs.models import ExtraWork, JobForecast
 from jobs.services import answers, arrivals, bench
+from jobs.services._steps import lock_job
 from jobs.services.extra_work import ExtraLine, ask_extra_work
 from jobs.services.photos import add_photo, convert_next
-from tests.factories import OWNER, STAGES_IN_ORDER, WORKSHOP, make_job, sound_inspection
+from tests.factories import (
+    OWNER,
+    STAGES_IN_ORDER,
+    WORKSHOP,
+    make_job,
+    sound_inspection,
+)
 
 pytestmark = pytest.mark.django_db
 
@@ -124,10 +132,6 @@ def test_a_hold_is_told_with_its_reason_and_what_ends_it(shop, let_in):
 
 def test_a_moved_promise_tells_the_old_range_and_why(shop, let_in):
     job = make_job(stage="stripped")
-    from django.db import transaction
-
-    from jobs.services._steps import lock_job
-
     first = Promise(date(2027, 1, 4), date(2027, 1, 8), date(2027, 1, 12))
     moved = Promise(
         date(2027, 1, 11), date(2027, 1, 15), date(2027, 1, 20), ("Waiting for parts: about 6 working days.",)

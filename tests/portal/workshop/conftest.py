@@ -57,3 +57,9 @@ def main_of(html):
     """Return the words of the main part of a page, tags taken out."""
     main = html.split("<main", 1)[1].split("</main>", 1)[0]
     return " ".join(re.sub(r"<[^>]+>", " ", main).split())
+
+
+def large_action(page):
+    """Return the words of the one large action of a job's page."""
+    assert page.count("action large") == 1, page.count("action large")
+    return page.split("action large", 1)[1].split(">", 1)[1].split("<", 1)[0]

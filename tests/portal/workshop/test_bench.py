@@ -5,37 +5,12 @@ from datetime import timedelta
 import pytest
 
 from jobs.models import ExtraWork, Photo
-from jobs.services import arrivals, bench
+from jobs.services import bench
 from tests import factories as make
-from tests.factories import NOW, SECOND, WORKSHOP
-from tests.portal.workshop.conftest import a_photo, main_of
+from tests.factories import NOW, SECOND
+from tests.portal.workshop.conftest import a_photo, large_action, main_of
 
 pytestmark = pytest.mark.django_db
-GOOD = {
-    "needle_leak": "0.5",
-    "float_level": "15",
-    "spindle_play": "0.05",
-    "pump_delivery": "7",
-    "flange_flatness": "0.02",
-}
-
-
-def readings(**changes):
-    return {f"at_{slug}": value for slug, value in {**GOOD, **changes}.items()}
-
-
-def large_action(page):
-    """Return the words of the one large action of a job's page."""
-    assert page.count("action large") == 1, page.count("action large")
-    return page.split("action large", 1)[1].split(">", 1)[1].split("<", 1)[0]
-
-
-@pytest.fixture
-def at_test(send):
-    """Return a job whose test is under way."""
-    job = make.make_job(stage="assembled")
-    send(job, "start", step="test")
-    return job
 
 
 @pytest.mark.parametrize(
@@ -89,45 +64,6 @@ def test_putting_it_down_ends_the_work_but_not_the_step(send, page_of):
     assert large_action(page_of(job)) == "Start: Strip"
 
 
-def test_good_readings_lead_to_a_passed_test(send, page_of, at_test):
-    assert large_action(page_of(at_test)) == "Enter test readings"
-    send(at_test, "readings", **readings())
-    page = page_of(at_test)
-    assert large_action(page) == "Finish: the test is passed"
-    assert "Every reading lies within its limits" in page
-
-
-def test_a_reading_outside_is_named_and_leads_to_the_failed_test(send, page_of, at_test):
-    send(at_test, "readings", **readings(float_level="19.5"))
-    page = main_of(page_of(at_test))
-    assert "Outside the limits: Float level below the cover face." in page
-    assert "19.5 mm 14.5 to 15.5 mm outside" in page
-    assert large_action(page_of(at_test)) == "The test failed"
-    send(at_test, "test-failed", note="float bent")
-    at_test.refresh_from_db()
-    assert at_test.stage == "stripped"
-
-
-def test_a_reading_on_the_limit_passes(send, page_of, at_test):
-    send(at_test, "readings", **readings(float_level="15.5", needle_leak="1.0"))
-    assert large_action(page_of(at_test)) == "Finish: the test is passed"
-
-
-def test_a_test_with_a_line_left_out_is_not_recorded(send, at_test):
-    response = send(at_test, "readings", **readings(pump_delivery=""))
-    assert response.status_code == 422
-    assert not at_test.events.filter(kind="readings_recorded").exists()
-
-
-def test_readings_from_before_this_test_do_not_count_for_it(send, page_of, at_test):
-    send(at_test, "readings", **readings())
-    send(at_test, "test-failed", note="leaked later")
-    send(at_test, "start", step="assemble")
-    send(at_test, "finish", step="assemble")
-    send(at_test, "start", step="test")
-    assert large_action(page_of(at_test)) == "Enter test readings"
-
-
 def test_settings_are_kept_and_stand_in_the_form_the_next_time(send, page_of):
     job = make.make_job(stage="inspected")
     send(job, "settings", found_0="1 1/2", left_0="2 1/4")
@@ -136,30 +72,24 @@ def test_settings_are_kept_and_stand_in_the_form_the_next_time(send, page_of):
     assert "1 1/2 2 1/4" in main_of(page_of(job))
 
 
-def test_the_tester_may_not_sign_off_damage_of_grade_three_alone(send, wren, page_of):
-    job = make.make_job(stage="arrived")
-    damaged = make.sound_inspection(job)
-    mark = arrivals.MarkEntry(zone="body", damage_kind="cracked", severity=3)
-    damaged = arrivals.Inspection(
-        **{name: getattr(damaged, name) for name in damaged.__slots__ if name != "marks"}, marks=(mark,)
-    )
-    arrivals.record_inspection(
-        job.number, inspection=damaged, actor=WORKSHOP, now=NOW + timedelta(days=10), expected_count=None
-    )
-    job.refresh_from_db()
-    make.walk_to(job, stage="tested", now=NOW + timedelta(days=11))
-    assert "You tested this unit. A second person has to sign it off" in page_of(job)
-    response = send(job, "sign-off")
+def test_another_step_than_the_one_under_way_is_refused_by_name(send, page_of):
+    job = make.make_job(stage="stripped")
+    send(job, "start", step="clean")
+    assert 'value="machine"' not in page_of(job, "finish/")
+    response = send(job, "finish", step="machine")
     assert response.status_code == 422
-    assert "Tobin Ashgrove tested this unit, so somebody else has to sign it off" in response.content.decode()
-    assert send(job, "sign-off", browser=wren).status_code == 302
-    job.refresh_from_db()
-    assert job.stage == "signed_off"
+    assert "“Clean” is under way: finish it or put it down first" in response.content.decode()
 
 
-def test_a_sound_unit_of_an_ordinary_model_is_signed_off_by_its_tester(send):
-    job = make.make_job(stage="tested")
-    assert send(job, "sign-off").status_code == 302
+def test_a_job_held_for_an_answer_leads_to_recording_it(send, page_of):
+    job = make.make_job(stage="stripped", spend_limit_pence=0)
+    send(job, "extra-work", send="1", text_0="Bush", price_0="20", days="1", lines="3")
+    page = page_of(job)
+    assert large_action(page) == "Record the customer&#x27;s yes or no (by phone)"
+    assert f'action large" href="/workshop/jobs/{job.number}/extra-work/1/"' in page
+    assert ">End the hold<" not in page
+    send(job, "extra-work/1", decision="approved", note="By phone")
+    assert large_action(page_of(job)).startswith("Start: ")
 
 
 def test_a_hold_stops_the_work_until_it_ends(send, page_of):
