@@ -15,6 +15,7 @@ SHOP = ShopIdentity(
     hours_sentence="Monday to Thursday 8:00 to 17:00, Friday 8:00 to 13:00, Europe/London time",
     carrier_in="",
     carrier_back="",
+    prices_include="Prices include VAT.",
 )
 
 

@@ -169,6 +169,11 @@ class EvidenceScore:
     sentence: str
 
     @property
+    def held_sentence(self) -> str:
+        """How much is held, for a reader who can no longer add to it at the unpacking bench."""
+        return f"{self.points} of the {len(EvidenceItem)} pieces of evidence for a claim are held."
+
+    @property
     def enough(self) -> bool:
         """Whether at least six of the eight are held."""
         return self.points >= EVIDENCE_ENOUGH

@@ -36,6 +36,7 @@ class ShopIdentity:
     labour_pence_per_hour: int = 4800
     close_after_days: int = 14
     reminder_days: tuple[int, ...] = (2, 5, 10)
+    prices_include: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,7 +7,8 @@ class Photo(models.Model):
     """One photo; `raw` holds the file as sent until the worker has converted it.
 
     `state`: `waiting` for conversion, `ready`, or `refused` with the reason in words. A photo is withdrawn,
-    never deleted, once the shop may have relied on it.
+    never deleted, once the shop may have relied on it. `stored_bytes` is what its files take up now; `tries`
+    counts how often a worker took it up, and `tried_at` is when it last did.
     """
 
     reference = models.UUIDField(unique=True)
@@ -28,6 +29,9 @@ class Photo(models.Model):
     by_role = models.CharField(max_length=10)
     by_name = models.CharField(max_length=120)
     uploaded_at = models.DateTimeField()
+    stored_bytes = models.PositiveBigIntegerField(default=0)
+    tries = models.PositiveSmallIntegerField(default=0)
+    tried_at = models.DateTimeField(null=True)
     taken_at = models.DateTimeField(null=True)
     withdrawn_at = models.DateTimeField(null=True)
 

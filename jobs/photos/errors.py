@@ -59,6 +59,16 @@ class PhotoAnimated(PhotoRefused):
         super().__init__("This picture moves. Send one still photo instead.")
 
 
+class PhotoStopsReader(PhotoRefused):
+    """The photo took the program that reads it down, each time it was tried."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            "This photo stopped the program that reads it, several times over. "
+            "Take it again, or send a screenshot of it."
+        )
+
+
 class PhotoUnreadable(PhotoRefused):
     """The file starts like a photo, but cannot be decoded to its end."""
 

@@ -65,5 +65,12 @@ PHOTOS_PER_REQUEST = 10
 PHOTOS_PER_JOB_FROM_CUSTOMER = 20
 """Photos a customer may add to one job: the asked-for views of one unit, twice over."""
 
-BYTES_PER_CUSTOMER = 200_000_000
-"""Bytes one customer may have waiting and kept: ten of the largest files."""
+BYTES_PER_JOB_FROM_CUSTOMER = 200_000_000
+"""Bytes a customer may have waiting and kept for one job: ten of the largest files. Photos that were taken
+off count as long as their files are kept, so that adding and removing does not fill the disk."""
+
+MOST_TRIES = 3
+"""How often a photo is taken up that took its reader down each time: once may be bad luck."""
+
+TRY_AGAIN_MINUTES = 5
+"""How long a photo that was taken up is left alone: the largest is done in seconds, even in a busy shop."""

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
 from jobs.domain.facts import Matched, ReadingsRecorded, SettingsRecorded, load_facts
-from jobs.domain.lifecycle import TRANSITIONS, allowed_events
+from jobs.domain.lifecycle import BEFORE_ARRIVAL, TRANSITIONS, allowed_events
 from jobs.domain.readings import ReadingGap, find_reading_gap, keeps_limits
 from jobs.domain.replay import JobState, LogEntry, last_undoable, replay, standing_events
 from jobs.domain.stages import STAGE_LABELS, EventKind, HoldKind, Role, Stage
@@ -89,6 +89,11 @@ class JobAtBench:
             row.price_pence for row in self.extra_work if row.within_limit and row.decision == "approved"
         )
         return max(self.job.spend_limit_pence - used, 0)
+
+    @property
+    def at_unpacking(self) -> bool:
+        """Whether the unit is not inspected yet, so that what is missing as evidence can still be had."""
+        return self.stage in BEFORE_ARRIVAL | {Stage.ARRIVED}
 
     @property
     def needs_drain_check(self) -> bool:

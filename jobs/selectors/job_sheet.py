@@ -2,13 +2,14 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from datetime import date
 
 from jobs.domain.booking import FLAG_LABELS, UnitFlag
 from jobs.domain.facts import Inspected, load_facts
-from jobs.domain.replay import LogEntry, standing_events
+from jobs.domain.replay import STEP_OF_EVENT, LogEntry, standing_events
 from jobs.domain.stages import EventKind
 from jobs.leadtime.errors import NoRoute
-from jobs.leadtime.routes import BenchStep, route_for
+from jobs.leadtime.routes import route_for
 from jobs.models import Job
 from jobs.selectors import shop
 from jobs.selectors.parcels import strip_list
@@ -19,13 +20,14 @@ from packing.catalogue.schema import StripAction
 
 @dataclass(frozen=True, slots=True)
 class CardStep:
-    """One row of the stage table, with room for initials; `is_done` where the log has it already."""
+    """One row of the stage table; `by_name` and `on` where the log has the step already."""
 
     words: str
     centre: str
-    median_hours: float
     may_be_left_out: bool
     is_done: bool
+    by_name: str = ""
+    on: date | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,6 +41,11 @@ class JobCard:
     parts_missing: tuple[str, ...]
     left_on: tuple[str, ...]
     steps: tuple[CardStep, ...]
+
+    @property
+    def has_done(self) -> bool:
+        """Whether any step is finished, so that who and when can be told."""
+        return any(step.is_done for step in self.steps)
 
 
 def job_card(job: Job, *, entries: Sequence[LogEntry], done_steps: tuple[str, ...]) -> JobCard:
@@ -54,7 +61,7 @@ def job_card(job: Job, *, entries: Sequence[LogEntry], done_steps: tuple[str, ..
         parts_found=found.contents_found if found else (),
         parts_missing=found.contents_missing if found else (),
         left_on=tuple(item.part for item in listed.only(StripAction.LEAVE_ON)) if listed else (),
-        steps=_steps(job, done_steps=done_steps),
+        steps=_steps(job, entries=entries, done_steps=done_steps),
     )
 
 
@@ -75,19 +82,27 @@ def _cautions(job: Job, *, magnetised: bool) -> tuple[str, ...]:
     return tuple(said)
 
 
-def _steps(job: Job, *, done_steps: tuple[str, ...]) -> tuple[CardStep, ...]:
+def _steps(job: Job, *, entries: Sequence[LogEntry], done_steps: tuple[str, ...]) -> tuple[CardStep, ...]:
     try:
         route = route_for(shop.routes(), family=job.family)
     except NoRoute:
         return ()
+    last = {
+        STEP_OF_EVENT[entry.kind]: entry for entry in standing_events(entries) if entry.kind in STEP_OF_EVENT
+    }
+    zone = shop.zone()
     centres = {centre.slug: centre.name for centre in shop.work_centres()}
-    return tuple(
-        CardStep(
-            words=STEP_WORDS[BenchStep(planned.step)],
-            centre=centres.get(planned.work_centre, planned.work_centre),
-            median_hours=planned.median_hours,
-            may_be_left_out=planned.needed_share < 1.0,
-            is_done=planned.step.value in done_steps,
+    rows = []
+    for planned in route.steps:
+        entry = last.get(planned.step.value) if planned.step.value in done_steps else None
+        rows.append(
+            CardStep(
+                words=STEP_WORDS[planned.step],
+                centre=centres.get(planned.work_centre, planned.work_centre),
+                may_be_left_out=planned.needed_share < 1.0,
+                is_done=entry is not None,
+                by_name=entry.actor_name if entry else "",
+                on=entry.happened_at.astimezone(zone).date() if entry else None,
+            )
         )
-        for planned in route.steps
-    )
+    return tuple(rows)

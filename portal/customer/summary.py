@@ -66,7 +66,7 @@ def person_rows(answers: BookingAnswers, *, today: date) -> tuple[SummaryRow, ..
         _row(
             BookingStep.WISHES,
             _("Wished back by"),
-            _lines((day_words(wish.wished_on), wish_words(wish))) if wish else "",
+            _lines((day_words(wish.wished_on), wish_words(wish))) if wish else _("Any day"),
         ),
         _row(BookingStep.LIMIT, _("Extra work"), limit_words),
     )

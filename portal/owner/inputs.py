@@ -18,7 +18,7 @@ RADIOS_AT_MOST = 3
 MAY_BE_EMPTY = frozenset(
     {
         "slug", "note", "hint", "strapline", "phone", "hours_sentence", "fitted_to", "where", "unit",
-        "intake_note",
+        "intake_note", "prices_include",
     }
 )  # fmt: skip
 LONG_TEXTS = frozenset(
@@ -30,7 +30,7 @@ LONG_TEXTS = frozenset(
 WIDE_TEXTS = frozenset(
     {
         "fitted_to", "strapline", "hours_sentence", "subject", "tracking_url", "hint", "where",
-        "Source.text", "TraitQuestion.text", "Surcharge.source",
+        "prices_include", "Source.text", "TraitQuestion.text", "Surcharge.source",
     }
 )  # fmt: skip
 WIDTHS: dict[Shape, str] = {Shape.DATE: "w-16", Shape.TIME: "w-8", Shape.WHOLE: "w-8", Shape.NUMBER: "w-16"}

@@ -165,6 +165,8 @@ LABELS: dict[str, tuple[object, object]] = {
     "carrier_back": (_t("Usual carrier back"), ""),
     "test_level": (_t("Drop test to plan for"), ""),
     "labour_pence_per_hour": (_t("Price of an hour's work"), ""),
+    "prices_include": (_t("What prices include"),
+        _t("One sentence beside every price, such as: Prices include VAT.")),
     "close_after_days": (_t("Closed so many days after sending back"), ""),
     "reminder_days": (_t("Days after which a question is asked again"), _t("One a line.")),
     "time_zone": (_t("Time zone"), _t("Such as Europe/London.")),

@@ -8,7 +8,8 @@ class SheetHelper(FormHelper):  # type: ignore[misc]  # crispy-forms ships no ty
     """A form helper that draws fields only; the page writes the form element, its button and its summary.
 
     Without a layout every field is drawn in its order. `question_field` names the field whose label or legend
-    is the page's `h1`, for pages that ask one question.
+    is the page's `h1`, for pages that ask one question. `one_of_these` names fields that are not called
+    optional although the form takes them empty: some line has to be filled in, whichever.
     """
 
     form_tag = False
@@ -19,4 +20,5 @@ class SheetHelper(FormHelper):  # type: ignore[misc]  # crispy-forms ships no ty
     def __init__(self, *layout: str | LayoutObject, question_field: str = "") -> None:
         super().__init__()
         self.question_field = question_field
+        self.one_of_these: tuple[str, ...] = ()
         self.layout = Layout(*layout) if layout else None

@@ -109,6 +109,18 @@ def age(since: date | datetime | None, now: date | datetime) -> str:
     return words if days > 0 else _("in %(days)s") % {"days": words}
 
 
+@register.simple_tag
+def limits(least: float | None, most: float | None, unit: str) -> str:
+    """Return the limits of a reading: 14.5, 15.5, "mm" -> 14.5 to 15.5 mm; the unit where none are set."""
+    if least is not None and most is not None:
+        return _("%(least)g to %(most)g %(unit)s") % {"least": least, "most": most, "unit": unit}
+    if most is not None:
+        return _("at most %(most)g %(unit)s") % {"most": most, "unit": unit}
+    if least is not None:
+        return _("at least %(least)g %(unit)s") % {"least": least, "unit": unit}
+    return unit
+
+
 @register.filter
 def pence(amount_pence: int | None) -> str:
     """Return an amount of money: 12000 -> £120.00; the sign is the setting SHOP_CURRENCY."""
@@ -117,6 +129,20 @@ def pence(amount_pence: int | None) -> str:
     currency = getattr(settings, "SHOP_CURRENCY", "£")
     pounds, rest = divmod(abs(int(amount_pence)), 100)
     return f"{'−' if amount_pence < 0 else ''}{currency}{pounds:,}.{rest:02d}"
+
+
+@register.simple_tag
+def price_range(least_pence: int, most_pence: int) -> str:
+    """Return a usual price: 24400, 31600 -> £244 to £316.
+
+    A range tells no pence where both ends are whole; a sum that is asked for always does.
+    """
+    ends = [pence(least_pence), pence(most_pence)]
+    if least_pence % 100 == most_pence % 100 == 0:
+        ends = [end.removesuffix(".00") for end in ends]
+    if ends[0] == ends[1]:
+        return ends[0]
+    return _("%(least)s to %(most)s") % {"least": ends[0], "most": ends[1]}
 
 
 @register.filter

@@ -15,17 +15,9 @@ UNIT_SUFFIXES = tuple(f"_{unit}" for unit in UNITS.split())
 WHOLE = (
     "share ratio factor score probability quantile weight x y z dx dy value least most low high p q u w "
     "coverage scale median mean sd level levels quantiles residuals cumulative sample actual required "
-    "observed effort hours days litres units per_week shares samples"
+    "reading observed effort hours days litres units per_week shares samples"
 )
-WHOLE_NAMES = set(WHOLE.split()) | {
-    "reading",
-    "readings",
-    "ratios",
-    "parts",
-    "likely",
-    "latest",
-    "rework_effort",
-}
+WHOLE_NAMES = set(WHOLE.split()) | {"readings", "ratios", "parts", "likely", "latest", "rework_effort"}
 # On a drawing sheet every place is in sheet units, as packing/drawing/shapes.py says.
 PLACES = "start end points inside height heights at from_x from_y top floor first ends limit"
 SHEET_PLACES = set(PLACES.split())

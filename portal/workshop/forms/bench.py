@@ -16,6 +16,7 @@ from jobs.selectors.bench import ReadingLine, SettingLine
 from jobs.selectors.next_action import StepOffer
 from jobs.selectors.queue import STEP_WORDS
 from jobs.services.extra_work import ExtraLine
+from portal.templatetags.portal_format import limits
 from portal.workshop.forms.staff import JobForm, NoteForm, offer_choices
 
 LINES_LEAST = 3
@@ -142,7 +143,7 @@ class ReadingsForm(JobForm):
                 f"at_{line.line.slug}",
                 forms.FloatField(
                     label=line.line.label,
-                    help_text=limits_in_words(line),
+                    help_text=limits(line.line.least, line.line.most, line.line.unit),
                     widget=forms.TextInput(
                         attrs={"class": "w-8", "inputmode": "decimal", "autocomplete": "off"}
                     ),
@@ -153,18 +154,6 @@ class ReadingsForm(JobForm):
     def readings(self) -> dict[str, float]:
         """Return the figures that were read, by the slug of their line."""
         return {line.line.slug: self.cleaned_data[f"at_{line.line.slug}"] for line in self.lines}
-
-
-def limits_in_words(line: ReadingLine) -> str:
-    """Return the limits of one line with their unit."""
-    least, most, unit = line.line.least, line.line.most, line.line.unit
-    if least is not None and most is not None:
-        return str(_("%(least)g to %(most)g %(unit)s") % {"least": least, "most": most, "unit": unit})
-    if most is not None:
-        return str(_("at most %(most)g %(unit)s") % {"most": most, "unit": unit})
-    if least is not None:
-        return str(_("at least %(least)g %(unit)s") % {"least": least, "unit": unit})
-    return unit
 
 
 class HoldForm(JobForm):
@@ -228,6 +217,7 @@ class ExtraWorkForm(JobForm):
         )
         self.add("lines", forms.IntegerField(widget=forms.HiddenInput, initial=self.count, required=False))
         self.helper.layout = Layout("seen", "lines", *rows, "days")
+        self.helper.one_of_these = ("text_0", "price_0")
 
     def clean(self) -> dict[str, Any]:
         """Ask for the missing half of a line, and for one line at the least."""

@@ -114,7 +114,8 @@ def decide(request: HttpRequest, number: str, extra: int) -> HttpResponse:
         title=_("Yes or no to the extra work"),
         button=_("Record the answer"),
         done=_("Recorded, with who and when. An answer is not changed later."),
-        lead="; ".join(str(line["text"]) for line in asked.lines),
+        template="workshop/decide.html",
+        more={"extra": asked},
     )
 
     def send(form: DecisionForm, sent: dict[str, Any]) -> None:

@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 from django.conf import settings
+from django.db.models.fields.files import FieldFile
 from PIL import Image
 
 from jobs.domain.actors import Actor
@@ -13,7 +14,13 @@ from jobs.domain.stages import Role
 from jobs.models import Photo
 from jobs.photos.errors import PhotoRefused
 from jobs.photos.intake import convert
-from jobs.photos.limits import MOST_BYTES, PHOTOS_PER_JOB_FROM_CUSTOMER
+from jobs.photos.limits import (
+    BYTES_PER_JOB_FROM_CUSTOMER,
+    MOST_BYTES,
+    MOST_TRIES,
+    PHOTOS_PER_JOB_FROM_CUSTOMER,
+    TRY_AGAIN_MINUTES,
+)
 from jobs.services import bookings, photos
 from tests.factories import NOW, WORKSHOP, make_booking
 from tests.jobs.photos import corpus
@@ -178,6 +185,93 @@ def test_a_customer_sends_so_many_photos_and_no_more_before_and_after_booking(bo
     photos.withdraw_photo(first, now=NOW)
     assert add(None, raw, job=job).state == "waiting"
     assert add(None, raw, job=job, actor=WORKSHOP).state == "waiting"
+
+
+def with_room_taken(photo, *, stored_bytes):
+    Photo.objects.filter(pk=photo.pk).update(stored_bytes=stored_bytes)
+
+
+def test_a_customers_photos_of_one_unit_have_so_much_room_and_no_more(booking):
+    raw = corpus.make_jpeg()
+    first = add(booking, raw)
+    assert first.stored_bytes == len(raw)
+    with_room_taken(first, stored_bytes=BYTES_PER_JOB_FROM_CUSTOMER - len(raw))
+    job = bookings.send_booking(booking.reference, now=NOW)
+    assert add(None, raw, job=job).state == "waiting"
+    with pytest.raises(photos.TooManyBytes, match="larger than 200 MB together"):
+        add(None, raw, job=job)
+    assert add(None, raw, job=job, actor=WORKSHOP).state == "waiting"
+    assert add(make_booking(name="Bram Dunnage"), raw).state == "waiting"
+
+
+def test_a_photo_counts_with_what_is_kept_of_it_and_with_nothing_when_refused(booking):
+    good, cut = add(booking, corpus.make_jpeg()), add(booking, corpus.make_jpeg()[:4000])
+    convert_all()
+    good.refresh_from_db()
+    cut.refresh_from_db()
+    assert good.stored_bytes == good.page.size + good.thumb.size
+    assert (cut.state, cut.stored_bytes) == ("refused", 0)
+
+
+def test_a_photo_taken_off_still_counts_while_its_files_are_kept(booking):
+    photo = add(booking, corpus.make_jpeg())
+    convert_all()
+    photos.withdraw_photo(Photo.objects.get(), now=NOW)
+    with_room_taken(photo, stored_bytes=BYTES_PER_JOB_FROM_CUSTOMER)
+    with pytest.raises(photos.TooManyBytes):
+        add(booking, corpus.make_jpeg())
+
+
+def test_a_photo_taken_off_before_it_was_prepared_keeps_no_file(booking):
+    photo = add(booking, corpus.make_jpeg())
+    photos.withdraw_photo(photo, now=NOW)
+    photo.refresh_from_db()
+    assert (photo.state, photo.stored_bytes, stored()) == ("refused", 0, [])
+
+
+def killed(*_args):
+    raise KeyboardInterrupt
+
+
+@pytest.fixture
+def crash(monkeypatch):
+    """Return a way to take a photo up as a worker that is killed: the mark stays, nothing else happens."""
+
+    def take_up(now):
+        with monkeypatch.context() as storage:
+            storage.setattr(FieldFile, "open", killed)
+            with pytest.raises(KeyboardInterrupt):
+                photos.convert_next(now=now)
+
+    return take_up
+
+
+def test_a_photo_that_takes_its_reader_down_lets_the_others_pass_and_is_given_up(booking, crash):
+    bad = add(booking, corpus.make_jpeg())
+    crash(NOW)
+    good = add(booking, corpus.make_jpeg(), now=NOW + timedelta(seconds=1))
+    assert convert_all() == 1
+    good.refresh_from_db()
+    bad.refresh_from_db()
+    assert (good.state, bad.state, bad.tries) == ("ready", "waiting", 1)
+    for tries in range(1, MOST_TRIES):
+        crash(NOW + tries * timedelta(minutes=TRY_AGAIN_MINUTES, seconds=1))
+    bad.refresh_from_db()
+    assert (bad.state, bad.tries) == ("waiting", MOST_TRIES)
+    assert photos.convert_next(now=NOW + timedelta(hours=1))
+    bad.refresh_from_db()
+    assert bad.state == "refused"
+    assert "stopped the program that reads it" in bad.refusal
+    assert not photos.convert_next(now=NOW + timedelta(hours=2))
+
+
+def test_a_photo_whose_reader_was_killed_once_is_read_the_next_time(booking, crash):
+    photo = add(booking, corpus.make_jpeg())
+    crash(NOW)
+    assert not photos.convert_next(now=NOW + timedelta(minutes=1))
+    assert photos.convert_next(now=NOW + timedelta(minutes=TRY_AGAIN_MINUTES, seconds=1))
+    photo.refresh_from_db()
+    assert photo.state == "ready"
 
 
 def test_photos_of_a_booking_go_with_it_to_the_job(booking):

@@ -89,6 +89,22 @@ def test_extra_work_shows_lines_price_and_new_day_with_two_answers(shop, let_in)
     assert ExtraWork.objects.get().decision == ""
 
 
+def test_extra_work_without_a_day_does_not_say_that_the_day_stays(shop, let_in):
+    job = make_job(stage="stripped", spend_limit_pence=0)
+    ask_extra_work(
+        job.number,
+        lines=(ExtraLine(text="Re-bush", price_pence=9000),),
+        added_work_days=3,
+        latest_on_if_approved=None,
+        actor=WORKSHOP,
+        now=now(),
+        expected_count=None,
+    )
+    page = let_in(job).get(f"/job/{job.number}/extra-work/1/").content.decode()
+    assert "no day is worked out yet" in page
+    assert "the day does not move" not in page
+
+
 @pytest.mark.parametrize("decision", ["approved", "declined"])
 def test_the_answer_is_confirmed_on_a_page_and_written_once(shop, let_in, decision):
     job = make_job(stage="stripped", spend_limit_pence=0)

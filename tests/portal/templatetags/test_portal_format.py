@@ -16,9 +16,11 @@ from portal.templatetags.portal_format import (
     day_short,
     job_number,
     length,
+    limits,
     mass,
     moment,
     pence,
+    price_range,
     weeks_about,
 )  # fmt: skip
 
@@ -108,3 +110,30 @@ def test_lengths_and_masses_show_the_readers_choice_first():
 def test_sizes_are_written_by_a_tag():
     html = Template("{% load portal_format %}{% size 230 180 140 'imperial' %}").render(Context())
     assert html == "9 × 7 1/8 × 5 1/2 in (230 × 180 × 140 mm)"
+
+
+@pytest.mark.parametrize(
+    ("least_pence", "most_pence", "words"),
+    [
+        (24400, 31600, "£244 to £316"),
+        (24450, 31600, "£244.50 to £316.00"),
+        (8000, 8000, "£80"),
+        (98000, 124000, "£980 to £1,240"),
+    ],
+)
+def test_a_usual_price_tells_no_pence_unless_one_end_has_some(least_pence, most_pence, words):
+    assert price_range(least_pence, most_pence) == words
+
+
+@pytest.mark.parametrize(
+    ("least", "most", "words"),
+    [
+        (14.5, 15.5, "14.5 to 15.5 mm"),
+        (None, 120.0, "at most 120 mm"),
+        (5.5, None, "at least 5.5 mm"),
+        (None, None, "mm"),
+        (0.0, 0.05, "0 to 0.05 mm"),
+    ],
+)
+def test_limits_say_which_end_they_are(least, most, words):
+    assert limits(least, most, "mm") == words

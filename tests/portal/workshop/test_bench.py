@@ -1,10 +1,13 @@
 """At the bench: one large next action, the steps of the route, readings against limits, two people, undo."""
 
+from dataclasses import replace
 from datetime import timedelta
 
 import pytest
 
+from jobs.domain.shop import ShopKind
 from jobs.models import ExtraWork, Photo
+from jobs.selectors import shop
 from jobs.services import bench
 from tests import factories as make
 from tests.factories import NOW, SECOND
@@ -128,6 +131,32 @@ def test_extra_work_shows_the_limit_and_is_sent_only_once_it_was_seen(send):
     assert ExtraWork.objects.count() == 0
     send(job, "extra-work", send="1", **lines)
     assert (ExtraWork.objects.get().price_pence, ExtraWork.objects.get().decision) == (3850, "approved")
+
+
+def test_only_the_lines_that_may_stay_empty_are_called_optional(page_of):
+    job = make.make_job(stage="stripped")
+    page = main_of(page_of(job, "extra-work/"))
+    assert "Work 1 Price 1, in pounds Work 2 (optional)" in page
+
+
+def test_what_prices_include_stands_where_they_are_asked_and_answered(send, page_of):
+    words = "Prices include VAT."
+    job = make.make_job(stage="stripped", spend_limit_pence=0)
+    assert words not in page_of(job, "extra-work/")
+    make.publish(ShopKind.SHOP, replace(shop.identity(), prices_include=words))
+    assert words in page_of(job, "extra-work/")
+    send(job, "extra-work", send="1", text_0="Bush", price_0="20", days="2", lines="3")
+    page = main_of(page_of(job, "extra-work/1/"))
+    assert "Bush £20.00 Together £20.00 Prices include VAT. 2 working days more." in page
+
+
+def test_the_job_card_tells_who_and_when_only_once_something_is_done(page_of):
+    fresh = main_of(page_of(make.make_job(stage="inspected"), "card/"))
+    assert "Step Where Done" in fresh
+    assert "Who" not in fresh
+    worked = main_of(page_of(make.make_job(stage="stripped", name="Bram Dunnage"), "card/"))
+    assert "done Tobin Ashgrove Sat 14 March 2026" in worked
+    assert "Hours" not in worked
 
 
 def test_extra_work_above_what_is_left_waits_for_the_customer(send, page_of):

@@ -105,6 +105,18 @@ def test_the_evidence_score_names_the_next_photo(tobin, job):
     assert score.missing[0].value == "label"
 
 
+def test_evidence_is_asked_for_until_the_unit_is_inspected_and_then_only_counted(tobin):
+    for stage, words in (
+        ("arrived", "Before it leaves the unpacking bench, add"),
+        ("inspected", "0 of the 8 pieces of evidence for a claim are held."),
+    ):
+        job = make.make_job(stage=stage, name=f"Ada {stage}")
+        for part in ("", "photos/"):
+            page = main_of(tobin.get(f"/workshop/jobs/{job.number}/{part}").content.decode())
+            assert words in page
+            assert ("unpacking bench" in page) is (stage == "arrived")
+
+
 def test_a_job_that_is_not_awaited_says_why_and_what_is_next(tobin):
     job = make.make_job(stage="tested")
     response = tobin.get(f"/workshop/jobs/{job.number}/receive/")
