@@ -6,7 +6,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('jobs', '0002_log_is_append_only'),
+        ('jobs', '0003_outlooks'),
     ]
 
     operations = [
