@@ -6,9 +6,9 @@ import pytest
 
 from jobs.demo.settings_sheet import draw_sheet
 from packing.catalogue.schema import UnitModel
-from packing.services import first_entries
+from packing.services import FirstEntries, first_entries
 
-MODELS = [entry for entry in first_entries() if isinstance(entry, UnitModel)]
+MODELS = [entry for entry in first_entries(FirstEntries.DEMO) if isinstance(entry, UnitModel)]
 
 
 @pytest.mark.parametrize("model", MODELS, ids=lambda model: model.slug)
