@@ -7,7 +7,7 @@ rows stay, and the next one finds them.
 from celery import shared_task
 from django.utils import timezone
 
-from jobs.services import forecasts, messages, outlooks, photos, upkeep, whatif_runs
+from jobs.services import forecasts, messages, outlooks, photos, quotes, upkeep, whatif_runs
 
 MAILS_A_TASK = 50
 PHOTOS_A_TASK = 10
@@ -48,3 +48,9 @@ def keep_house() -> None:
     """Queue reminders that are due and close what is long back."""
     upkeep.do_upkeep(now=timezone.now())
     whatif_runs.expire_old(now=timezone.now())
+
+
+@shared_task(name="jobs.tasks.make_up_quotes")
+def make_up_quotes() -> None:
+    """Work out a few quotes of the time before quotes were kept."""
+    quotes.make_up_some(now=timezone.now())

@@ -13,21 +13,26 @@ from datetime import datetime
 import numpy as np
 
 from jobs.leadtime.baselines import Passed, Rule, SimpleRules
-from jobs.leadtime.calibrate import PastQuote, hours_at_level, move_levels, place_in_quote, select_ripe
-from jobs.leadtime.clock import hours_per_day, start_clock, working_hours_between
+from jobs.leadtime.calibrate import (
+    PastQuote,
+    as_known,
+    hours_at_level,
+    move_levels,
+    place_in_quote,
+    select_ripe,
+)
+from jobs.leadtime.clock import working_hours_between
 from jobs.leadtime.engines import run_fastest
 from jobs.leadtime.errors import BacktestRefused
 from jobs.leadtime.floor import Engine
-from jobs.leadtime.forecast import forecast_newcomer
 from jobs.leadtime.groundwork import sort_routes
-from jobs.leadtime.past import PastJob, state_at, with_history
+from jobs.leadtime.past import PastJob
 from jobs.leadtime.ranges import LEVELS
-from jobs.leadtime.scene import Fits, fit_state
+from jobs.leadtime.rewind import Rewind
 from jobs.leadtime.scores import score_crps_quantiles, score_pinball
 from jobs.leadtime.state import ShopState
 
 SIMULATION, RECALIBRATED = "simulation", "simulation, recalibrated"
-REFIT_DAYS = 15.0
 LEAST_JOBS = 60
 SCORED = (0.5, 0.8, 0.9)
 
@@ -126,9 +131,11 @@ class _Replay:
     """The replay on its way through time."""
 
     def __init__(self, shop: ShopState, ordered: Sequence[PastJob], plan: ReplayPlan, engine: Engine) -> None:
-        self.shop, self.ordered, self.plan, self.engine = shop, ordered, plan, engine
+        self.ordered = ordered
+        self.rewind = Rewind(
+            shop, past=ordered, replications=plan.replications, seed=plan.seed, engine=engine
+        )
         self.hours = shop.working_hours
-        self.day_h = hours_per_day(self.hours)
         self.origin = ordered[0].arrived_at
         self.rules = SimpleRules(
             [
@@ -136,10 +143,8 @@ class _Replay:
                 for job in ordered
                 if job.packed_at is not None
             ],
-            day_hours=self.day_h,
+            day_hours=self.rewind.day_h,
         )
-        self.fits: Fits | None = None
-        self.fitted_at: datetime | None = None
         self.made: list[PastQuote] = []
 
     def _hour(self, moment: datetime) -> float:
@@ -148,18 +153,9 @@ class _Replay:
     def quote(self, job: PastJob) -> ReplayedQuote:
         """Return the quote of one intake by every method."""
         at = job.arrived_at
-        state = state_at(self.shop, past=self.ordered, at=at, leaving_out=job.job_number)
-        simulated = forecast_newcomer(
-            state,
-            family=job.family,
-            now=at,
-            replications=self.plan.replications,
-            seed=self.plan.seed,
-            engine=self.engine,
-            fits=self._fits_at(state, at),
-            priority=job.priority,
-        ).quantile_hours
-        known = [self._as_known(quote, at) for quote in self.made]
+        state = self.rewind.state(job)
+        simulated = self.rewind.quote(job, state=state).quantile_hours
+        known = [as_known(quote, at=at) for quote in self.made]
         ripe = select_ripe(known, hours=self.hours, now=at)
         places = [place_in_quote(quote, hours=self.hours) for quote in ripe]
         moved = move_levels(places, wanted_levels=LEVELS)
@@ -173,24 +169,6 @@ class _Replay:
         self.made.append(PastQuote(job.job_number, at, simulated, job.packed_at, job.family))
         lead_h = working_hours_between(self.hours, start=at, end=job.packed_at or at)
         return ReplayedQuote(job.job_number, job.family, at, lead_h, len(state.jobs), quoted)
-
-    def _fits_at(self, state: ShopState, at: datetime) -> Fits:
-        due = self.fitted_at is None or (
-            working_hours_between(self.hours, start=self.fitted_at, end=at) >= REFIT_DAYS * self.day_h
-        )
-        if self.fits is None or due:
-            known = with_history(state, past=self.ordered, at=at, hours=self.hours)
-            usable, _ = sort_routes(known)
-            routes = tuple(dict.fromkeys(usable.values()))
-            self.fits = fit_state(known, routes=routes, clock=start_clock(self.hours, now=at))
-            self.fitted_at = at
-        return self.fits
-
-    @staticmethod
-    def _as_known(quote: PastQuote, at: datetime) -> PastQuote:
-        if quote.finished_at is None or quote.finished_at <= at:
-            return quote
-        return PastQuote(quote.job_number, quote.computed_at, quote.quantile_hours, None, quote.family)
 
 
 def score_quotes(quotes: Sequence[ReplayedQuote], *, day_hours: float) -> BacktestResult:

@@ -8,7 +8,7 @@ finished jobs instead would favour the fast ones.
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 
 import numpy as np
@@ -22,17 +22,25 @@ MOST_QUOTES = 150
 PRIOR_QUOTES = 30.0  # so many quotes weigh as much as trust in the simulation as it is
 LEAST_LEVEL, MOST_LEVEL = 0.01, 0.99
 RIPE_LEVEL = 0.95
+NOMINAL = QuotedLevels()
 
 
 @dataclass(frozen=True, slots=True)
 class PastQuote:
-    """What was forecast for a job once, at `LEVELS`, and when it was packed, if it is."""
+    """What was simulated for a job once, at `LEVELS`, and when it was packed, if it is.
+
+    `levels` are the points of the simulation that were quoted then. `stopped_hours` of the time until it was
+    packed, or until now, were spent waiting for the customer's answer or payment. That time is part of the
+    quote as of the truth: the simulation draws such waits too, so taking them off one side would bend it.
+    """
 
     job_number: str
     computed_at: datetime
     quantile_hours: tuple[float, ...]
     finished_at: datetime | None = None
     family: str = ""
+    stopped_hours: float = 0.0
+    levels: QuotedLevels = NOMINAL
 
     def __post_init__(self) -> None:
         if len(self.quantile_hours) != len(LEVELS):
@@ -148,6 +156,30 @@ def move_levels(
 def hours_at_level(quantile_hours: Sequence[float], *, level: float) -> float:
     """Return the working hours of a quote at any level between 0 and 1, the inverse of `place_in_quote`."""
     return float(np.interp(level, (0.0, *LEVELS, 1.0), _grid(quantile_hours)))
+
+
+def as_told(quote: PastQuote) -> PastQuote:
+    """Return the quote with the hours that were told for each level, instead of those that were simulated.
+
+    The four quoted levels are what was told for 0.1, 0.5, 0.8 and 0.9; between them it is interpolated.
+    """
+    nominal, told = NOMINAL, quote.levels
+    if told == nominal:
+        return quote
+    levels = np.interp(
+        LEVELS,
+        (0.0, nominal.low, nominal.likely, nominal.high, nominal.latest, 1.0),
+        (0.0, told.low, told.likely, told.high, told.latest, 1.0),
+    )
+    hours = tuple(hours_at_level(quote.quantile_hours, level=float(level)) for level in levels)
+    return replace(quote, quantile_hours=hours)
+
+
+def as_known(quote: PastQuote, *, at: datetime) -> PastQuote:
+    """Return the quote as it was known at a moment: what was packed later was still open."""
+    if quote.finished_at is None or quote.finished_at <= at:
+        return quote
+    return replace(quote, finished_at=None)
 
 
 def _grid(quantiles: Sequence[float]) -> npt.NDArray[np.float64]:

@@ -170,8 +170,15 @@ def _describe(
     share = round(100.0 * abs(factor - 1.0))
     since = ratios[first][0].on
     words = step.value.replace("_", " ")
-    sentence = (
-        f"The step “{words}” takes about {share} % {'longer' if direction is Direction.SLOWER else 'less'}"
-        f" since about {since.day} {since:%B %Y}: older visits count less from now on."
-    )
+    if (factor > 1.0) is (direction is Direction.SLOWER):
+        sentence = (
+            f"The step “{words}” takes about {share} % {'longer' if factor > 1.0 else 'less'}"
+            f" since about {since.day} {since:%B %Y}: older visits count less from now on."
+        )
+    else:
+        # A few very short or long visits raised the alarm.
+        sentence = (
+            f"The step “{words}” seemed to have become {direction.value} about {since.day} {since:%B %Y}, but"
+            " most visits since do not bear that out: older visits count less for a while."
+        )
     return Drift(step, direction, ratios[at][0].on, since, round(factor, 3), len(shifts), sentence)

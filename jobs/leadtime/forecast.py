@@ -6,9 +6,10 @@ most, against runs of their own (medians and 8-in-10 points, 1200 replications, 
 The one family that matters, the one being booked, gets a run of its own through `forecast_newcomer`.
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from datetime import datetime
+from types import MappingProxyType
 
 import numpy as np
 
@@ -35,6 +36,7 @@ from jobs.leadtime.state import LiveJob, Priority, ShopState
 __all__ = ["LEAST_REPLICATIONS", "REPLICATIONS", "forecast_newcomer", "forecast_shop"]
 REPLICATIONS = 300
 DEFAULT_LEVELS = QuotedLevels()
+NO_FAMILY_LEVELS: Mapping[str, QuotedLevels] = MappingProxyType({})
 
 
 def forecast_shop(
@@ -44,12 +46,14 @@ def forecast_shop(
     replications: int = REPLICATIONS,
     seed: int = 1,
     levels: QuotedLevels = DEFAULT_LEVELS,
+    family_levels: Mapping[str, QuotedLevels] = NO_FAMILY_LEVELS,
     engine: Engine = run_fastest,
 ) -> ShopForecast:
     """Return ranges for all live jobs and for a newcomer of every family, with loads and quiet weeks.
 
-    The same state, now and seed give the same dates. Jobs and families whose route cannot be worked are
-    named in `refusals`; the others are forecast as if those were not there.
+    A family that `family_levels` does not name is quoted at `levels`. The same state, now and seed give the
+    same dates. Jobs and families whose route cannot be worked are named in `refusals`; the others are
+    forecast as if those were not there.
     Raises: NoOpeningHours, MomentWithoutZone, NotEnoughRuns.
     """
     ground = lay_groundwork(state, now=now, replications=replications, seed=seed)
@@ -69,7 +73,14 @@ def forecast_shop(
         JobForecast(
             job.job_number,
             job.family,
-            *read_range(run, at=at, before=before_first_queue(job), state=state, clock=clock, levels=levels),
+            *read_range(
+                run,
+                at=at,
+                before=before_first_queue(job),
+                state=state,
+                clock=clock,
+                levels=family_levels.get(job.family, levels),
+            ),
         )
         for at, job in enumerate(jobs)
     )
@@ -82,7 +93,7 @@ def forecast_shop(
                 before=ReasonKind.ARRIVAL,
                 state=state,
                 clock=clock,
-                levels=levels,
+                levels=family_levels.get(family, levels),
             ),
         )
         for at, family in enumerate(newcomers)
@@ -100,6 +111,7 @@ def forecast_shop(
         weeks=weeks,
         quiet_week=quiet_week,
         refusals=ground.refusals,
+        drifts=ground.fits.drifts,
     )
 
 

@@ -27,6 +27,7 @@ HALF_LIFE_DAYS = 170.0  # about 120 working days
 EM_ROUNDS = 12
 LEAST_FOR_RESIDUALS = 20.0
 SHORTEST = 1e-3
+LEAST_TIMED_HOURS = 1.0 / 60.0  # begun and finished at one go: nobody timed it
 LEAST_LOG_SD = 0.05
 
 

@@ -7,7 +7,7 @@ from datetime import datetime, timedelta
 
 from jobs.domain.stages import HoldKind
 from jobs.leadtime.clock import WorkingHours, working_hours_between
-from jobs.leadtime.history import StageVisit, WaitVisit
+from jobs.leadtime.history import LEAST_TIMED_HOURS, StageVisit, WaitVisit
 from jobs.leadtime.routes import REDONE_STEPS, BenchStep
 from jobs.leadtime.state import (
     ArrivalRate,
@@ -49,7 +49,10 @@ class PastHold:
 
 @dataclass(frozen=True, slots=True)
 class PastJob:
-    """What happened to one job, visits and holds in order of time; `packed_at` ends its lead time."""
+    """What happened to one job, visits and holds in order of time.
+
+    `packed_at` ends its lead time; `left_at` is when a unit that was never packed went back unrepaired.
+    """
 
     job_number: str
     family: str
@@ -58,6 +61,12 @@ class PastJob:
     holds: tuple[PastHold, ...] = ()
     packed_at: datetime | None = None
     priority: Priority = Priority.ORDINARY
+    left_at: datetime | None = None
+
+    def is_in_shop(self, at: datetime) -> bool:
+        """Say whether the unit was in the shop at that moment, and not packed."""
+        gone_at = self.packed_at or self.left_at
+        return self.arrived_at <= at and (gone_at is None or gone_at > at)
 
 
 def state_at(shop: ShopState, *, past: Sequence[PastJob], at: datetime, leaving_out: str = "") -> ShopState:
@@ -65,7 +74,7 @@ def state_at(shop: ShopState, *, past: Sequence[PastJob], at: datetime, leaving_
 
     `shop` gives hours, centres, people and routes; the job named by `leaving_out` is not in it.
     """
-    jobs = [job for job in past if job.arrived_at <= at and (job.packed_at is None or job.packed_at > at)]
+    jobs = [job for job in past if job.is_in_shop(at)]
     return replace(
         shop,
         jobs=tuple(_as_live(job, at=at) for job in jobs if job.job_number != leaving_out),
@@ -138,7 +147,10 @@ def count_rates(past: Sequence[PastJob], *, at: datetime) -> tuple[ArrivalRate, 
 
 
 def _stage_visits(jobs: Iterable[PastJob], *, at: datetime, hours: WorkingHours) -> Iterable[StageVisit]:
-    """Return first-round visits; a second round is shorter and would make the first look so too."""
+    """Return first-round visits that somebody timed within working hours.
+
+    A second round is shorter and would make the first look so too.
+    """
     for job in jobs:
         for visit in job.visits:
             if visit.started_at is None or visit.started_at > at or visit.again:
@@ -146,7 +158,8 @@ def _stage_visits(jobs: Iterable[PastJob], *, at: datetime, hours: WorkingHours)
             over = visit.finished_at is not None and visit.finished_at <= at
             end = visit.finished_at if over and visit.finished_at is not None else at
             worked_h = working_hours_between(hours, start=visit.started_at, end=end)
-            yield StageVisit(job.family, visit.step, worked_h, end.date(), open=not over)
+            if not over or worked_h >= LEAST_TIMED_HOURS:
+                yield StageVisit(job.family, visit.step, worked_h, end.date(), open=not over)
 
 
 def _wait_visits(jobs: Iterable[PastJob], *, at: datetime) -> Iterable[WaitVisit]:

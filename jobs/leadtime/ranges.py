@@ -4,6 +4,8 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from enum import StrEnum
 
+from jobs.leadtime.drift import Drift
+
 LEVELS = tuple(round(0.05 * at, 2) for at in range(1, 20))
 
 
@@ -136,7 +138,7 @@ class Refusal:
 
 @dataclass(frozen=True, slots=True)
 class ShopForecast:
-    """All ranges of one run, the load of the centres, and the first week in which a unit need not wait."""
+    """All ranges of one run, the load of the centres, the steps that changed, and the first quiet week."""
 
     computed_at: datetime
     replications: int
@@ -148,3 +150,4 @@ class ShopForecast:
     weeks: tuple[WeekOutlook, ...]
     quiet_week: date | None
     refusals: tuple[Refusal, ...]
+    drifts: tuple[Drift, ...] = ()

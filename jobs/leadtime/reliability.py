@@ -36,7 +36,9 @@ class FamilyRecord:
 
     `covered_*` are the shares back by the date quoted for that level. `pinball_days` is the mean pinball
     score of the 8-in-10 date and `crps_days` the mean CRPS, both in working days. For quotes still open the
-    time up to now is scored, so their true scores are higher.
+    time up to now is scored, so their true scores are higher. `late` were not back by the 8-in-10 date;
+    without the time in which the customer's answer or payment was waited for, `late_by_customer` of them
+    would have been. That time, `stopped_days` on average, is told apart and taken off nothing.
     """
 
     family: str
@@ -47,6 +49,9 @@ class FamilyRecord:
     covered_90_share: float
     pinball_days: float
     crps_days: float
+    late: int = 0
+    late_by_customer: int = 0
+    stopped_days: float = 0.0
 
 
 def plot_reliability(
@@ -115,6 +120,10 @@ def _record(family: str, quotes: list[PastQuote], *, hours: WorkingHours, now: d
     pairs = list(zip(quotes, lasted, strict=True))
     pinball_h = sum(score_pinball(quote.quantile_hours[places[1]], level=0.8, actual=h) for quote, h in pairs)
     crps_h = sum(score_crps_quantiles(quote.quantile_hours, levels=LEVELS, actual=h) for quote, h in pairs)
+    late = [
+        (quote, h) for quote, h in pairs if quote.finished_at is None or h > quote.quantile_hours[places[1]]
+    ]
+    excused = sum(h - quote.stopped_hours <= quote.quantile_hours[places[1]] for quote, h in late)
     return FamilyRecord(
         family,
         len(quotes),
@@ -124,6 +133,9 @@ def _record(family: str, quotes: list[PastQuote], *, hours: WorkingHours, now: d
         round(shares[2], 4),
         round(pinball_h / len(quotes) / day_h, 3),
         round(crps_h / len(quotes) / day_h, 3),
+        late=len(late),
+        late_by_customer=excused,
+        stopped_days=round(sum(quote.stopped_hours for quote in quotes) / len(quotes) / day_h, 2),
     )
 
 

@@ -4,7 +4,7 @@ from jobs.models.booking import Booking
 from jobs.models.customer import Customer, PrivateLink
 from jobs.models.event import JobEvent
 from jobs.models.extra_work import ExtraWork
-from jobs.models.forecast import FamilyForecast, ForecastRun, JobForecast
+from jobs.models.forecast import FamilyForecast, ForecastRun, JobForecast, KeptQuote
 from jobs.models.job import Job
 from jobs.models.mark import Mark
 from jobs.models.outbox import OutboxMessage
@@ -22,6 +22,7 @@ __all__ = [
     "Job",
     "JobEvent",
     "JobForecast",
+    "KeptQuote",
     "Mark",
     "OutboxMessage",
     "OutlookPart",

@@ -36,6 +36,49 @@ class FamilyForecast(ForecastFields):
         return f"forecast for {self.family}"
 
 
+class KeptQuote(ForecastFields):
+    """What was forecast for a job at a moment that matters, kept to be judged by what came.
+
+    On `arrival` it is the first forecast with the unit here; `replayed` is one on arrival too, worked out
+    afterwards from what was known on the day; `promise` stands behind the promise of that event.
+    `quantile_hours` are working hours from `computed_at` as simulated, `quoted_levels` the points of the
+    simulation that were told as 1, 5, 8 and 9 in 10.
+    """
+
+    job = models.ForeignKey("jobs.Job", on_delete=models.CASCADE, related_name="quotes")
+    moment = models.CharField(max_length=8)
+    event_number = models.PositiveIntegerField(null=True)
+    family = models.CharField(max_length=40)
+    quantile_hours = models.JSONField()
+    quoted_levels = models.JSONField()
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                condition=models.Q(moment__in=["arrival", "replayed", "promise"]), name="quote_moment_known"
+            ),
+            models.CheckConstraint(
+                condition=models.Q(moment="promise", event_number__isnull=False)
+                | models.Q(moment__in=["arrival", "replayed"], event_number__isnull=True),
+                name="quote_of_promise_names_event",
+            ),
+            models.UniqueConstraint(
+                fields=["job"],
+                condition=models.Q(moment__in=["arrival", "replayed"]),
+                name="quote_on_arrival_once",
+            ),
+            models.UniqueConstraint(
+                fields=["job", "event_number"],
+                condition=models.Q(moment="promise"),
+                name="quote_of_promise_once",
+            ),
+        ]
+        indexes = [models.Index(fields=["moment", "computed_at"], name="quote_moment_computed")]
+
+    def __str__(self) -> str:
+        return f"{self.moment} quote for {self.job_id}"
+
+
 class ForecastRun(models.Model):
     """One run of the simulation over the whole shop; `log_mark` is the last log row it knew."""
 

@@ -15,6 +15,12 @@ from jobs.models import Job, JobEvent
 E = EventKind
 
 
+def past_job(job: Job) -> PastJob | None:
+    """Return what the log of one job says was done and waited for, None before it has arrived."""
+    rows = JobEvent.objects.filter(job=job).order_by("number")
+    return _tell(job, [_entry(row) for row in rows])
+
+
 def past_jobs() -> tuple[PastJob, ...]:
     """Return every job that has arrived, in two queries, with what its log says was done and waited for.
 
@@ -48,6 +54,7 @@ class _Told:
         self.held: tuple[HoldKind, datetime] | None = None
         self.arrived_at: datetime | None = None
         self.packed_at: datetime | None = None
+        self.left_at: datetime | None = None
         self.failed = False
 
     def hear(self, entry: LogEntry) -> None:
@@ -65,6 +72,8 @@ class _Told:
             case E.RELEASED if self.held is not None:
                 self.holds.append(PastHold(self.held[0], self.held[1], at))
                 self.held = None
+            case E.RETURNED_UNREPAIRED | E.CANCELLED | E.DECLINED:
+                self.left_at = at
             case kind if kind is E.TEST_FAILED or kind in STEP_OF_EVENT:
                 self._finish(entry)
 
@@ -96,6 +105,7 @@ def _tell(job: Job, entries: Iterable[LogEntry]) -> PastJob | None:
         tuple(holds),
         told.packed_at,
         Priority.URGENT if job.priority else Priority.ORDINARY,
+        told.left_at,
     )
 
 

@@ -2,6 +2,7 @@
 
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
 from datetime import datetime, timedelta
 from typing import Any
 from zoneinfo import ZoneInfo
@@ -12,7 +13,7 @@ from jobs.domain.facts import load_facts
 from jobs.domain.replay import STEP_OF_EVENT, JobState, LogEntry, replay
 from jobs.domain.stages import AWAITED, IN_SHOP, EventKind, HoldKind, Role, Stage
 from jobs.leadtime.clock import WorkingHours, working_hours_between
-from jobs.leadtime.history import StageVisit, WaitVisit
+from jobs.leadtime.history import LEAST_TIMED_HOURS, StageVisit, WaitVisit
 from jobs.leadtime.routes import BenchStep
 from jobs.leadtime.state import ArrivalRate, LiveJob, Priority, ShopState, StepNeed
 from jobs.models import Job, JobEvent
@@ -29,12 +30,10 @@ FORECAST_STAGES = tuple(stage.value for stage in (AWAITED | IN_SHOP) - {Stage.PA
 
 def shop_state(*, now: datetime) -> ShopState:
     """Return everything a forecast reads, in a handful of queries."""
-    hours = shop.working_hours()
-    return ShopState(
-        working_hours=hours,
-        centres=shop.work_centres(),
-        people=shop.people(),
-        routes=shop.routes(),
+    empty = empty_shop()
+    hours = empty.working_hours
+    return replace(
+        empty,
         jobs=tuple(_live_jobs(now=now)),
         arrivals=_arrival_rates(now=now),
         visits=tuple(_visits(hours, now=now)),
@@ -46,6 +45,19 @@ def shop_state(*, now: datetime) -> ShopState:
 def zone_of(state: ShopState) -> ZoneInfo:
     """Return the time zone of the shop's working hours."""
     return ZoneInfo(state.working_hours.time_zone)
+
+
+def empty_shop() -> ShopState:
+    """Return the shop as it is set up, without jobs and without a past.
+
+    Raises: LeadTimeError until the owner has published working hours.
+    """
+    return ShopState(
+        working_hours=shop.working_hours(),
+        centres=shop.work_centres(),
+        people=shop.people(),
+        routes=shop.routes(),
+    )
 
 
 def states_of(jobs: Sequence[Job]) -> dict[int, JobState]:
@@ -150,7 +162,10 @@ def _standing(*kinds: str, now: datetime) -> Iterator[tuple[int, str, EventKind,
 
 
 def _visits(hours: WorkingHours, *, now: datetime) -> Iterator[StageVisit]:
-    """Yield what each finished step took at the bench in working hours, pauses left out."""
+    """Yield what each finished step took at the bench in working hours, pauses left out.
+
+    A step that was begun and finished at one go, or outside working hours, was timed by nobody.
+    """
     kinds = (*FINISHING, E.WORK_STARTED.value, E.WORK_PAUSED.value, E.TEST_FAILED.value)
     started: tuple[int, str, datetime] | None = None
     worked: dict[tuple[int, str], float] = defaultdict(float)
@@ -168,7 +183,8 @@ def _visits(hours: WorkingHours, *, now: datetime) -> Iterator[StageVisit]:
         if kind in STEP_OF_EVENT and (job_id, STEP_OF_EVENT[kind]) in worked and reworked != job_id:
             step = STEP_OF_EVENT[kind]
             spent = worked.pop((job_id, step))
-            yield StageVisit(family=family, step=BenchStep(step), hours=spent, on=at.date())
+            if spent >= LEAST_TIMED_HOURS:
+                yield StageVisit(family=family, step=BenchStep(step), hours=spent, on=at.date())
 
 
 def _waits(*, now: datetime) -> Iterator[WaitVisit]:

@@ -1,38 +1,32 @@
-"""Keeping the stored forecasts true, making promises from them, and telling the customer when one moves."""
+"""Keeping the stored forecasts true, and the quotes that were made from them, to be judged by what came."""
 
+from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Any
 
 from django.db import transaction
 from django.db.models import Max
 
-from jobs.domain.actors import system_actor
-from jobs.domain.errors import IllegalTransition, StaleEdit
-from jobs.domain.facts import Promise
-from jobs.domain.stages import EventKind, HoldKind, Stage
+from jobs.leadtime.calibrate import PastQuote, recalibrate, recalibrate_families
+from jobs.leadtime.clock import WorkingHours
 from jobs.leadtime.errors import LeadTimeError
 from jobs.leadtime.forecast import forecast_shop
-from jobs.leadtime.ranges import DateRange, ShopForecast
-from jobs.models import FamilyForecast, ForecastRun, Job, JobEvent, JobForecast, ShopRevision
-from jobs.selectors import shop_state
-from jobs.services._steps import lock_job
+from jobs.leadtime.ranges import QuotedLevels, ShopForecast
+from jobs.leadtime.record import judge_quotes
+from jobs.leadtime.state import ShopState
+from jobs.models import FamilyForecast, ForecastRun, Job, JobEvent, JobForecast, KeptQuote, ShopRevision
+from jobs.selectors import quotes, shop_state
+from jobs.selectors.quotes import ON_ARRIVAL, Moment
+from jobs.services._promises import keep_promise
+from jobs.services._quotes import quote_row, range_columns
 from packing.plain import to_plain
 
 REPLICATIONS = 300
 STILL_FOR = timedelta(seconds=5)
 AT_MOST_EVERY = timedelta(seconds=45)
 AT_LEAST_EVERY = timedelta(hours=6)
-MOVED_DAYS = 3
 KEEP_RUNS = 200
-PROMISE_STAGES = (
-    Stage.INSPECTED,
-    Stage.STRIPPED,
-    Stage.CLEANED,
-    Stage.MACHINED,
-    Stage.ASSEMBLED,
-    Stage.TESTED,
-)
-STOPPED_CLOCKS = {HoldKind.ANSWER.value, HoldKind.PAYMENT.value}
+FRESH = timedelta(days=3)  # a forecast made later than this is not one made on arrival
 
 
 def refresh_if_stale(*, now: datetime) -> bool:
@@ -45,7 +39,7 @@ def refresh_if_stale(*, now: datetime) -> bool:
     if last is not None:
         age = now - last.computed_at
         published = ShopRevision.objects.filter(published_at__gt=last.computed_at).exists()
-        changed = published or (mark["mark"] or 0) > last.log_mark
+        changed = published or (mark["mark"] or 0) > last.log_mark or _has_new_replays(last)
         still = mark["latest"] is None or now - mark["latest"] >= STILL_FOR
         if not (changed and still and age >= AT_MOST_EVERY) and age < AT_LEAST_EVERY:
             return False
@@ -54,38 +48,114 @@ def refresh_if_stale(*, now: datetime) -> bool:
 
 
 def refresh(*, now: datetime) -> None:
-    """Simulate the shop, store the ranges, and record promises that are made or moved.
+    """Simulate the shop, store the ranges, keep quotes, and record promises that are made or moved.
 
-    A shop without hours or routes stores the reason instead, which the owner's page shows.
+    Dates are quoted at the levels that past quotes have shown to be true. A shop without hours or routes
+    stores the reason instead, which the owner's page shows.
     """
     mark = JobEvent.objects.aggregate(mark=Max("pk"))["mark"] or 0
     try:
-        forecast = forecast_shop(shop_state.shop_state(now=now), now=now, replications=REPLICATIONS)
+        state = shop_state.shop_state(now=now)
+        levels = _levels(state, now=now)
+        forecast = forecast_shop(
+            state,
+            now=now,
+            replications=REPLICATIONS,
+            levels=levels.shop,
+            family_levels=levels.families,
+        )
+        record = _record(levels, hours=state.working_hours, now=now)
     except LeadTimeError as refusal:
         ForecastRun.objects.create(computed_at=now, log_mark=mark, overview={"refusal": str(refusal)})
         return
-    _store(forecast, log_mark=mark, now=now)
-    for number, found in {job.job_number: job.range for job in forecast.jobs}.items():
-        _keep_promise(number, found=found, now=now)
+    _store(forecast, levels=levels, record=record, log_mark=mark, now=now)
+    for found in forecast.jobs:
+        keep_promise(found, levels=levels.of(found.family), now=now)
+
+
+@dataclass(frozen=True, slots=True)
+class _Levels:
+    """The levels quoted now, and the past quotes they come from."""
+
+    shop: QuotedLevels
+    families: dict[str, QuotedLevels]
+    quotes: tuple[PastQuote, ...]
+
+    def of(self, family: str) -> QuotedLevels:
+        """Return the levels of a family."""
+        return self.families.get(family, self.shop)
+
+
+def _levels(state: ShopState, *, now: datetime) -> _Levels:
+    hours = state.working_hours
+    past = quotes.past_quotes(ON_ARRIVAL, hours=hours, now=now)
+    families = sorted({family for route in state.routes for family in route.families})
+    return _Levels(
+        recalibrate(past, hours=hours, now=now),
+        recalibrate_families(past, families=families, hours=hours, now=now),
+        past,
+    )
+
+
+def _record(levels: _Levels, *, hours: WorkingHours, now: datetime) -> dict[str, Any]:
+    """Return how past quotes came true, and how many are still being worked out."""
+    progress = quotes.replay_progress(families=levels.families.keys(), now=now)
+    found = judge_quotes(
+        levels.quotes,
+        replayed=progress.done,
+        promises=quotes.past_quotes([Moment.PROMISE], hours=hours, now=now),
+        shop_levels=levels.shop,
+        family_levels=levels.families,
+        hours=hours,
+        now=now,
+    )
+    return {
+        "record": to_plain(found),
+        "replays": {"done": progress.done, "wanted": progress.wanted},
+    }
+
+
+def _has_new_replays(last: ForecastRun) -> bool:
+    known = last.overview.get("replays", {}).get("done", 0)
+    return bool(KeptQuote.objects.filter(moment=Moment.REPLAYED.value).count() != known)
 
 
 @transaction.atomic(durable=True)
-def _store(forecast: ShopForecast, *, log_mark: int, now: datetime) -> None:
-    pks = dict(
-        Job.objects.filter(number__in=[job.job_number for job in forecast.jobs]).values_list("number", "pk")
-    )
+def _store(
+    forecast: ShopForecast, *, levels: _Levels, record: dict[str, Any], log_mark: int, now: datetime
+) -> None:
+    jobs = Job.objects.in_bulk([job.job_number for job in forecast.jobs], field_name="number")
     JobForecast.objects.all().delete()
     JobForecast.objects.bulk_create(
-        [JobForecast(job_id=pks[job.job_number], **_columns(job.range, now=now)) for job in forecast.jobs]
+        [
+            JobForecast(job=jobs[job.job_number], **range_columns(job.range, computed_at=now))
+            for job in forecast.jobs
+        ]
     )
     FamilyForecast.objects.all().delete()
     FamilyForecast.objects.bulk_create(
         [
-            FamilyForecast(family=newcomer.family, **_columns(newcomer.range, now=now))
+            FamilyForecast(family=newcomer.family, **range_columns(newcomer.range, computed_at=now))
             for newcomer in forecast.newcomers
         ]
     )
+    KeptQuote.objects.bulk_create(
+        [
+            quote_row(
+                jobs[found.job_number],
+                moment=Moment.ARRIVAL,
+                found=found.range,
+                quantile_hours=found.quantile_hours,
+                levels=levels.of(found.family),
+            )
+            for found in forecast.jobs
+            if _has_just_arrived(jobs[found.job_number], now=now)
+        ],
+        ignore_conflicts=True,
+    )
     overview: dict[str, Any] = {
+        **record,
+        "drifts": to_plain(forecast.drifts),
         "replications": forecast.replications,
         "centres": to_plain(forecast.centres),
         "limit": to_plain(forecast.limit),
@@ -99,37 +169,5 @@ def _store(forecast: ShopForecast, *, log_mark: int, now: datetime) -> None:
     ForecastRun.objects.filter(pk__in=list(old)).delete()
 
 
-def _columns(found: DateRange, *, now: datetime) -> dict[str, Any]:
-    return {
-        "earliest_on": found.low,
-        "likely_on": found.likely,
-        "latest_on": found.high,
-        "reasons": to_plain(found.reasons),
-        "based_on": found.based_on.value,
-        "computed_at": now,
-    }
-
-
-def _keep_promise(number: str, *, found: DateRange, now: datetime) -> None:
-    """Record the first promise once the unit was inspected, and a later one when it slips by days."""
-    job = Job.objects.get(number=number)
-    if job.stage not in PROMISE_STAGES or job.hold in STOPPED_CLOCKS:
-        return
-    if job.promise_latest_on is None:
-        kind = EventKind.PROMISE_MADE
-    elif (found.high - job.promise_latest_on).days > MOVED_DAYS:
-        kind = EventKind.PROMISE_CHANGED
-    else:
-        return
-    facts = Promise(
-        earliest_on=found.low,
-        likely_on=found.likely,
-        latest_on=found.high,
-        reasons=tuple(reason.sentence for reason in found.reasons[:3]),
-    )
-    with transaction.atomic(durable=True):
-        try:
-            log = lock_job(number, expected_count=job.event_count)
-            log.record(kind, facts=facts, actor=system_actor("forecast"), now=now)
-        except (IllegalTransition, StaleEdit):
-            return
+def _has_just_arrived(job: Job, *, now: datetime) -> bool:
+    return job.arrived_at is not None and now - FRESH < job.arrived_at <= now

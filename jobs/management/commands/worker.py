@@ -1,4 +1,4 @@
-"""Does the background work: mails that are due, photos to convert, forecasts that are out of date.
+"""Does the background work: mails that are due, photos to convert, forecasts, quotes of the past.
 
 Each round calls every kind of work once; a kind that fails is left alone for a while, longer each time,
 while the others go on. Nothing is kept in this process: it may be killed at any moment.
@@ -17,13 +17,14 @@ from django.core.management.base import BaseCommand
 from django.db import close_old_connections
 from django.utils import timezone
 
-from jobs.services import forecasts, messages, outlooks, photos, upkeep, whatif_runs
+from jobs.services import forecasts, messages, outlooks, photos, quotes, upkeep, whatif_runs
 
 log = logging.getLogger("jobs.worker")
 POLL_SECONDS = 0.5
 MAILS_A_ROUND = 20
 LONGEST_WAIT = timedelta(minutes=5)
 UPKEEP_EVERY = timedelta(minutes=1)
+QUOTES_EVERY = timedelta(seconds=10)
 
 
 @dataclass(slots=True)
@@ -46,6 +47,7 @@ def all_work() -> list[Work]:
         Work("forecasts", refresh_forecasts),
         Work("outlooks", refresh_outlook),
         Work("upkeep", keep_house, every=UPKEEP_EVERY),
+        Work("quotes", make_up_quotes, every=QUOTES_EVERY),
     ]
 
 
@@ -79,6 +81,12 @@ def keep_house(now: datetime) -> bool:
     """Queue reminders that are due and close what is long back; never asks for another round at once."""
     upkeep.do_upkeep(now=now)
     whatif_runs.expire_old(now=now)
+    return False
+
+
+def make_up_quotes(now: datetime) -> bool:
+    """Work out a few quotes of the time before quotes were kept; never asks for another round at once."""
+    quotes.make_up_some(now=now)
     return False
 
 

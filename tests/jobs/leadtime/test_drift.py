@@ -77,3 +77,12 @@ def test_the_forecast_hears_of_a_drift():
 def test_nothing_happens_without_residuals():
     assert find_alarm([]) is None
     assert find_alarm([0.2] * 1000) is None
+
+
+def test_an_alarm_that_later_visits_do_not_bear_out_says_so():
+    # Three units begun and finished almost at one go, then forty as ever, a little slower.
+    (drift,) = find_drifts(visits([1.0] * 150 + [0.002] * 3 + [1.1] * 40), seeds=SEEDS, today=TODAY)
+    assert drift.direction is Direction.QUICKER
+    assert drift.change_factor > 1.0
+    assert "do not bear that out" in drift.sentence
+    assert "%" not in drift.sentence

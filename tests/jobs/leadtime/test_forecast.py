@@ -325,3 +325,29 @@ def test_an_urgent_newcomer_passes_the_queue():
     # One is at work already; the ordinary newcomer stands behind all ten.
     assert quoted[Priority.URGENT] == pytest.approx(8.0, rel=0.05)
     assert quoted[Priority.ORDINARY] == pytest.approx(44.0, rel=0.05)
+
+
+def test_each_family_is_quoted_at_its_own_level():
+    state = busy_shop()
+    trusted = forecast_shop(state, now=NOW, replications=100)
+    later = QuotedLevels(0.1, 0.5, 0.97, 0.98)
+    moved = forecast_shop(state, now=NOW, replications=100, family_levels={"magneto": later})
+    for before, after in zip(
+        (*trusted.jobs, *trusted.newcomers), (*moved.jobs, *moved.newcomers), strict=True
+    ):
+        assert before.quantile_hours == after.quantile_hours
+        if before.family == "magneto":
+            assert after.range.high >= before.range.high
+        else:
+            assert after.range == before.range
+    newcomers = {each.family: each.range.high for each in moved.newcomers}
+    assert newcomers["magneto"] > {each.family: each.range.high for each in trusted.newcomers}["magneto"]
+
+
+def test_a_step_that_has_changed_is_named_in_the_forecast():
+    from tests.jobs.leadtime.test_drift import visits
+
+    assert forecast_shop(busy_shop(), now=NOW, replications=40).drifts == ()
+    slower = busy_shop(visits=tuple(visits([1.0] * 150 + [2.5] * 60)))
+    (drift,) = forecast_shop(slower, now=NOW, replications=40).drifts
+    assert "longer" in drift.sentence

@@ -120,3 +120,14 @@ def test_the_urgent_share_is_counted():
         for d in range(40)
     ]
     assert count_rates(jobs, at=at(50))[0].urgent_share == 0.25
+
+
+def test_a_unit_that_went_back_unrepaired_is_not_in_the_shop_any_more():
+    gone = PastJob("2", "sender", at(0), (), left_at=at(5))
+    assert [len(state_at(SHOP, past=[gone], at=at(hours)).jobs) for hours in (4, 5)] == [1, 0]
+
+
+def test_a_step_begun_and_finished_at_one_go_was_timed_by_nobody():
+    untimed = PastJob("2", "sender", at(0), (visit(BenchStep.STRIP, 2, 2), visit(BenchStep.CLEAN, 3, 4)))
+    state = with_history(SHOP, past=[untimed], at=at(9), hours=EIGHT_HOURS)
+    assert [(each.step, each.hours) for each in state.visits] == [(BenchStep.CLEAN, pytest.approx(1.0))]

@@ -7,7 +7,7 @@ import pytest
 from jobs.demo.five_people import FAMILIES
 from jobs.domain.shop import ShopKind
 from jobs.domain.stages import HoldKind
-from jobs.models import FamilyForecast, ForecastRun, JobEvent, JobForecast, OutboxMessage, ShopRevision
+from jobs.models import FamilyForecast, ForecastRun, Job, JobEvent, JobForecast, OutboxMessage, ShopRevision
 from jobs.services import bench, forecasts, shop
 from tests.factories import NOW, OWNER, WORKSHOP, make_job, open_shop
 
@@ -91,6 +91,58 @@ def test_a_promise_that_slips_by_days_is_moved_and_mailed_once_with_its_reasons(
     moved = JobEvent.objects.get(job=job, kind="promise_changed")
     assert moved.actor_role == "system"
     assert moved.facts["reasons"]
+
+
+def test_a_moved_promise_names_what_took_longer():
+    job = make_job(stage="inspected")
+    forecasts.refresh(now=LATER)
+    bench.hold_job(job.number, hold=HoldKind.ANSWER, reason="Which jet?", expected_on=None, **WHO)
+    answered = LATER + timedelta(days=40)
+    forecasts.refresh(now=answered)
+    assert promises(job) == ["promise_made"]
+    bench.release_job(job.number, note="", actor=WORKSHOP, now=answered, expected_count=None)
+    forecasts.refresh(now=answered)
+    moved = JobEvent.objects.get(job=job, kind="promise_changed")
+    longest = moved.facts["reasons"][0]
+    assert longest.startswith("Your answer to our findings: about 3")  # 40 days are some 30 working days
+    assert longest.endswith("working days longer than we had counted on.")
+
+
+def held_outside():
+    """Return a job whose promise counts on weeks with an outside trade; the unit comes the next day."""
+    job = make_job(stage="inspected")
+    bench.hold_job(job.number, hold=HoldKind.OUTSIDE, reason="A winding", expected_on=None, **WHO)
+    forecasts.refresh(now=LATER)
+    back = {"actor": WORKSHOP, "now": LATER + timedelta(days=1), "expected_count": None}
+    bench.release_job(job.number, note="", **back)
+    job.refresh_from_db()
+    Job.objects.filter(pk=job.pk).update(promise_latest_on=job.promise_latest_on + timedelta(days=14))
+    return job
+
+
+def test_a_date_that_comes_forward_by_more_than_a_week_is_told_once_the_promise_has_stood_for_one():
+    job = held_outside()
+    forecasts.refresh(now=LATER + timedelta(days=6, hours=23))
+    assert promises(job) == ["promise_made"]
+    for hours in (0, 0.2, 1):
+        forecasts.refresh(now=LATER + timedelta(days=7, hours=hours))
+    assert promises(job) == ["promise_made", "promise_changed"]
+    assert mails(job) == ["promise", "promise_changed"]
+    moved = JobEvent.objects.get(job=job, kind="promise_changed")
+    assert any("outside trade" in words and "less than" in words for words in moved.facts["reasons"])
+
+
+@pytest.mark.parametrize(("later_days", "moves"), [(-7, 0), (3, 0), (4, 1)])
+def test_a_promise_moves_only_by_more_than_three_days_later_or_seven_earlier(later_days, moves):
+    job = make_job(stage="inspected")
+    forecasts.refresh(now=LATER)
+    settled = LATER + timedelta(days=8)
+    forecasts.refresh(now=settled)
+    before = len(promises(job))
+    promised = JobForecast.objects.get().latest_on - timedelta(days=later_days)
+    Job.objects.filter(pk=job.pk).update(promise_latest_on=promised)
+    forecasts.refresh(now=settled)
+    assert len(promises(job)) == before + moves
 
 
 @pytest.mark.parametrize("kind", [HoldKind.ANSWER, HoldKind.PAYMENT])

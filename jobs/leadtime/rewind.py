@@ -1,0 +1,114 @@
+"""What would have been quoted for a unit on the day it arrived, from what was known on that day?
+
+The state of the moment is rebuilt, durations are fitted again every fifteen working days, and the newcomer is
+simulated. Hours, benches, people and routes are taken as they are now: a past without them is not kept.
+"""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+
+from jobs.leadtime.calibrate import PastQuote, as_known, recalibrate_families
+from jobs.leadtime.clock import hours_per_day, start_clock, working_hours_between
+from jobs.leadtime.engines import run_fastest
+from jobs.leadtime.floor import Engine
+from jobs.leadtime.forecast import DEFAULT_LEVELS, forecast_newcomer
+from jobs.leadtime.groundwork import sort_routes
+from jobs.leadtime.past import PastJob, state_at, with_history
+from jobs.leadtime.ranges import NewcomerForecast, QuotedLevels
+from jobs.leadtime.scene import Fits, fit_state
+from jobs.leadtime.state import ShopState
+
+REFIT_DAYS = 15.0
+
+
+class Rewind:
+    """A shop and its past, to be asked for quotes in order of time."""
+
+    def __init__(
+        self,
+        shop: ShopState,
+        *,
+        past: Sequence[PastJob],
+        replications: int,
+        seed: int,
+        engine: Engine = run_fastest,
+    ) -> None:
+        self.shop, self.past = shop, past
+        self.replications, self.seed, self.engine = replications, seed, engine
+        self.hours = shop.working_hours
+        self.day_h = hours_per_day(self.hours)
+        self.fits: Fits | None = None
+        self.fitted_at: datetime | None = None
+
+    def state(self, job: PastJob) -> ShopState:
+        """Return the shop as it was known when the job arrived, without the job."""
+        return state_at(self.shop, past=self.past, at=job.arrived_at, leaving_out=job.job_number)
+
+    def quote(
+        self, job: PastJob, *, state: ShopState, levels: QuotedLevels = DEFAULT_LEVELS
+    ) -> NewcomerForecast:
+        """Return what would have been forecast for the job on its arrival.
+
+        Raises: as `forecast_newcomer`.
+        """
+        return forecast_newcomer(
+            state,
+            family=job.family,
+            now=job.arrived_at,
+            replications=self.replications,
+            seed=self.seed,
+            levels=levels,
+            engine=self.engine,
+            fits=self._fits_at(state, job.arrived_at),
+            priority=job.priority,
+        )
+
+    def _fits_at(self, state: ShopState, at: datetime) -> Fits:
+        due = self.fitted_at is None or (
+            working_hours_between(self.hours, start=self.fitted_at, end=at) >= REFIT_DAYS * self.day_h
+        )
+        if self.fits is None or due:
+            known = with_history(state, past=self.past, at=at, hours=self.hours)
+            usable, _ = sort_routes(known)
+            routes = tuple(dict.fromkeys(usable.values()))
+            self.fits = fit_state(known, routes=routes, clock=start_clock(self.hours, now=at))
+            self.fitted_at = at
+        return self.fits
+
+
+@dataclass(frozen=True, slots=True)
+class MadeUpFor:
+    """A quote worked out afterwards: the job, the levels of the day, and what would have been said."""
+
+    job: PastJob
+    levels: QuotedLevels
+    forecast: NewcomerForecast
+
+
+def make_up_quotes(
+    shop: ShopState,
+    *,
+    past: Sequence[PastJob],
+    wanted: Sequence[PastJob],
+    earlier: Sequence[PastQuote],
+    replications: int,
+    seed: int = 1,
+) -> Iterator[MadeUpFor]:
+    """Yield a quote for each wanted job in order of arrival, recalibrated by the quotes made before its day.
+
+    `earlier` are quotes that exist already; of those, and of the ones made up here, each quote knows what was
+    known on its own day and no more.
+    Raises: as `forecast_newcomer`.
+    """
+    rewind = Rewind(shop, past=past, replications=replications, seed=seed)
+    made = list(earlier)
+    for job in sorted(wanted, key=lambda job: (job.arrived_at, job.job_number)):
+        at = job.arrived_at
+        known = [as_known(quote, at=at) for quote in made if quote.computed_at <= at]
+        levels = recalibrate_families(known, families=[job.family], hours=rewind.hours, now=at)[job.family]
+        forecast = rewind.quote(job, state=rewind.state(job), levels=levels)
+        made.append(
+            PastQuote(job.job_number, at, forecast.quantile_hours, job.packed_at, job.family, levels=levels)
+        )
+        yield MadeUpFor(job, levels, forecast)

@@ -1,0 +1,70 @@
+"""Quotes worked out afterwards: from what was known on the day, the same whether in one go or in two."""
+
+import pytest
+
+from jobs.leadtime.calibrate import PastQuote
+from jobs.leadtime.ranges import QuotedLevels
+from jobs.leadtime.rewind import make_up_quotes
+from tests.jobs.leadtime.truth.life import live_through
+from tests.jobs.leadtime.truth.shops import SHOPS, known_shop, smaller
+
+SMALL = smaller(SHOPS[0], jobs=200)
+SHOP = known_shop(SMALL)
+
+
+@pytest.fixture(scope="module")
+def past():
+    return live_through(SMALL)
+
+
+def make(past, wanted, earlier=()):
+    return list(make_up_quotes(SHOP, past=past, wanted=wanted, earlier=earlier, replications=40))
+
+
+def as_past(made):
+    return [
+        PastQuote(
+            each.job.job_number, each.job.arrived_at, each.forecast.quantile_hours, each.job.packed_at,
+            each.job.family, levels=each.levels,
+        )
+        for each in made
+    ]  # fmt: skip
+
+
+@pytest.fixture(scope="module")
+def made(past):
+    return make(past, past[120:180:10])
+
+
+def test_each_wanted_unit_is_quoted_once_from_its_arrival(past, made):
+    assert [each.job for each in made] == list(past[120:180:10])
+    for each in made:
+        assert each.forecast.range.computed_at == each.job.arrived_at
+        assert each.forecast.quantile_hours[0] > 0.0
+
+
+def test_what_happens_later_changes_nothing(past, made):
+    until = made[2].job.arrived_at
+    cut = [job for job in past if job.arrived_at <= until]
+    again = make(cut, [each.job for each in made[:3]])
+    assert [each.forecast for each in again] == [each.forecast for each in made[:3]]
+
+
+def test_quotes_of_later_days_are_not_looked_at(past, made):
+    first = made[0].job
+    hindsight = as_past(made[1:])
+    (alone,) = make(past, [first], earlier=hindsight)
+    assert alone.levels == QuotedLevels()
+
+
+def test_earlier_quotes_that_came_late_move_the_level(past, made):
+    last = made[-1].job
+    short = [
+        PastQuote(
+            f"{at}", job.arrived_at, tuple(0.1 * (at + 1) for at in range(19)), job.packed_at, job.family
+        )
+        for at, job in enumerate(past[:60])
+    ]
+    (moved,) = make(past, [last], earlier=short)
+    assert moved.levels.high > 0.85
+    assert moved.forecast.range.high >= made[-1].forecast.range.high
