@@ -4,12 +4,12 @@ from datetime import timedelta
 
 import pytest
 
+from jobs.demo.five_people import five_people_shop
 from jobs.domain.stages import HoldKind
 from jobs.leadtime.moves import Way, explain_move, spend_parts
 from jobs.leadtime.past import PastHold, PastJob, PastVisit
 from jobs.leadtime.ranges import Reason, ReasonKind
 from jobs.leadtime.routes import BenchStep
-from jobs.demo.five_people import five_people_shop
 from tests.jobs.leadtime.shops import EIGHT_HOURS, NOW
 
 SHOP = five_people_shop()
