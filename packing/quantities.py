@@ -27,6 +27,7 @@ G_M2_PER_LB_MSF = KG_PER_LB / (12 * MM_PER_IN / 1000) ** 2
 
 LENGTH_LEAST_MM, LENGTH_MOST_MM = 1.0, 3000.0
 MASS_LEAST_KG, MASS_MOST_KG = 0.01, 150.0
+CALIPER_BELOW_MM = 10.0
 
 
 class UnitChoice(StrEnum):
@@ -92,6 +93,32 @@ def show_length(length_mm: float, *, choice: UnitChoice) -> str:
     '89 mm (3 1/2 in)'
     """
     return _both(f"{_whole_mm(length_mm)} mm", f"{_eighths(length_mm)} in", choice=choice)
+
+
+def show_stated_length(length_mm: float, *, length_in: float, choice: UnitChoice) -> str:
+    """Return a length whose source states both units, each as stated and neither converted.
+
+    >>> show_stated_length(760, length_in=30, choice=UnitChoice.METRIC)
+    '760 mm (30 in)'
+    """
+    return _both(f"{_whole_mm(length_mm)} mm", f"{_eighths(length_in * MM_PER_IN)} in", choice=choice)
+
+
+def show_thickness(thickness_mm: float, *, choice: UnitChoice) -> str:
+    """Return what a caliper measures, below 10 mm: tenths of a millimetre and hundredths of an inch.
+
+    A fraction in eighths would call B and C flute the same. From 10 mm on: as `show_length`.
+
+    >>> show_thickness(4.5, choice=UnitChoice.METRIC), show_thickness(3.0, choice=UnitChoice.IMPERIAL)
+    ('4.5 mm (0.18 in)', '0.12 in (3 mm)')
+    """
+    _check_shown("thickness_mm", value=thickness_mm)
+    if thickness_mm >= CALIPER_BELOW_MM:
+        return show_length(thickness_mm, choice=choice)
+    if 0 < thickness_mm < 0.05:
+        return _both("under 0.1 mm", "under 0.01 in", choice=choice)
+    metric = f"{_round_half_up(thickness_mm * 10) / 10:g} mm"
+    return _both(metric, f"{_round_half_up(in_from_mm(thickness_mm) * 100) / 100:.2f} in", choice=choice)
 
 
 def show_size(length_mm: float, width_mm: float, height_mm: float, *, choice: UnitChoice) -> str:

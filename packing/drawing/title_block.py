@@ -9,8 +9,9 @@ from packing.drawing.shapes import (
     make_label,
     wrap,
 )
+from packing.parcel.drop import show_drop_height
 from packing.parcel.outcome import ParcelPlan
-from packing.quantities import MM_PER_IN, UnitChoice, show_length, show_mass, show_size
+from packing.quantities import MM_PER_IN, UnitChoice, show_mass, show_size
 
 MARGIN = 6.0
 BARS = (("scale-bar-mm", 100.0, "100 mm"), ("scale-bar-in", 4 * MM_PER_IN, "4 in"))
@@ -45,7 +46,7 @@ def draw_title_block(
         f"{plan.unit_name}, {leg}",
         f"{carton.wall.value.capitalize()}-wall carton{name}, inside {size}",
         f"Gross {show_mass(plan.gross_mass_kg, choice=choice)}. Made for falls of "
-        f"{show_length(plan.drop.drop_height_m * 1000, choice=choice)}",
+        f"{show_drop_height(plan.drop.drop_height_m, choice=choice)}",
         f"Scale {scale_text(ratio)} when printed {PRINT_WIDTH_MM:.0f} mm wide",
     )
     labels: list[Label] = []

@@ -3,7 +3,7 @@
 from packing.catalogue.schema import Carrier, Origin
 from packing.parcel.arrangement import NO_CUSHION_G, Arrangement
 from packing.parcel.board import wall_puncture_j
-from packing.parcel.drop import drop_energy_j
+from packing.parcel.drop import drop_energy_j, show_drop_height
 from packing.parcel.figures import figures_of, formula_of
 from packing.parcel.margins import Margin, all_margins, material_refusal
 from packing.parcel.outcome import Check, Force
@@ -30,6 +30,10 @@ def length(value_mm: float) -> str:
 def mass(value_kg: float) -> str:
     """Return a mass in both units for a sentence."""
     return show_mass(max(0.0, value_kg), choice=UnitChoice.METRIC)
+
+
+def _fall(drop_height_m: float) -> str:
+    return show_drop_height(drop_height_m, choice=UnitChoice.METRIC)
 
 
 def side_name(at: int) -> str:
@@ -145,7 +149,7 @@ def _sentence(margin: Margin, *, packed: Arrangement, carrier: Carrier | None) -
     sentences = {
         "wall_distance": f"The least distance between the unit's body and a carton wall is "
         f"{length(margin.actual)}, at the {where}; {length(WALL_DISTANCE_MM)} is the published minimum.",
-        "peak_g": f"A fall of {length(packed.fall.drop_height_m * 1000)} on the {where} stops the unit with "
+        "peak_g": f"A fall of {_fall(packed.fall.drop_height_m)} on the {where} stops the unit with "
         f"{margin.actual:.0f} G{worst}; it may take {margin.required:.0f} G.",
         "edge_corner": f"A fall on an edge or a corner at the {where} stops the unit with "
         f"{margin.actual:.0f} G"
@@ -154,7 +158,7 @@ def _sentence(margin: Margin, *, packed: Arrangement, carrier: Carrier | None) -
         f"material works up to {margin.required:.2g} kPa.",
         "buckling": f"The pad at the {where} has {margin.actual:.0f} cm²; under {margin.required:.0f} cm² "
         f"a pad of its thickness folds over sideways.",
-        "smallest_face": f"A fall of {length(packed.fall.deepest_drop_height_m * 1000)} on the smallest face "
+        "smallest_face": f"A fall of {_fall(packed.fall.deepest_drop_height_m)} on the smallest face "
         f"squeezes the cushion by {min(margin.actual, 100):.0f} %{worst}; beyond {margin.required:.0f} % it "
         f"bottoms out.",
         "puncture": _puncture_sentence(margin, where=where),

@@ -9,7 +9,16 @@ from packing.catalogue.schema import Origin
 from packing.errors import OutOfRange
 from packing.parcel.ranges import require_between
 from packing.parcel.tables import ista_rows, load_table, manual_rows, parcel_test_rows
-from packing.quantities import GRAVITY_M_S2, MM_PER_IN, in_from_mm, kg_from_lb, lb_from_kg
+from packing.quantities import (
+    GRAVITY_M_S2,
+    MM_PER_IN,
+    UnitChoice,
+    in_from_mm,
+    kg_from_lb,
+    lb_from_kg,
+    show_length,
+    show_stated_length,
+)
 
 GROSS_LEAST_KG, GROSS_MOST_KG = 0.01, kg_from_lb(150.0)
 DROP_LEAST_M, DROP_MOST_M = 0.01, 3.0
@@ -80,6 +89,20 @@ def drop_height(gross_mass_kg: float, *, test: DropTest = DropTest.ISTA_1A) -> D
         source=source["text"],
         origin=Origin(source["origin"]),
     )
+
+
+def show_drop_height(drop_height_m: float, *, choice: UnitChoice) -> str:
+    """Return a fall in both units; a height of the ISTA sheet with both figures as the sheet states them.
+
+    >>> show_drop_height(0.76, choice=UnitChoice.METRIC)
+    '760 mm (30 in)'
+    """
+    height_mm = drop_height_m * 1000
+    for row in ista_rows():
+        for stated_mm, stated_in in ((row.one_a_mm, row.one_a_in), (row.two_a_mm, row.two_a_in)):
+            if math.isclose(height_mm, stated_mm, abs_tol=1e-6):
+                return show_stated_length(stated_mm, length_in=stated_in, choice=choice)
+    return show_length(height_mm, choice=choice)
 
 
 def drop_height_in(gross_mass_lb: float, *, test: DropTest) -> float:

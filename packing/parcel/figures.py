@@ -9,6 +9,7 @@ from packing.parcel.outcome import Figure
 from packing.parcel.padding import TIP_RESERVE_MM
 from packing.parcel.unit import BASE
 
+FALL = "fall h"
 _FORMULAS = {
     "clearance": "clearance at rest ≥ settling + strain × t + 5 mm; strain = (1 − exp(−b s h / t)) / (a b)",
     "wall_distance": "gap between body and wall ≥ 50 mm (2 in)",
@@ -71,7 +72,7 @@ def _cushion_figures(margin: Margin, *, packed: Arrangement) -> tuple[Figure, ..
         Figure("mass m", packed.unit.mass_kg, "kg", Origin.ESTIMATE),
         Figure("bearing area A", side.area_m2 * 1e4, "cm²", Origin.ESTIMATE),
         Figure("static stress s", side.stress_kpa, "kPa", Origin.ESTIMATE),
-        Figure("fall h", height_m * 1000, "mm", packed.drop.origin),
+        Figure(FALL, height_m * 1000, "mm", packed.drop.origin),
         Figure("laid", side.laid_mm, "mm", Origin.MEASURED),
         Figure("t after settling", left_mm(side.laid_mm, material=material, at=at), "mm", sure),
         Figure("a", material.curve_a_kpa, "kPa", sure),

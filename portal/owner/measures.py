@@ -17,6 +17,7 @@ from django.utils.translation import gettext as _
 from packing.catalogue.fields import FieldShape, Measure, Shape
 from packing.errors import PackingError
 from packing.quantities import (
+    CALIPER_BELOW_MM,
     KG_PER_LB,
     KG_PER_OZ,
     MM_PER_IN,
@@ -27,6 +28,7 @@ from packing.quantities import (
     psi_from_kpa,
     show_length,
     show_mass,
+    show_thickness,
 )
 
 # One number and one unit, read without the limits that hold for a unit or a parcel: a document may say 4.2 m
@@ -198,7 +200,9 @@ def _show_number(value: float, *, shape: FieldShape) -> str:
 
 
 def both_lengths(length_mm: float) -> str:
-    """Return a length in both units, to the tenth of a millimetre where it has one below 20 mm."""
+    """Return a length in both units; what is measured with a caliper, finer."""
+    if length_mm < CALIPER_BELOW_MM:
+        return show_thickness(length_mm, choice=UnitChoice.METRIC)
     if length_mm >= 20 or length_mm == int(length_mm):
         return show_length(length_mm, choice=UnitChoice.METRIC)
     shown = show_length(length_mm, choice=UnitChoice.METRIC)

@@ -6,8 +6,10 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from packing.catalogue.schema import Origin
+from packing.parcel.drop import show_drop_height
+from packing.parcel.figures import FALL
 from packing.parcel.outcome import Check, Figure, Force, ParcelPlan
-from packing.quantities import UnitChoice, show_length, show_mass
+from packing.quantities import UnitChoice, show_mass, show_thickness
 
 MARGIN_MOST = 99.0
 ORIGIN_WORDS = {
@@ -89,8 +91,10 @@ def _input(figure: Figure, *, units: UnitChoice) -> InputShown:
 
 def _amount(figure: Figure, *, units: UnitChoice) -> str:
     match figure.unit:
+        case "mm" if figure.name == FALL:
+            return show_drop_height(figure.value / 1000, choice=units)
         case "mm" if figure.value >= 0:
-            return show_length(figure.value, choice=units)
+            return show_thickness(figure.value, choice=units)
         case "kg" if figure.value >= 0:
             return show_mass(figure.value, choice=units)
         case _:

@@ -13,6 +13,7 @@ from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
+from packing.parcel.drop import show_drop_height
 from packing.quantities import UnitChoice, show_length, show_mass, show_size
 
 register = template.Library()
@@ -26,6 +27,12 @@ def _choice(choice: object) -> UnitChoice:
 def length(length_mm: float, choice: object = UnitChoice.METRIC) -> str:
     """Return a length in both units: `{{ clearance_mm|length:units }}` -> 89 mm (3 1/2 in)."""
     return show_length(float(length_mm), choice=_choice(choice))
+
+
+@register.filter
+def fall(drop_height_m: float, choice: object = UnitChoice.METRIC) -> str:
+    """Return a drop height in both units, as its table states them: `{{ drop_height_m|fall:units }}`."""
+    return show_drop_height(float(drop_height_m), choice=_choice(choice))
 
 
 @register.filter

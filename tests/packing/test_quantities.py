@@ -22,6 +22,8 @@ from packing.quantities import (
     show_length,
     show_mass,
     show_size,
+    show_stated_length,
+    show_thickness,
 )
 
 BOTH = st.sampled_from(list(UnitChoice))
@@ -155,6 +157,34 @@ def test_any_text_is_read_or_refused_never_a_crash(text, choice):
     except NotAQuantity:
         return
     assert 1 <= length_mm <= 3000
+
+
+@pytest.mark.parametrize(
+    ("thickness_mm", "shown"),
+    [
+        (4.5, "4.5 mm (0.18 in)"),
+        (3.0, "3 mm (0.12 in)"),
+        (1.5, "1.5 mm (0.06 in)"),
+        (0.02, "under 0.1 mm (under 0.01 in)"),
+        (0.0, "0 mm (0.00 in)"),
+        (9.97, "10 mm (0.39 in)"),
+        (10.0, "10 mm (3/8 in)"),
+    ],
+)
+def test_a_thickness_is_shown_as_a_caliper_reads(thickness_mm, shown):
+    assert show_thickness(thickness_mm, choice=UnitChoice.METRIC) == shown
+
+
+@given(st.integers(10, 99), BOTH)
+def test_a_shown_thickness_reads_back_within_its_rounding(tenths_mm, choice):
+    shown = show_thickness(tenths_mm / 10, choice=choice)
+    assert abs(parse_length_mm(shown, choice=choice) - tenths_mm / 10) <= 0.128
+
+
+def test_a_length_stated_in_both_units_is_shown_as_stated():
+    # 460 mm is 18.1 in; the sheet of drop heights says 18.
+    assert show_stated_length(460, length_in=18, choice=UnitChoice.IMPERIAL) == "18 in (460 mm)"
+    assert show_length(460, choice=UnitChoice.IMPERIAL) == "18 1/8 in (460 mm)"
 
 
 @pytest.mark.parametrize("value", [float("nan"), float("inf"), -1.0])

@@ -16,8 +16,10 @@ from packing.parcel.drop import (
     drop_height_in,
     impact_speed_m_s,
     parcel_class,
+    show_drop_height,
     smallest_face_drop_height_m,
 )
+from packing.quantities import UnitChoice
 
 LB, IN = 0.45359237, 25.4
 
@@ -80,6 +82,23 @@ def test_150_lb_is_taken_and_151_lb_is_not(test):
         drop_height(151 * LB, test=test)
     with pytest.raises(OutOfRange):
         drop_height_in(151, test=test)
+
+
+PAIRED = list(zip(ISTA_POUNDS, ISTA_KILOGRAMS, strict=True))
+
+
+@pytest.mark.parametrize(("pounds", "kilograms"), PAIRED)
+def test_ista_heights_are_shown_with_both_figures_of_the_sheet(pounds, kilograms):
+    for column in (2, 3):
+        height_in, height_mm = pounds[column], kilograms[column]
+        shown = show_drop_height(height_mm / 1000, choice=UnitChoice.METRIC)
+        assert shown == f"{height_mm} mm ({height_in} in)"
+
+
+def test_a_fall_stated_in_inches_alone_is_shown_in_whole_inches():
+    # USPS Publication 2, 6-3: one drop of 3 ft on the smallest side.
+    height_m = smallest_face_drop_height_m(5.0, design_drop_height_m=0.76)
+    assert show_drop_height(height_m, choice=UnitChoice.IMPERIAL) == "36 in (914 mm)"
 
 
 def test_12_lb_falls_30_in_ten_times():

@@ -20,6 +20,7 @@ from packing.quantities import (
     parse_mass_kg,
     show_length,
     show_mass,
+    show_thickness,
 )
 from portal.shared.forms import SheetForm
 
@@ -88,7 +89,9 @@ class CartonForm(SheetForm):
         measures = _("Measure inside, and type it like 400 mm or 15 3/4 in. Without a unit it is %(unit)s.")
         hint = measures % {"unit": _("mm") if units is UnitChoice.METRIC else _("inches")}
         known = [("", _("I do not know"))]
-        known += [(one.name, f"{one.name}: {show_length(one.caliper_mm, choice=units)}") for one in flutes()]
+        known += [
+            (one.name, f"{one.name}: {show_thickness(one.caliper_mm, choice=units)}") for one in flutes()
+        ]
         self.fields["flute"].choices = known  # type: ignore[attr-defined]
         self.fields["materials"].choices = [(one.slug, one.name) for one in materials]  # type: ignore[attr-defined]
         self.fields["materials"].error_messages["required"] = _("Tick at least one thing you can pack with")

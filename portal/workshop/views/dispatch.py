@@ -59,7 +59,6 @@ def pack(request: HttpRequest, number: str) -> HttpResponse:
         more={
             "plan": plan,
             "drawing": draw_frozen_plan(seen.job, plan=plan, units=UnitChoice.METRIC) if plan else None,
-            "drop_mm": plan.drop.drop_height_m * 1000 if plan else 0,
         },
     )
     return enter(
