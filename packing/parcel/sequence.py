@@ -126,8 +126,10 @@ def _seat(packed: Arrangement) -> list[PackStep]:
         )
         why = "What hangs below the support face then hangs free instead of carrying the unit."
     elif base.block is BlockKind.BUILT_UP and is_cut_to_size(packed.mix.base):
-        words = f"On it lay a folded board pad {pad}, {thick} thick{through}. Leave room beside the "
-        f"pads for the {_hanging(packed)}."
+        words = (
+            f"On it lay a folded board pad {pad}, {thick} thick{through}. Leave room beside the pads for "
+            f"the {_hanging(packed)}."
+        )
         why = "The support face carries the unit, and what hangs below it hangs free."
     elif base.block is BlockKind.BUILT_UP:
         how = "the same, balled tight in a taped bag"
