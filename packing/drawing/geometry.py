@@ -99,22 +99,36 @@ def flutes(walls: list[Area]) -> list[Outline]:
         rows = 2 if flat else 1
         for row in range(rows):
             if flat:
-                low = wall.y + wall.height_units * row / rows
-                points = _zigzag(wall.x, wall.x + wall.width_units, low, low + wall.height_units / rows)
+                high = wall.height_units / rows
+                path = _zigzag(
+                    wall.x,
+                    wall.y + high * row,
+                    length_units=wall.width_units,
+                    height_units=high,
+                    upright=False,
+                )
             else:
-                turned = _zigzag(wall.y, wall.y + wall.height_units, wall.x, wall.x + wall.width_units)
-                points = [(y, x) for x, y in turned]
-            found.append(Outline("flute", _path(points)))
+                path = _zigzag(
+                    wall.x,
+                    wall.y,
+                    length_units=wall.height_units,
+                    height_units=wall.width_units,
+                    upright=True,
+                )
+            found.append(Outline("flute", path))
     return found
 
 
-def _zigzag(start: float, end: float, low: float, high: float) -> list[tuple[float, float]]:
-    steps = max(2, round((end - start) / FLUTE_PITCH_UNITS * 2))
-    return [(start + (end - start) * at / steps, high if at % 2 else low) for at in range(steps + 1)]
-
-
-def _path(points: list[tuple[float, float]]) -> str:
-    return "M" + " L".join(f"{x:.2f} {y:.2f}" for x, y in points)
+def _zigzag(x: float, y: float, *, length_units: float, height_units: float, upright: bool) -> str:
+    """Return a zigzag along a wall as path data from corner to corner, which packs into few bytes."""
+    steps = max(2, round(length_units / FLUTE_PITCH_UNITS * 2))
+    along, across = f"{length_units / steps:.4f}", f"{height_units:.2f}"
+    there, back = (
+        (f"{across} {along}", f"-{across} {along}")
+        if upright
+        else (f"{along} {across}", f"{along} -{across}")
+    )
+    return f"M{x:.2f} {y:.2f}" + "".join(f" l{back if at % 2 else there}" for at in range(steps))
 
 
 def cushion_areas(plan: ParcelPlan, frame: Frame, projections: tuple[PlacedProjection, ...]) -> list[Area]:
