@@ -23,10 +23,12 @@ def fills_of(packed: Arrangement) -> tuple[Fill, ...]:
 def _fill(packed: Arrangement, region: RegionFill) -> Fill:
     material = {"base": packed.mix.base, "sides": packed.mix.sides, "top": packed.mix.top}[region.region]
     where = REGION_NAMES[region.region]
+    loose_balls = 0
     if is_cut_to_size(material):
         count = piece_count(packed, region=region.region)
         sentence = f"{_pieces(count, material=material)} {where}"
         rest = balls_of_paper(region.litres - region.pad_litres)
+        loose_balls = ball_count(region.litres - region.pad_litres)
         if rest:
             sentence += f", and {rest} of paper into the corners"
     else:
@@ -40,6 +42,8 @@ def _fill(packed: Arrangement, region: RegionFill) -> Fill:
         count=count,
         mass_kg=region.mass_kg - region.board_kg,
         sentence=sentence,
+        counted=material.count_name,
+        loose_balls=loose_balls,
     )
 
 
@@ -49,15 +53,20 @@ def piece_count(packed: Arrangement, *, region: str) -> int:
     return sum(layer_count(packed.sides[at].laid_mm, material=packed.mix.at(at)) for at in sides)
 
 
-def balls_of_paper(litres: float) -> str:
-    """Return a volume of loose fill as balls, such as "about 6 loose balls"; nothing below half a litre.
+def ball_count(litres: float) -> int:
+    """Return how many loose balls of paper fill a volume; none below half a litre.
 
     A loose ball of a kraft sheet fills about 3 litres at 10 kg/m3 (0.75 x 0.65 m, 70 g/m2; weak, from
     memory).
     """
     ball_litres = 0.75 * 0.65 * 0.070 / SHEET_FILL_KG_M3 * 1000
-    count = round(litres / ball_litres)
-    return "" if litres < 0.5 or count < 1 else f"about {count} loose ball{'s' if count > 1 else ''}"
+    return 0 if litres < 0.5 else round(litres / ball_litres)
+
+
+def balls_of_paper(litres: float) -> str:
+    """Return a volume of loose fill as balls, such as "about 6 loose balls"; nothing below half a litre."""
+    count = ball_count(litres)
+    return "" if count < 1 else f"about {count} loose ball{'s' if count > 1 else ''}"
 
 
 def _pieces(count: int, *, material: Material) -> str:

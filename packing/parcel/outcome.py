@@ -172,7 +172,10 @@ class Clearance:
 
 @dataclass(frozen=True, slots=True)
 class Fill:
-    """What goes into one region of the carton, in things a person can count."""
+    """What goes into one region of the carton, in things a person can count.
+
+    `counted` is the word for what `count` counts, `loose_balls` the balls of paper beside cut pads.
+    """
 
     region: str
     material: str
@@ -181,6 +184,8 @@ class Fill:
     count: int
     mass_kg: float
     sentence: str
+    counted: str = ""
+    loose_balls: int = 0
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,12 +1,16 @@
 """The strip-and-pack page as steps to tick: the frozen strip list by kind, then the frozen plan in order."""
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from packing.catalogue.schema import StripAction
 from packing.parcel.outcome import ParcelPlan
+from packing.parcel.shopping import Need, things_to_get
+from packing.quantities import UnitChoice
 from packing.strip.safety import DEFERRAL
 from packing.strip.strip_list import StripItem, StripList
 
@@ -20,6 +24,8 @@ ACTION_WORDS = {
     A.LEAVE_ON: gettext_lazy("Leave on"),
     A.SEND_ALONG: gettext_lazy("Send along"),
 }
+
+SENTENCE_END = re.compile(r"(?<=[.!?]) (?=[A-Z])")
 
 GENERAL_STEPS = (
     (
@@ -68,10 +74,11 @@ GENERAL_STEPS = (
 
 @dataclass(frozen=True, slots=True)
 class TickStep:
-    """One step to tick, as `_step.html` draws it."""
+    """One step to tick, as `_tick_step.html` draws it: what to do first, `more` after it."""
 
     key: str
     words: str
+    more: str
     why: str
     caution: str
     ticked: bool
@@ -104,6 +111,11 @@ def pack_steps(plan: ParcelPlan | None, *, ticked: frozenset[str]) -> tuple[Tick
     return tuple(_step(f"pack-{step.slug}", step.instruction, step.why, ticked=ticked) for step in plan.steps)
 
 
+def needs(plan: ParcelPlan | None, *, units: str) -> tuple[Need, ...]:
+    """Return what to get together before packing, by the plan or in general."""
+    return things_to_get(plan, choice=UnitChoice(units)) if plan else _general_needs()
+
+
 def without_deferral(cautions: Sequence[str]) -> tuple[str, ...]:
     """Return the cautions without the sentence that ends each, which the page says once below them."""
     return tuple(caution.removesuffix(DEFERRAL).strip() for caution in cautions)
@@ -126,8 +138,20 @@ def kept_parts(listed: StripList) -> tuple[str, ...]:
 
 def _strip_step(item: StripItem, *, ticked: frozenset[str]) -> TickStep:
     key = f"strip-{item.slug}"
-    return TickStep(key, item.instruction, item.why, item.caution, key in ticked)
+    return _step(key, item.instruction, item.why, ticked=ticked, caution=item.caution)
 
 
-def _step(key: str, words: str, why: str, *, ticked: frozenset[str]) -> TickStep:
-    return TickStep(key, words, why, "", key in ticked)
+def _step(key: str, words: str, why: str, *, ticked: frozenset[str], caution: str = "") -> TickStep:
+    first, *rest = SENTENCE_END.split(words, maxsplit=1)
+    return TickStep(key, first, "".join(rest), why, caution, key in ticked)
+
+
+def _general_needs() -> tuple[Need, ...]:
+    size = _("of double-wall board, 100 mm (4 in) longer, wider and higher than the unit with its levers")
+    return (
+        Need("carton", _("1 sound carton"), size),
+        Need("paper", _("paper"), _("to ball: grocery bags, or strong brown paper")),
+        Need("tubes", _("card tube"), _("to slip over what sticks out")),
+        Need("bags", _("2 plastic bags"), _("one for the unit, one for the slip")),
+        Need("tape", _("plastic tape"), _("50 mm (2 in) wide or wider")),
+    )

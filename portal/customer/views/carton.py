@@ -44,7 +44,7 @@ def carton(request: HttpRequest, *, job: Job) -> HttpResponse:
                     job.number, carton=asked, materials=at_hand, actor=actor_of(job), now=timezone.now()
                 )
                 messages.success(request, _("The plan below is for your own carton now."))
-                return redirect(f"{reverse('customer:pack', args=[job.number])}#packing")
+                return redirect(f"{reverse('customer:pack', args=[job.number])}#packing-plan")
             plan = own_carton.judge_for(job, carton=asked, materials=at_hand, today=timezone.localdate())
         except (JobsError, PackingError) as refusal:
             form.add_error(None, str(refusal))

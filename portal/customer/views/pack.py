@@ -9,14 +9,16 @@ from django.views.decorators.http import require_http_methods, require_POST
 from jobs.domain.errors import JobsError
 from jobs.domain.stages import EventKind
 from jobs.models import Job
-from jobs.selectors import customer_jobs, own_carton, parcels
+from jobs.selectors import customer_jobs, own_carton
 from jobs.selectors.customer_jobs import JobSeen
 from jobs.selectors.shop import zone
 from jobs.services import parcels as parcel_service
 from packing.strip.safety import GateState
 from portal.customer.forms.job import DrainedForm, SmellForm
 from portal.customer.own_jobs import actor_of, customer_of, own_job
-from portal.customer.pack_steps import keys_of, pack_steps, strip_groups, without_deferral
+from portal.customer.pack_progress import GATE
+from portal.customer.pack_steps import without_deferral
+from portal.customer.pack_work import pack_work
 from portal.customer.plan_sheet import plan_context
 from portal.customer.views.sending import title_cells_of
 from portal.customer.wording import GATE_WORDS
@@ -30,15 +32,15 @@ def pack(request: HttpRequest, *, job: Job) -> HttpResponse:
     """Show the steps with what is ticked, the gate, the drawing and the way to the slip; save the ticks."""
     seen = customer_jobs.see_job(job)
     if request.method == "POST" and seen.may(EventKind.DRAINED.value):
+        now = timezone.now()
         parcel_service.set_ticks(
             job.number,
             steps=tuple(step[:80] for step in request.POST.getlist("done")),
             shown=tuple(request.POST.getlist("shown")),
-            now=timezone.now(),
+            now=now,
         )
-        part = request.POST.get("part", "strip")
-        anchor = part if part in {"strip", "packing"} else "strip"
-        return redirect(f"{reverse('customer:pack', args=[job.number])}#{anchor}-saved")
+        work = pack_work(job, seen=seen, now=now)
+        return redirect(_page_at(job, anchor=work.progress.next_key if work else GATE))
     return pack_page(request, job=job, seen=seen, drained_form=None, smell_form=None)
 
 
@@ -55,7 +57,7 @@ def drained(request: HttpRequest, *, job: Job) -> HttpResponse:
         except JobsError as refusal:
             form.add_error(None, str(refusal))
         else:
-            return redirect(f"{reverse('customer:pack', args=[job.number])}#gate")
+            return redirect(_page_at(job, anchor=GATE))
     return pack_page(request, job=job, seen=customer_jobs.see_job(job), drained_form=form, smell_form=None)
 
 
@@ -72,7 +74,7 @@ def smell(request: HttpRequest, *, job: Job) -> HttpResponse:
         except JobsError as refusal:
             form.add_error(None, str(refusal))
         else:
-            return redirect(f"{reverse('customer:pack', args=[job.number])}#gate")
+            return redirect(_page_at(job, anchor=GATE))
     return pack_page(request, job=job, seen=customer_jobs.see_job(job), drained_form=None, smell_form=form)
 
 
@@ -85,34 +87,25 @@ def pack_page(
     smell_form: SmellForm | None,
 ) -> HttpResponse:
     """Return the page, with the form that was refused as it was sent."""
-    listed = parcels.strip_list(job)
-    if listed is None:
-        return render(request, "customer/pack_not_yet.html", {"job": job, "title_cells": title_cells_of(job)})
     now, units = timezone.now(), customer_of(job).unit_choice
-    plan = parcels.plan_in(job)
+    work = pack_work(job, seen=seen, now=now)
+    if work is None:
+        return render(request, "customer/pack_not_yet.html", {"job": job, "title_cells": title_cells_of(job)})
+    gate, plan = work.gate, work.plan
     drawing = draw_frozen_plan(job, plan=plan, units=units) if plan else None
-    ticked = parcels.ticked_steps(job)
-    groups, packing = strip_groups(listed, ticked=ticked), pack_steps(plan, ticked=ticked)
-    gate = parcels.gate_for(job, state=seen.state, now=now)
-    keys = (*keys_of(groups), *(step.key for step in packing))
     started = now.astimezone(zone())
     initial = {"drained_on": started.date(), "drained_time": f"{started:%H:%M}"}
     refused: SheetForm | None = next((form for form in (drained_form, smell_form) if form is not None), None)
     context = {
         "job": job,
         "seen": seen,
-        "listed": listed,
-        "groups": groups,
-        "packing": packing,
-        "done_count": sum(key in ticked for key in keys),
-        "step_count": len(keys),
+        "work": work,
         **plan_context(plan, drawing=drawing, units=units),
         "may_try_carton": seen.may(EventKind.DRAINED.value) and own_carton.knows_unit(job),
         "own_carton": own_carton.chosen_carton(job) is not None,
-        "gate": gate,
         "gate_title": GATE_WORDS[gate.state],
         "gate_kind": "done" if gate.may_post else "caution",
-        "cautions": without_deferral(listed.cautions),
+        "cautions": without_deferral(work.listed.cautions),
         "asks_smell": gate.state in {GateState.SMELL_TEST_DUE, GateState.SMELLS},
         "asks_drained": gate.state is GateState.NOT_DRAINED,
         "needs_draining": seen.state.drained_at is not None or gate.state is not GateState.OPEN,
@@ -124,3 +117,7 @@ def pack_page(
         "title_cells": title_cells_of(job),
     }
     return render(request, "customer/pack.html", context)
+
+
+def _page_at(job: Job, *, anchor: str) -> str:
+    return f"{reverse('customer:pack', args=[job.number])}#{anchor}"

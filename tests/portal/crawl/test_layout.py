@@ -16,8 +16,10 @@ ONE_EACH = list({page.route.name: page for page in reversed(SHOWN)}.values())
 MEASURE = """() => {
   const seen = (el) => {
     const box = el.getBoundingClientRect(), style = getComputedStyle(el);
+    if (!el.checkVisibility()) return false;
     return box.width > 1 && box.height > 1 && style.visibility === "visible" && !el.closest("svg")
-      && !el.closest(".skip") && box.right > 0 && box.bottom + scrollY > 0 && style.clipPath !== "inset(50%)";
+      && !el.closest(".skip") && box.right > 0 && box.bottom + scrollY > 0
+      && style.clipPath !== "inset(50%)";
   };
   const name = (el) => el.tagName.toLowerCase() + "." + (el.className || el.name || "")
     + " “" + (el.innerText || el.value || el.getAttribute("aria-label") || "").trim().slice(0, 30) + "”";
@@ -89,6 +91,26 @@ def test_it_fits_every_screen_and_can_be_hit_with_a_thumb(page, open_page, on_ai
             found[width_px, "sideways"] = sideways
     assert found == {}
     assert on_air.complaints == []
+
+
+LISTS = [page for page in SHOWN if page.route.name == "customer:pack"]
+
+
+@pytest.mark.parametrize("page", LISTS, ids=lambda page: page.label)
+def test_a_list_for_dirty_hands_is_short_on_a_phone(page, open_page):
+    window = open_page(page, width_px=390)
+    assert window.evaluate("document.documentElement.scrollHeight") < 7_000
+
+
+def test_a_printed_list_holds_what_is_folded_on_the_screen(open_page):
+    window = open_page(next(page for page in LISTS if page.sample.job == "cleared"))
+    shut = window.locator("details:not([open]) ol.steps")
+    assert shut.count() == 1
+    shown = "(el) => el.checkVisibility({contentVisibilityAuto: true, visibilityProperty: true})"
+    assert not shut.locator("li").first.evaluate(shown)
+    window.emulate_media(media="print")
+    assert shut.locator("li").first.evaluate(shown)
+    assert window.locator(".dw-steps li").first.evaluate(shown)
 
 
 @pytest.mark.parametrize("page", ONE_EACH, ids=lambda page: page.label)

@@ -1,0 +1,95 @@
+"""What has to be got together before a parcel is packed, counted over the whole of it?"""
+
+import math
+from dataclasses import dataclass
+
+from packing.parcel.box import BoxSize, tape_length_mm
+from packing.parcel.outcome import BlockKind, ParcelPlan
+from packing.parcel.tables import load_table
+from packing.parcel.unit import Leg
+from packing.quantities import MM_PER_IN, UnitChoice, show_length, show_size
+
+MM_PER_FT = 12 * MM_PER_IN
+
+
+@dataclass(frozen=True, slots=True)
+class Need:
+    """One thing to get: how much of it, and what it is."""
+
+    slug: str
+    amount: str
+    name: str
+
+
+def things_to_get(plan: ParcelPlan, *, choice: UnitChoice) -> tuple[Need, ...]:
+    """Return the carton, the materials by count, the tape and the small things a plan's steps ask for.
+
+    The same material under, round and on top of the unit is counted together. A plan without counts (made
+    before they were kept) names its materials by region.
+    """
+    return (
+        *_carton(plan, choice=choice),
+        *_materials(plan),
+        *_board(plan, choice=choice),
+        *_small_things(plan),
+        _tape(plan, choice=choice),
+    )
+
+
+def _carton(plan: ParcelPlan, *, choice: UnitChoice) -> tuple[Need, ...]:
+    carton = plan.carton
+    inside = show_size(carton.length_mm, carton.width_mm, carton.height_mm, choice=choice)
+    return (Need("carton", "1 carton", f"{carton.wall.value}-wall, inside {inside}"),)
+
+
+def _materials(plan: ParcelPlan) -> tuple[Need, ...]:
+    if any(fill.count and not fill.counted for fill in plan.fills):
+        return tuple(Need(f"fill-{fill.region}", "", f"{fill.name}: {fill.sentence}") for fill in plan.fills)
+    found: dict[str, Need] = {}
+    for fill in plan.fills:
+        if fill.count:
+            count = sum(other.count for other in plan.fills if other.material == fill.material)
+            is_cut = any(side.cut_to_size for side in plan.cushions if side.material == fill.material)
+            amount = f"{count} {fill.counted}" if is_cut else f"about {count} {fill.counted}"
+            found[fill.material] = Need(fill.material, amount, f"({fill.name.lower()})" if is_cut else "")
+    balls = sum(fill.loose_balls for fill in plan.fills)
+    if balls:
+        words = "loose ball of paper" if balls == 1 else "loose balls of paper"
+        found["loose-paper"] = Need("loose-paper", f"about {balls} {words}", "for the corners")
+    return tuple(found.values())
+
+
+def _board(plan: ParcelPlan, *, choice: UnitChoice) -> tuple[Need, ...]:
+    needs: list[Need] = []
+    if plan.block is not None:
+        block = plan.block
+        if block.kind is BlockKind.RIGID:
+            size = show_size(block.length_mm, block.width_mm, block.height_mm, choice=choice)
+            needs.append(Need("block", "1 block", f"of glued board, {size}"))
+        pad = show_size(block.pad_length_mm, block.pad_width_mm, block.pad_thickness_mm, choice=choice)
+        needs.append(Need("pad", "1 pad", f"of folded board, {pad}"))
+    if any(side.packed_out_mm > 1 for side in plan.cushions):
+        needs.append(Need("board", "folded board", "to pack out behind the cushion, as the steps say"))
+    return tuple(needs)
+
+
+def _small_things(plan: ParcelPlan) -> tuple[Need, ...]:
+    tubes = sum(step.slug.startswith("cap_") for step in plan.steps)
+    splints = sum(step.slug.startswith("splint_") for step in plan.steps)
+    slip = "the slip" if plan.leg is Leg.TO_SHOP else "the job sheet"
+    needs = (
+        Need("tubes", f"{tubes} card tube{'s' if tubes > 1 else ''}", "to slip over what stands out"),
+        Need("splints", f"{splints} strip{'s' if splints > 1 else ''}", "of stiff card, and string"),
+    )
+    counted = tuple(need for need, count in zip(needs, (tubes, splints), strict=True) if count)
+    return (*counted, Need("bags", "2 plastic bags", f"one for the unit, one for {slip}"))
+
+
+def _tape(plan: ParcelPlan, *, choice: UnitChoice) -> Need:
+    """Return the tape of an H on the lid and on the floor, in whole metres and feet."""
+    outside = BoxSize(plan.outside_length_mm, plan.outside_width_mm, plan.outside_height_mm)
+    length_mm = tape_length_mm(outside)
+    metric, imperial = f"{math.ceil(length_mm / 1000)} m", f"{math.ceil(length_mm / MM_PER_FT)} ft"
+    first, second = (metric, imperial) if choice is UnitChoice.METRIC else (imperial, metric)
+    width = show_length(load_table("handling")["tape"]["width_least_in"] * MM_PER_IN, choice=choice)
+    return Need("tape", f"{first} ({second})", f"of plastic tape, {width} or wider")

@@ -1,0 +1,38 @@
+"""What is there to do before posting: the frozen list and plan, the gate, the ticks, and how far it is?"""
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from jobs.models import Job
+from jobs.selectors import parcels
+from jobs.selectors.customer_jobs import JobSeen
+from packing.parcel.outcome import ParcelPlan
+from packing.strip.safety import GateAnswer
+from packing.strip.strip_list import StripList
+from portal.customer.pack_progress import PackProgress, pack_progress
+from portal.customer.pack_steps import StepGroup, TickStep, pack_steps, strip_groups
+
+
+@dataclass(frozen=True, slots=True)
+class PackWork:
+    """The work before posting, part by part."""
+
+    listed: StripList
+    plan: ParcelPlan | None
+    gate: GateAnswer
+    groups: tuple[StepGroup, ...]
+    packing: tuple[TickStep, ...]
+    progress: PackProgress
+
+
+def pack_work(job: Job, *, seen: JobSeen, now: datetime) -> PackWork | None:
+    """Return the work as it stands; None before the shop's yes, when there is no list."""
+    listed = parcels.strip_list(job)
+    if listed is None:
+        return None
+    ticked, plan = parcels.ticked_steps(job), parcels.plan_in(job)
+    gate = parcels.gate_for(job, state=seen.state, now=now)
+    groups, packing = strip_groups(listed, ticked=ticked), pack_steps(plan, ticked=ticked)
+    drained = seen.state.drained_at is not None
+    progress = pack_progress(groups, packing, gate=gate.state, drained=drained)
+    return PackWork(listed=listed, plan=plan, gate=gate, groups=groups, packing=packing, progress=progress)

@@ -1,0 +1,48 @@
+"""Where a customer goes on with stripping and packing, whatever was ticked."""
+
+import pytest
+
+from packing.strip.safety import GateState
+from portal.customer.pack_progress import pack_progress
+from portal.customer.pack_steps import StepGroup, TickStep
+
+G = GateState
+
+
+def steps(kind, *, ticked, count=3):
+    return tuple(TickStep(f"{kind}-{at}", "Do it.", "", "", "", at < ticked) for at in range(count))
+
+
+def progress(*, strip=0, packing=0, gate=G.NOT_DRAINED, drained=False):
+    groups = (StepGroup("Leave on", steps("strip", ticked=strip)),)
+    return pack_progress(groups, steps("pack", ticked=packing), gate=gate, drained=drained)
+
+
+@pytest.mark.parametrize(
+    ("told", "next_key", "unfolded"),
+    [
+        (progress(), "strip-0", "strip"),
+        (progress(strip=2), "strip-2", "strip"),
+        (progress(strip=3), "gate", ""),
+        (progress(strip=3, gate=G.AIRING, drained=True), "gate", ""),
+        (progress(gate=G.AIRING, drained=True), "gate", ""),
+        (progress(strip=1, gate=G.AIRING, drained=True), "strip-1", "strip"),
+        (progress(strip=3, gate=G.SMELL_TEST_DUE, drained=True), "pack-0", "packing"),
+        (progress(strip=3, gate=G.SMELLS, drained=True), "gate", ""),
+        (progress(gate=G.OPEN, drained=True), "pack-0", "packing"),
+        (progress(strip=3, packing=1, gate=G.OPEN, drained=True), "pack-1", "packing"),
+        (progress(strip=3, packing=3, gate=G.OPEN, drained=True), "send", ""),
+        (progress(strip=3, packing=3, gate=G.SMELL_TEST_DUE, drained=True), "gate", ""),
+        (progress(packing=1), "pack-1", "packing"),
+    ],
+)
+def test_the_part_being_worked_on_is_unfolded_and_its_first_open_step_comes_next(told, next_key, unfolded):
+    parts = {"strip": told.strip, "packing": told.packing}
+    assert told.next_key == next_key
+    assert [name for name, part in parts.items() if part.is_open] == ([unfolded] if unfolded else [])
+
+
+def test_a_unit_that_never_held_fuel_is_stripped_before_it_is_packed():
+    told = progress(gate=G.OPEN)
+    assert (told.next_key, told.next_number) == ("strip-0", 1)
+    assert not told.packing.is_open
