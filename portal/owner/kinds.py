@@ -5,15 +5,17 @@ one editor, one comparison and one list serve all of them.
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Any
 
+from django.conf import settings
 from django.http import Http404
 from django.utils.translation import gettext_lazy as _t
 
 from jobs.domain.actors import Actor
 from jobs.domain.shop import ShopKind
+from jobs.leadtime.usual_shop import usual_shop
 from jobs.messages.first_texts import FIRST_TEXTS
 from jobs.models import ShopRevision
 from jobs.selectors import shop
@@ -25,7 +27,7 @@ from packing.catalogue.fields import FieldShape, describe
 from packing.catalogue.rules import check_entry, warnings_for
 from packing.catalogue.schema import ENTRY_CLASSES, EntryKind, Family, UnitModel
 from packing.models import CatalogueRevision
-from packing.plain import Problem, from_plain
+from packing.plain import Problem, from_plain, to_plain
 
 Revision = CatalogueRevision | ShopRevision
 
@@ -122,6 +124,14 @@ def published(kind: DocumentKind) -> dict[str, Any]:
     if kind.kind is ShopKind.MESSAGE:
         return {text.slug: found.get(text.slug, text) for text in FIRST_TEXTS}
     return dict(found)
+
+
+def usual_document(kind: DocumentKind) -> dict[str, Any]:
+    """Return what a document that was never published begins with: usual working hours; else nothing."""
+    if kind.kind is not ShopKind.HOURS:
+        return {}
+    hours: dict[str, Any] = to_plain(replace(usual_shop().working_hours, time_zone=settings.SHOP_TIME_ZONE))
+    return hours
 
 
 def revisions(kind: DocumentKind, slug: str) -> tuple[Revision, ...]:

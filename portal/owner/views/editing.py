@@ -274,12 +274,13 @@ def _newest(kind: DocumentKind, slug: str) -> int:
 
 
 def _published_tree(kind: DocumentKind, slug: str) -> typed.Typed:
-    """Return the inputs of the published document, of the newest withdrawn one, or of an empty one."""
+    """Return the inputs of the published document, of the newest withdrawn one, or of a usual or empty one."""
     entry = kinds.published(kind).get(slug) if slug else None
     if entry is not None:
         return typed.from_document(to_plain(entry), shapes=kind.shapes)
     rows = kinds.revisions(kind, slug) if slug else ()
-    return typed.from_document(rows[0].document if rows else {}, shapes=kind.shapes)
+    document = rows[0].document if rows else kinds.usual_document(kind)
+    return typed.from_document(document, shapes=kind.shapes)
 
 
 def _sentences(refusal: PackingError) -> list[str]:

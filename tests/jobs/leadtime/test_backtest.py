@@ -147,11 +147,10 @@ def test_the_familys_own_rule_looks_at_the_family_alone():
 
 @pytest.fixture(scope="module")
 def results():
-    """About three minutes of one core; `python -m tests.jobs.leadtime.truth` prints the full figures."""
+    """A few minutes of one core; `python -m tests.jobs.leadtime.truth 2350 6 100` prints the same figures."""
     found = {}
+    plan = ReplayPlan(first=500, every=6, replications=100)
     for truth in SHOPS:
-        shared = truth.floating_people > 0
-        plan = ReplayPlan(first=500, every=12 if shared else 8, replications=40 if shared else 60)
         quotes = replay_quotes(known_shop(truth), past=live_through(truth), plan=plan)
         found[truth.name] = score_quotes(quotes, day_hours=DAY_H)
     return found
@@ -160,10 +159,9 @@ def results():
 @pytest.mark.backtest
 @pytest.mark.slow
 def test_eight_in_ten_are_back_by_the_date_quoted_for_eight_in_ten(results):
-    # A shop's own figure from so few quotes is good to five points; all stable shops together to two.
+    # The seeds are fixed; another seed would move a share of 309 quotes by two points either way.
     shares = {name: results[name].score_of(RECALIBRATED).covered_80_share for name in STABLE}
-    assert sum(shares.values()) / len(shares) == pytest.approx(0.80, abs=0.03)
-    assert all(abs(share - 0.80) <= 0.055 for share in shares.values()), shares
+    assert all(abs(share - 0.80) <= 0.03 for share in shares.values()), shares
     assert results["E overloaded"].score_of(RECALIBRATED).covered_80_share >= 0.75
 
 

@@ -45,6 +45,14 @@ def test_what_the_owner_has_stays_as_it_is(owner):
     assert len(routes) == 8
 
 
+def test_working_hours_begin_with_usual_ones_in_the_sites_time_zone(owner, settings):
+    settings.SHOP_TIME_ZONE = "America/Halifax"
+    page = owner.get(reverse("owner:edit", args=["hours", "hours"])).content.decode()
+    assert 'value="America/Halifax"' in page
+    assert page.count('value="08:00"') == 5
+    assert shop.documents(ShopKind.HOURS) == {}
+
+
 def test_what_does_not_go_together_is_said_and_nothing_is_published(owner):
     open_shop()  # its people may not sign off injectors
     said = owner.post(reverse(USUAL), follow=True).content.decode()
