@@ -7,7 +7,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('jobs', '0003_outlooks'),
+        ('jobs', '0004_photo_tries'),
     ]
 
     operations = [
