@@ -1,5 +1,6 @@
 """The sheet that travels in the box: on paper or as a PDF, and only once the unit may be posted."""
 
+from django.conf import settings
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.template.loader import render_to_string
@@ -42,7 +43,9 @@ def slip_pdf(request: HttpRequest, *, job: Job) -> HttpResponse:
         "print/slip.html", _context(request, job=job, state=seen.state, for_pdf=True), request=request
     )
     try:
-        document = pdf_from_html(html, base_url=request.build_absolute_uri("/"))
+        # Not the address of this request: the style sheets are read under the site's own, whatever name a
+        # browser on the shop's network reaches it by.
+        document = pdf_from_html(html, base_url=f"{settings.SITE_URL}/")
     except PdfUnavailable as missing:
         return _locked_page(request, job=job, sentence=str(missing))
     response = HttpResponse(document, content_type="application/pdf")

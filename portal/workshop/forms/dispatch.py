@@ -40,6 +40,7 @@ class PackForm(JobForm):
             del self.fields["steps"]
             return
         offer_choices(self, name="steps", choices=[(step.slug, step.instruction) for step in plan.steps])
+        self.helper.one_of_these = ("steps",)
         self.option_hints = {"steps": {step.slug: step.why for step in plan.steps}}
 
     def clean(self) -> dict[str, Any]:

@@ -78,6 +78,18 @@ def test_the_pdf_is_one_tagged_page_on_either_paper(posted, paper, size_pt):
             assert "Slip of job" in str(metadata["dc:title"])
 
 
+def test_the_pdf_is_styled_by_whatever_name_the_site_is_reached(posted, settings):
+    job, browser = posted
+    settings.ALLOWED_HOSTS = ["testserver", "workbench.local"]
+    sizes = set()
+    for host in ("testserver", "workbench.local"):
+        answer = browser.get(f"/job/{job.number}/slip.pdf", headers={"host": host})
+        with pikepdf.open(BytesIO(answer.content)) as document:
+            fonts = document.pages[0].Resources.Font
+            sizes.add((len(document.pages), tuple(sorted(str(font.BaseFont)[7:] for font in fonts.values()))))
+    assert len(sizes) == 1
+
+
 def test_long_words_stay_on_one_page(shop, let_in):
     job = make_job(
         stage="posted",

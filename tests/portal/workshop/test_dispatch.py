@@ -47,6 +47,13 @@ def test_the_packing_page_draws_the_plan_for_the_way_back(page_of, job):
     assert "Section from the front" in page
 
 
+def test_the_steps_that_have_to_be_ticked_are_not_called_optional(page_of, job):
+    page = main_of(page_of(job, "pack/"))
+    assert "Packed by the plan" in page
+    assert "Packed by the plan (optional)" not in page
+    assert "Note (optional)" in page
+
+
 def test_the_packing_page_shows_the_figures_behind_its_plan(page_of, job):
     page = page_of(job, "pack/")
     assert "The figures behind it" in page
