@@ -5,7 +5,7 @@ import pytest
 
 from jobs.demo.five_people import FAMILIES
 from jobs.domain.stages import HoldKind
-from jobs.leadtime.clock import Closure, WorkingHours, open_day_from
+from jobs.leadtime.clock import Closure, WorkingHours
 from jobs.leadtime.errors import NoOpeningHours, NoRoute, NotEnoughRuns, RouteUnusable
 from jobs.leadtime.event_loop import run_event_loop
 from jobs.leadtime.forecast import forecast_newcomer, forecast_shop
@@ -84,17 +84,6 @@ def test_a_finished_job_that_waits_for_payment_only_gets_a_date():
     span = by_number(forecast(one_bench_shop(jobs=[job])))["1"].range
     assert span.low >= NOW.date()
     assert [reason.kind for reason in span.reasons] == [ReasonKind.PAYMENT]
-
-
-def test_no_unit_is_said_to_leave_on_a_day_the_shop_is_shut():
-    sunday = datetime(2026, 5, 10, 12, 0, tzinfo=UTC)
-    done = LiveJob("1", "sender", done=(BenchStep.STRIP,), arrived_at=NOW)
-    shop = one_bench_shop(jobs=[done, *queue_of(6)])
-    result = forecast_shop(shop, now=sunday, replications=RUNS)
-    spans = [each.range for each in (*result.jobs, *result.newcomers)]
-    days = {day for span in spans for day in (span.low, span.likely, span.high, span.latest)}
-    assert date(2026, 5, 11) in days
-    assert {day for day in days if open_day_from(shop.working_hours, day=day) != day} == set()
 
 
 def test_a_closed_month_is_stepped_over():
