@@ -18,7 +18,7 @@ from packing.errors import CatalogueError
 from tests.packing.catalogue.entries import CARRIER, CARTON, FAMILY, MATERIAL, MODEL, instances
 
 ANY_ENTRY = st.one_of(*(instances(cls) for cls in ENTRY_CLASSES.values()))
-SLOW = settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+SLOW = settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 
 
 def problems_of(text, **named):

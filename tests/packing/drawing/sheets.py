@@ -1,16 +1,20 @@
 """Plans to draw and how to read a rendered sheet back."""
 
 import xml.etree.ElementTree as ET
+from functools import cache
 from pathlib import Path
 
 from django.template import Context, Engine
 
-from packing.catalogue.schema import Face, Projection, SupportFace
+import packing
+from packing.catalogue.documents import entries_from_toml
+from packing.catalogue.schema import Face, Projection, SupportFace, UnitModel, Wall
 from packing.drawing.sections import section_views
 from packing.parcel.plan import judge_carton, plan_parcel
-from packing.parcel.unit import Leg, PackUnit
+from packing.parcel.unit import Leg, PackUnit, pack_unit
 from packing.quantities import UnitChoice
 from tests.packing.parcel.units import (
+    CARRIERS,
     CARTONS,
     LEVER,
     LINKAGE,
@@ -25,6 +29,10 @@ from tests.packing.parcel.units import (
 TEMPLATES = Path(__file__).parents[3] / "templates"
 ENGINE = Engine(dirs=[TEMPLATES], libraries={"l10n": "django.templatetags.l10n"})
 SVG = "{http://www.w3.org/2000/svg}"
+OWN_CARTONS = {
+    "own large": carton(640.0, 420.0, 400.0, wall=Wall.DOUBLE, ect_kn_m=8.41),
+    "own small": carton(240.0, 190.0, 170.0),
+}
 PHONE_PX = 358.0  # a page 390 px wide less 16 px on each side
 PRINT_AREA_MM = (186.0, 255.0)  # A4 is narrower, Letter is lower: inside margins of 12 mm
 
@@ -77,6 +85,28 @@ def cases():
 
 CASES = cases()
 CHOICES = list(UnitChoice)
+
+
+@cache
+def demo_plans():
+    """The plan of every model of the demo shop both ways, and of some in a carton of the customer's own."""
+    folder = Path(packing.__file__).parent / "data" / "demo"
+    stock = {"cartons": list(CARTONS.values()), "materials": list(MATERIALS.values())}
+    found = {}
+    for file in sorted(folder.glob("*.toml")):
+        models = [entry for _, entry in entries_from_toml(file.read_text("utf-8"))]
+        for model in models:
+            if not isinstance(model, UnitModel):
+                continue
+            for leg in Leg:
+                unit, carrier = pack_unit(model, leg=leg), CARRIERS["ups-ground"]
+                found[f"{model.slug} {leg.value}"] = plan_parcel(unit, carrier=carrier, **stock), unit
+            for name, size in OWN_CARTONS.items():
+                unit = pack_unit(model, leg=Leg.TO_SHOP)
+                hand = named("grocery-bags", "folded-corrugated", "bubble-wrap")
+                judged = judge_carton(unit, carton=size, materials=hand, carrier=None)
+                found[f"{model.slug} {name}"] = judged, unit
+    return found
 
 
 def render(plan, unit, *, choice=UnitChoice.METRIC):

@@ -1,6 +1,7 @@
 import itertools
 import re
 import xml.etree.ElementTree as ET
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -15,6 +16,7 @@ from tests.packing.drawing.sheets import (
     PHONE_PX,
     PRINT_AREA_MM,
     SVG,
+    demo_plans,
     measured,
     rectangles,
     render,
@@ -109,25 +111,62 @@ def test_every_demo_family_has_a_silhouette_of_its_own():
     assert families <= set(SILHOUETTES)
 
 
+def apart(first, second):
+    return (
+        first.x + first.width_units <= second.x + 0.01
+        or second.x + second.width_units <= first.x + 0.01
+        or first.y + first.height_units <= second.y + 0.01
+        or second.y + second.height_units <= first.y + 0.01
+    )
+
+
+def misplaced(sheet):
+    """Labels that leave the sheet, and pairs that meet, by boxes on the wide side of every text."""
+    outside = [
+        label
+        for label in sheet.labels
+        if min(label.x, label.y) < 0
+        or label.x + label.width_units > sheet.width_units
+        or label.y + label.height_units > sheet.height_units
+    ]
+    pairs = itertools.combinations(sheet.labels, 2)
+    return outside + [pair for pair in pairs if not apart(*pair)]
+
+
 @pytest.mark.parametrize("choice", CHOICES)
 @pytest.mark.parametrize("name", CASES)
 def test_no_two_labels_overlap_and_none_leaves_the_sheet(name, choice):
     plan, unit = CASES[name]
     sheet, _ = render(plan, unit, choice=choice)
     assert len(sheet.labels) > 15
-    for label in sheet.labels:
-        assert label.x >= 0, label
-        assert label.x + label.width_units <= sheet.width_units, label
-        assert label.y >= 0, label
-        assert label.y + label.height_units <= sheet.height_units, label
-    for first, second in itertools.combinations(sheet.labels, 2):
-        apart = (
-            first.x + first.width_units <= second.x + 0.01
-            or second.x + second.width_units <= first.x + 0.01
-            or first.y + first.height_units <= second.y + 0.01
-            or second.y + second.height_units <= first.y + 0.01
-        )
-        assert apart, (first, second)
+    assert misplaced(sheet) == []
+
+
+@pytest.mark.parametrize("choice", CHOICES)
+def test_no_two_labels_overlap_on_any_sheet_of_the_demo_shop(choice):
+    plans = demo_plans()
+    assert len(plans) >= 80
+    for name, (plan, unit) in plans.items():
+        assert misplaced(section_views(plan, unit, choice=choice)) == [], name
+
+
+def test_every_dimension_of_every_sheet_of_the_demo_shop_is_as_long_as_it_says():
+    for name, (plan, unit) in demo_plans().items():
+        sheet = section_views(plan, unit)
+        found = {}
+        for dimension in (dimension for view in sheet.views for dimension in view.dimensions):
+            (x1, y1), (x2, y2) = dimension.start, dimension.end
+            found[dimension.slug] = (abs(x2 - x1) + abs(y2 - y1)) / sheet.ratio
+            assert found[dimension.slug] == pytest.approx(dimension.value_mm, abs=0.5), (name, dimension)
+        for item in plan.clearances:
+            slug = f"clearance-{item.face.value}" + (f"-{item.projection}" if item.projection else "")
+            assert found[slug] == pytest.approx(max(0.0, item.at_rest_mm), abs=0.5), (name, slug)
+
+
+def test_a_label_moved_onto_another_is_seen():
+    sheet, _ = render(*CASES["balled"])
+    moved = replace(sheet.title_block[1], y=sheet.title_block[0].y + 4)
+    assert misplaced(replace(sheet, title_block=(sheet.title_block[0], moved, *sheet.title_block[2:]))) != []
 
 
 @pytest.mark.parametrize("name", CASES)
