@@ -11,6 +11,7 @@ from typing import Any, cast
 
 import tomli_w
 
+from packing.catalogue.curves import A, B, fill_curve
 from packing.catalogue.schema import ENTRY_CLASSES, Entry, EntryKind
 from packing.errors import CatalogueError
 from packing.plain import Problem, from_plain, to_plain
@@ -50,10 +51,12 @@ def kind_of(entry: Entry) -> EntryKind:
 
 
 def parse_entry(document: Mapping[str, Any], *, kind: EntryKind) -> Entry:
-    """Return the entry that a document describes.
+    """Return the entry that a document describes; a material's a and b may follow from its readings.
 
     Raises: CatalogueError with one (key, sentence) pair for every wrong, missing or unknown key.
     """
+    if kind is EntryKind.MATERIAL and not {A, B} <= document.keys():
+        document = fill_curve(document)
     entry: Entry = from_plain(ENTRY_CLASSES[kind], document)
     problems = slug_problem(entry.slug)
     if problems:

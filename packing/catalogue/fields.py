@@ -38,6 +38,7 @@ class Measure(StrEnum):
     MASS = "mass"
     MONEY = "money"
     SHARE = "share"
+    STRESS = "stress"
 
 
 SCALARS: dict[type, Shape] = {
@@ -120,6 +121,8 @@ def measure_of(name: str) -> Measure:
         return Measure.MASS
     if "pence" in name:
         return Measure.MONEY
+    if name.endswith("stress_kpa") or (name.startswith("stress_") and name.endswith("_kpa")):
+        return Measure.STRESS
     if name.endswith(("_share", "_effort")):
         return Measure.SHARE
     return Measure.NONE

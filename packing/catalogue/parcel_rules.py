@@ -1,5 +1,6 @@
 """What is wrong, or only odd, with a material, a carton or a carrier that one field alone cannot show."""
 
+from packing.catalogue.curves import curve_problems
 from packing.catalogue.field_rules import between, blank, repeated
 from packing.catalogue.schema import Carrier, Carton, Material
 from packing.plain import Problem
@@ -40,7 +41,7 @@ def material_problems(material: Material) -> tuple[Problem, ...]:
     )
     for at, thickness_mm in enumerate(material.thicknesses_mm, 1):
         problems += between(thickness_mm, least=0.5, most=500.0, key=f"thicknesses_mm[{at}]", unit="mm")
-    return tuple(problems)
+    return (*problems, *curve_problems(material))
 
 
 def carton_problems(carton: Carton) -> tuple[Problem, ...]:

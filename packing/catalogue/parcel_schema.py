@@ -24,6 +24,26 @@ class MaterialKind(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
+class CurveReading:
+    """One point of a supplier's cushion curve: the peak (times gravity) of one drop on a cushion."""
+
+    static_stress_kpa: float
+    drop_height_mm: float
+    thickness_mm: float
+    peak_g: float
+
+
+@dataclass(frozen=True, slots=True)
+class CushionFactor:
+    """A material known by its least cushion factor and the drop at which that is reached."""
+
+    least_factor: float
+    static_stress_kpa: float
+    drop_height_mm: float
+    thickness_mm: float
+
+
+@dataclass(frozen=True, slots=True)
 class Material:
     """A cushion or fill material.
 
@@ -32,6 +52,8 @@ class Material:
     `settles_share` is the share of thickness lost in transit; `uncertainty_share` the band on the curve.
     `count_name` and `count_litres` turn a volume into things a person can count. `mass_most_kg` is the
     heaviest unit the material's supplier advises it for. `easy_to_get`: a kitchen or a supermarket has it.
+    Where `curve_readings` or a `cushion_factor` are given, a and b follow from them, and `curve_source` says
+    whose figures they are.
     """
 
     slug: str
@@ -54,6 +76,9 @@ class Material:
     single_drop: bool = False
     mass_most_kg: float | None = None
     easy_to_get: bool = False
+    curve_source: str = ""
+    cushion_factor: CushionFactor | None = None
+    curve_readings: tuple[CurveReading, ...] = ()
 
 
 class Wall(StrEnum):

@@ -6,6 +6,7 @@ alone cannot show. A problem stops publication; a warning is shown and leaves th
 
 from collections.abc import Mapping
 
+from packing.catalogue.curves import curve_warnings
 from packing.catalogue.documents import slug_problem
 from packing.catalogue.family_rules import family_problems
 from packing.catalogue.field_rules import blank
@@ -51,6 +52,8 @@ def warnings_for(
     match entry:
         case UnitModel():
             return (*warnings, *unit_model_warnings(entry, families=families, unit_models=unit_models))
+        case Material():
+            return (*warnings, *curve_warnings(entry))
         case Carton():
             return (*warnings, *carton_warnings(entry))
     return warnings

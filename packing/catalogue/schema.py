@@ -12,6 +12,8 @@ from packing.catalogue.origin import Origin, Source
 from packing.catalogue.parcel_schema import (
     Carrier,
     Carton,
+    CurveReading,
+    CushionFactor,
     Material,
     MaterialKind,
     SideRounding,
@@ -23,6 +25,8 @@ __all__ = [
     "ENTRY_CLASSES",
     "Carrier",
     "Carton",
+    "CurveReading",
+    "CushionFactor",
     "Entry",
     "EntryKind",
     "Envelope",
