@@ -79,6 +79,31 @@ def plan_parcel(
     return _judged(_arrange(arranger, near), arranger=arranger, materials=materials, carrier=carrier)
 
 
+def least_billed_kg(
+    unit: PackUnit,
+    *,
+    carton: Carton,
+    materials: Sequence[Material],
+    carrier: Carrier | None,
+    drop_test: DropTest = DropTest.ISTA_1A,
+) -> float | None:
+    """Return the least that this carton alone is billed with every margin kept, None when none can be kept.
+
+    A carton that would be billed more than a plan already is cannot change that plan, in either order of
+    search. Raises: OutOfRange without materials, or for a carton no parcel can have.
+    """
+    _require_choice(cartons=[carton], materials=materials)
+    allowed = [item for item in materials if not material_refusal(unit, material=item)]
+    found = search(
+        Arranger(unit, drop_test=drop_test),
+        standing=stances(unit),
+        boxes=[box_facts(carton)],
+        materials=allowed,
+        carrier=carrier,
+    )
+    return found[0].billed_kg if found else None
+
+
 def judge_carton(
     unit: PackUnit,
     *,

@@ -27,6 +27,7 @@ SLUG = "slug"
 # Keys of problems that concern all documents of a kind together.
 TOGETHER = frozenset({"routes", "people", "work_centres"})
 INLINE_AT_MOST = 3
+INLINE_NUMBERS_AT_MOST = 4
 
 
 @dataclass(frozen=True, slots=True)
@@ -167,7 +168,8 @@ def _is_short(shape: FieldShape) -> bool:
     """Say whether a row is short enough to stand open in a line."""
     lines = {Shape.GROUP, Shape.ROWS, Shape.LIST}
     short = all(inner.shape not in lines and inner.name not in LONG_TEXTS for inner in shape.inner)
-    return short and len(shape.inner) <= INLINE_AT_MOST
+    numbers = all(inner.shape in {Shape.NUMBER, Shape.WHOLE} for inner in shape.inner)
+    return short and len(shape.inner) <= (INLINE_NUMBERS_AT_MOST if numbers else INLINE_AT_MOST)
 
 
 def _place_words(path: str, *, legend: str) -> str:

@@ -1,8 +1,7 @@
 """What else changes when a document is published: which parcels, which families, which routes?"""
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
-from functools import lru_cache
+from dataclasses import dataclass
 from typing import Any
 
 from django.utils.translation import gettext as _
@@ -12,35 +11,23 @@ from jobs.leadtime.clock import WorkingHours, hours_per_week
 from jobs.leadtime.routes import Person, Route, WorkCentre
 from jobs.selectors import shop
 from packing.catalogue.schema import Carrier, Carton, Family, Material, UnitModel
-from packing.drawing.sections import section_views
-from packing.drawing.shapes import DrawingSheet
 from packing.errors import PackingError
-from packing.parcel.drop import DropTest
-from packing.parcel.outcome import ParcelPlan, Verdict
-from packing.parcel.plan import SearchOrder, plan_parcel
-from packing.parcel.unit import Leg, pack_unit
-from packing.quantities import UnitChoice, show_mass, show_size
+from packing.parcel.outcome import Verdict
+from packing.parcel.unit import Leg
+from packing.quantities import UnitChoice, show_mass
 from packing.selectors import Catalogue
-from portal.owner.changes import Change
+from portal.owner.parcel_plans import (
+    LEG_WORDS,
+    Parcel,
+    Stock,
+    compare_parcels,
+    may_change,
+    plan_of,
+    stock_of,
+    with_entry,
+)
 
-LEG_WORDS = {Leg.TO_SHOP: "to the shop", Leg.TO_CUSTOMER: "back to the customer"}
-VERDICT_WORDS = {
-    Verdict.PASS: "travels safely",
-    Verdict.PASS_WITH_CHANGES: "travels with a change",
-    Verdict.NO: "does not travel like this",
-}
 MOST_NAMED = 12
-
-
-@dataclass(frozen=True, slots=True)
-class Parcel:
-    """One plan with its drawing, or the sentence that says why there is none."""
-
-    leg_words: str
-    plan: ParcelPlan | None
-    sheet: DrawingSheet | None
-    refusal: str
-    changes: tuple[Change, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,6 +38,7 @@ class ModelChange:
     leg_words: str
     before: str
     after: str
+    has_new_verdict: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,9 +55,10 @@ def find_effects(before: Any, after: Any, *, published: Catalogue) -> Effects:
     """Return what publishing `after` in place of `before` (None: new) would change elsewhere."""
     match after:
         case UnitModel():
-            return Effects(parcels=tuple(_parcels(before, after, stock=_stock(published))))
+            stock = stock_of(published)
+            return Effects(parcels=tuple(compare_parcels(before, after, before=stock, after=stock)))
         case Material() | Carton() | Carrier():
-            return _model_changes(after, stock=_stock(published))
+            return _model_changes(after, stock=stock_of(published))
         case ShopIdentity():
             return Effects(sentences=("Pages, mails and slips show it from the next one on.",))
         case Family():
@@ -81,124 +70,32 @@ def find_effects(before: Any, after: Any, *, published: Catalogue) -> Effects:
 # --- parcels -------------------------------------------------------------------------------------------
 
 
-@dataclass(frozen=True, slots=True)
-class Stock:
-    """What parcels are planned with: the catalogue, and the shop's carriers and test level."""
-
-    published: Catalogue
-    identity: ShopIdentity
-
-
-def _stock(published: Catalogue) -> Stock:
-    return Stock(published, shop.identity())
-
-
-def _plan(model: UnitModel, *, leg: Leg, stock: Stock) -> ParcelPlan:
-    """Return the plan as a job would be given it. Raises: PackingError."""
-    published, identity = stock.published, stock.identity
-    carrier = identity.carrier_in if leg is Leg.TO_SHOP else identity.carrier_back
-    return _planned(
-        model,
-        leg,
-        tuple(published.cartons.values()),
-        tuple(published.materials.values()),
-        published.carriers.get(carrier),
-        DropTest(identity.test_level),
-    )
-
-
-@lru_cache(maxsize=256)
-def _planned(
-    model: UnitModel,
-    leg: Leg,
-    cartons: tuple[Carton, ...],
-    materials: tuple[Material, ...],
-    carrier: Carrier | None,
-    drop_test: DropTest,
-) -> ParcelPlan:
-    """Return a plan, kept by everything it rests on: a preview compares all models with what is published."""
-    return plan_parcel(
-        pack_unit(model, leg=leg),
-        cartons=cartons,
-        materials=materials,
-        carrier=carrier,
-        drop_test=drop_test,
-        order=SearchOrder.EASY_FIRST if leg is Leg.TO_SHOP else SearchOrder.LEAST_BILLED,
-    )
-
-
-def _parcels(before: Any, after: UnitModel, *, stock: Stock) -> Iterable[Parcel]:
-    for leg in Leg:
-        try:
-            plan = _plan(after, leg=leg, stock=stock)
-        except PackingError as refusal:
-            yield Parcel(LEG_WORDS[leg], None, None, str(refusal), ())
-            continue
-        # Two drawings on one page need two names for their hatchings.
-        sheet = section_views(plan, pack_unit(after, leg=leg), choice=UnitChoice.METRIC)
-        sheet = replace(sheet, slug=f"{sheet.slug}-{leg.value}")
-        yield Parcel(LEG_WORDS[leg], plan, sheet, "", _plan_changes(before, plan, leg=leg, stock=stock))
-
-
-def _plan_changes(before: Any, plan: ParcelPlan, *, leg: Leg, stock: Stock) -> tuple[Change, ...]:
-    if before is None:
-        return ()
-    try:
-        old = _plan(before, leg=leg, stock=stock)
-    except PackingError as refusal:
-        return (Change(_("Parcel"), str(refusal), plan.headline),)
-    pairs = zip(_plan_facts(old), _plan_facts(plan), strict=True)
-    return tuple(Change(label, was, now) for (label, was), (_label, now) in pairs if was != now)
-
-
-def _plan_facts(plan: ParcelPlan) -> tuple[tuple[str, str], ...]:
-    """Return what a reader compares two plans by."""
-    limiting = plan.limiting
-    outside_mm = (plan.outside_length_mm, plan.outside_width_mm, plan.outside_height_mm)
-    return (
-        (_("Verdict"), VERDICT_WORDS[plan.verdict]),
-        (_("Carton"), plan.carton.name),
-        (_("Outside"), show_size(*outside_mm, choice=UnitChoice.METRIC)),
-        (_("Stands"), plan.orientation.sentence),
-        (_("Gross mass"), show_mass(plan.gross_mass_kg, choice=UnitChoice.METRIC)),
-        (_("Billed mass"), show_mass(plan.billed_mass_kg, choice=UnitChoice.METRIC)),
-        (_("Least margin"), f"{limiting.margin_ratio:.2f}: {limiting.sentence}"),
-    )  # fmt: skip
-
-
-def _model_changes(after: Any, *, stock: Stock) -> Effects:
+def _model_changes(after: Material | Carton | Carrier, *, stock: Stock) -> Effects:
     """Return the models whose parcel changes when a material, carton or carrier is published."""
-    published = stock.published
-    changed = Stock(_with(published, entry=after), stock.identity)
+    changed = with_entry(stock, entry=after)
     rows: list[ModelChange] = []
-    for model in published.unit_models.values():
+    for model in stock.published.unit_models.values():
         for leg in Leg:
-            was, now = (_in_short(model, leg=leg, stock=each) for each in (stock, changed))
+            if not may_change(model, leg=leg, stock=stock, entry=after):
+                continue
+            (verdict_was, was), (verdict_now, now) = (
+                _in_short(model, leg=leg, stock=each) for each in (stock, changed)
+            )
             if was != now:
-                rows.append(ModelChange(model.name, LEG_WORDS[leg], was, now))
-    return Effects(models=tuple(rows), models_looked_at=len(published.unit_models))
+                row = ModelChange(model.name, LEG_WORDS[leg], was, now, verdict_was is not verdict_now)
+                rows.append(row)
+    rows.sort(key=lambda row: not row.has_new_verdict)
+    return Effects(models=tuple(rows), models_looked_at=len(stock.published.unit_models))
 
 
-def _with(published: Catalogue, *, entry: Any) -> Catalogue:
-    match entry:
-        case Material():
-            return replace(published, materials={**published.materials, entry.slug: entry})
-        case Carton():
-            return replace(published, cartons={**published.cartons, entry.slug: entry})
-        case _:
-            return replace(published, carriers={**published.carriers, entry.slug: entry})
-
-
-def _in_short(model: UnitModel, *, leg: Leg, stock: Stock) -> str:
+def _in_short(model: UnitModel, *, leg: Leg, stock: Stock) -> tuple[Verdict | None, str]:
     try:
-        plan = _plan(model, leg=leg, stock=stock)
+        plan = plan_of(model, leg=leg, stock=stock)
     except PackingError as refusal:
-        return str(refusal)
+        return None, str(refusal)
     billed = show_mass(plan.billed_mass_kg, choice=UnitChoice.METRIC)
-    return _("%(headline)s Billed as %(billed)s.") % {
-        "headline": plan.headline.rstrip(".") + ".",
-        "billed": billed,
-    }
+    headline = plan.headline.rstrip(".") + "."
+    return plan.verdict, _("%(headline)s Billed as %(billed)s.") % {"headline": headline, "billed": billed}
 
 
 # --- families and routes -------------------------------------------------------------------------------

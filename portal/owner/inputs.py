@@ -18,9 +18,11 @@ RADIOS_AT_MOST = 3
 MAY_BE_EMPTY = frozenset(
     {
         "slug", "note", "hint", "strapline", "phone", "hours_sentence", "fitted_to", "where", "unit",
-        "intake_note", "prices_include",
+        "intake_note", "prices_include", "curve_source",
     }
 )  # fmt: skip
+MAY_FOLLOW = frozenset({"curve_a_kpa", "curve_b_m3_kj"})
+"""Figures that may be left empty because others in the document give them."""
 LONG_TEXTS = frozenset(
     {
         "description", "instruction", "why", "caution", "note", "number_help", "opening", "closing",
@@ -30,7 +32,7 @@ LONG_TEXTS = frozenset(
 WIDE_TEXTS = frozenset(
     {
         "fitted_to", "strapline", "hours_sentence", "subject", "tracking_url", "hint", "where",
-        "prices_include", "Source.text", "TraitQuestion.text", "Surcharge.source",
+        "prices_include", "curve_source", "Source.text", "TraitQuestion.text", "Surcharge.source",
     }
 )  # fmt: skip
 WIDTHS: dict[Shape, str] = {Shape.DATE: "w-16", Shape.TIME: "w-8", Shape.WHOLE: "w-8", Shape.NUMBER: "w-16"}
@@ -90,7 +92,7 @@ def make_field(
     words: dict[str, Any] = {
         "label": _label(shape, owner=owner),
         "help_text": _hint(shape, owner=owner, typed=typed),
-        "required": shape.required and shape.name not in MAY_BE_EMPTY,
+        "required": shape.required and shape.name not in MAY_BE_EMPTY | MAY_FOLLOW,
     }
     if shape.shape is Shape.TICK:
         return forms.BooleanField(**{**words, "required": False})
@@ -166,6 +168,6 @@ def _hint(shape: FieldShape, *, owner: type, typed: Any) -> str:
         value = read(typed, shape=shape.shape, measure=shape.measure)
     except NotReadable:
         return hint
-    if shape.measure in {Measure.LENGTH, Measure.MASS} and value:
+    if is_measured(shape) and value:
         return " ".join(part for part in (hint, show(value, shape=shape)) if part)
     return " ".join(part for part in (hint, other_unit(value, name=shape.name)) if part)

@@ -22,6 +22,7 @@ from jobs.selectors import shop
 from jobs.services import shop as shop_service
 from packing import selectors as catalogue
 from packing import services as catalogue_service
+from packing.catalogue.curves import fill_curve
 from packing.catalogue.documents import slug_problem
 from packing.catalogue.fields import FieldShape, describe
 from packing.catalogue.rules import check_entry, warnings_for
@@ -142,10 +143,12 @@ def revisions(kind: DocumentKind, slug: str) -> tuple[Revision, ...]:
 
 
 def parse(kind: DocumentKind, document: Mapping[str, Any]) -> Any:
-    """Return the entry a plain document describes.
+    """Return the entry a plain document describes; a material's readings decide its a and b.
 
     Raises: CatalogueError with one (key, sentence) pair for every wrong key.
     """
+    if kind.kind is EntryKind.MATERIAL:
+        document = fill_curve(document)
     return from_plain(kind.cls, dict(document))
 
 

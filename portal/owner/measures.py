@@ -20,6 +20,7 @@ from packing.quantities import (
     CALIPER_BELOW_MM,
     KG_PER_LB,
     KG_PER_OZ,
+    KPA_PER_PSI,
     MM_PER_IN,
     UnitChoice,
     lb_in_from_kn_m,
@@ -36,6 +37,8 @@ from packing.quantities import (
 SINGLE = re.compile(r"(?P<sign>[-−+]?)\s*(?P<number>\d+(?:[.,]\d+)?|[.,]\d+)\s*(?P<unit>[a-z\"″]*)\.?")
 LENGTHS_MM = {"": 1.0, "mm": 1.0, "cm": 10.0, "m": 1000.0, "in": MM_PER_IN, '"': MM_PER_IN, "″": MM_PER_IN}
 MASSES_KG = {"": 1.0, "kg": 1.0, "g": 0.001, "lb": KG_PER_LB, "lbs": KG_PER_LB, "oz": KG_PER_OZ}
+
+STRESSES_KPA = {"": 1.0, "kpa": 1.0, "psi": KPA_PER_PSI}
 
 
 class NotReadable(ValueError):
@@ -73,6 +76,8 @@ def _write_number(value: float, *, measure: Measure) -> str:
             return f"{_plain(value)} kg"
         case Measure.MONEY:
             return f"{Decimal(int(value)) / 100:.2f}"
+        case Measure.STRESS:
+            return f"{_plain(value)} kPa"
         case Measure.SHARE:
             return _plain(Decimal(repr(float(value))) * 100)
     return _plain(value)
@@ -109,6 +114,8 @@ def _read_number(text: str, *, measure: Measure) -> float:
             return _read_quantity(text, units=LENGTHS_MM, is_length=True)
         case Measure.MASS:
             return _read_quantity(text, units=MASSES_KG, is_length=False)
+        case Measure.STRESS:
+            return _read_stress(text)
         case Measure.SHARE:
             return float(_read_decimal(text.rstrip("% "), example="7.5") / 100)
     return float(_read_decimal(text, example="2.5"))
@@ -124,6 +131,15 @@ def _read_quantity(text: str, *, units: dict[str, float], is_length: bool) -> fl
         return parse(text, choice=UnitChoice.METRIC)
     except PackingError as refusal:
         raise NotReadable(str(refusal)) from refusal
+
+
+def _read_stress(text: str) -> float:
+    found = SINGLE.fullmatch(text.lower())
+    if found and found["unit"] in STRESSES_KPA:
+        amount = float(found["number"].replace(",", ".")) * STRESSES_KPA[found["unit"]]
+        return -round(amount, 9) if found["sign"] in {"-", "−"} else round(amount, 9)
+    sentence = _("“%(text)s” is not a stress; type it like %(example)s.") % _with(text, _("5 kPa or 0.7 psi"))
+    raise NotReadable(sentence)
 
 
 def _read_decimal(text: str, *, example: str) -> Decimal:
@@ -186,6 +202,8 @@ def show(value: Any, *, shape: FieldShape) -> str:
 
 def _show_number(value: float, *, shape: FieldShape) -> str:
     match shape.measure:
+        case Measure.STRESS:
+            return f"{_plain(round(value, 3))} kPa ({_plain(round(psi_from_kpa(value), 3))} psi)"
         case Measure.LENGTH:
             return f"−{show_length(-value, choice=UnitChoice.METRIC)}" if value < 0 else both_lengths(value)
         case Measure.MASS if value >= 0:

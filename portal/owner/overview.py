@@ -137,7 +137,7 @@ def limit_words(forecast: ForecastNow) -> str:
         }
     places = [names.get(slug, slug) for slug in limit.needed_at]
     return _("Jobs wait for %(people)s, needed at: %(places)s.") % {
-        "people": get_text_list(limit.people, _("and")),
+        "people": get_text_list(list(limit.people), _("and")),
         "places": get_text_list(places, _("and")),
     }
 
@@ -148,7 +148,7 @@ def _limit_at(forecast: ForecastNow, *, work_centre: str) -> str:
     if limit is None or work_centre not in (limit.needed_at if limit.people else (limit.work_centre,)):
         return ""
     if limit.people:
-        return _("waits for %(people)s") % {"people": get_text_list(limit.people, _("or"))}
+        return _("waits for %(people)s") % {"people": get_text_list(list(limit.people), _("or"))}
     return _("full")
 
 

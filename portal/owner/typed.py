@@ -20,6 +20,7 @@ Typed = dict[str, Any]
 JOIN = "-"
 COUNT = "count"
 MOST_ROWS = 200
+ROWS_AT_ONCE = {"curve_readings": 3}
 NAMING = ("name", "label", "title", "part", "text", "subject", "on")
 
 
@@ -127,13 +128,14 @@ def _inside(place: Any, part: str) -> Any:
 
 
 def add_row(typed: Typed, *, path: str, shapes: Sequence[FieldShape]) -> str:
-    """Add a blank row at the end of the rows at `path` and return the new row's path.
+    """Add a blank row, or as many as are usual, at the end of the rows at `path`; return the first's path.
 
     Raises: LookupError when the path leads to no rows.
     """
     rows = rows_at(typed, path=path)
-    rows.append(blank_row(shape_at(shapes, path=path).inner))
-    return join(path, str(len(rows) - 1))
+    first, shape = len(rows), shape_at(shapes, path=path)
+    rows.extend(blank_row(shape.inner) for _ in range(ROWS_AT_ONCE.get(shape.name, 1)))
+    return join(path, str(first))
 
 
 def remove_row(typed: Typed, *, path: str) -> None:
@@ -220,5 +222,5 @@ def _row_at(rows: list[Typed], *, number: str | None, slug: str | None) -> int |
 
 
 def is_measured(shape: FieldShape) -> bool:
-    """Say whether a field is a length or a mass, which are typed and shown in both units."""
-    return shape.measure in {Measure.LENGTH, Measure.MASS}
+    """Say whether a field is a length, a mass or a stress, which are typed and shown in both units."""
+    return shape.measure in {Measure.LENGTH, Measure.MASS, Measure.STRESS}

@@ -13,9 +13,11 @@ from django.views.decorators.http import require_safe
 
 from jobs.selectors import shop
 from packing import selectors as catalogue
+from packing.catalogue.schema import Material
 from packing.plain import to_plain
 from portal.owner import kinds
 from portal.owner.changes import find_changes
+from portal.owner.curve_chart import show_curve
 from portal.owner.drafts import NEW, drafted
 from portal.owner.effects import find_effects
 from portal.owner.entry_words import line_words
@@ -124,6 +126,7 @@ def entry(request: HttpRequest, kind: str, slug: str) -> HttpResponse:
         source=source.get("text", "") if isinstance(source, dict) else "",
         revisions=tuple(_revision_line(row) for row in revisions),
         parcels=effects.parcels if effects else (),
+        curve=show_curve(shown) if isinstance(shown, Material) else None,
         may_withdraw=published is not None and not found.fixed_slugs,
         zone=shop.zone().key,
         title_cells=_title_cells(found, name=slug, number=revisions[0].revision if revisions else 0),

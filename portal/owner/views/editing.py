@@ -17,24 +17,24 @@ from django.views.decorators.http import require_http_methods, require_POST
 
 from packing import selectors as catalogue
 from packing.catalogue.fields import FieldShape
+from packing.catalogue.schema import Material
 from packing.errors import CatalogueError, PackingError
 from packing.plain import to_plain
 from portal.owner import kinds, typed
 from portal.owner.changes import find_changes
+from portal.owner.curve_chart import show_curve
 from portal.owner.drafts import Draft, drop_draft, find_draft, keep_draft
 from portal.owner.editor import DocumentForm, without_blank_rows
 from portal.owner.effects import find_effects
 from portal.owner.forms import NoteForm, WithdrawForm
 from portal.owner.kinds import DocumentKind, kind_or_404
 from portal.owner.navigation import page
+from portal.owner.plan_panel import CHOOSING_KINDS, SHOWN_KINDS, choose_model, find_panel
 from portal.owner.references import references
 from portal.shared.actors import staff_actor
 from portal.shared.refusals import edited_meanwhile
 
 EDIT_METHODS = ["GET", "HEAD", "POST"]
-# Its two parcels are planned and drawn again below the form after each change. A material or a carton touches
-# the parcels of every model, which takes too long for that.
-SHOWN_WHILE_TYPING = frozenset({"unit_model"})
 
 
 @require_http_methods(EDIT_METHODS)
@@ -137,7 +137,7 @@ def _take(request: HttpRequest, *, kind: DocumentKind, slug: str) -> HttpRespons
     tree = without_blank_rows(tree, shapes=kind.shapes)
     keep_draft(request.session, kind=kind, slug=slug, draft=Draft(tree, based_on))
     form = DocumentForm(kind, tree=tree, fixed_slug=slug, is_sent=True)
-    if form.is_valid() and not _is_taken(form, kind=kind, slug=slug):
+    if form.is_valid() and not _is_taken(form, kind=kind, slug=slug) and "look" not in request.POST:
         return redirect(_preview_url(kind, slug))
     return _editor(request, kind=kind, slug=slug, form=form, has_draft=True)
 
@@ -157,6 +157,7 @@ def _editor(
 ) -> HttpResponse:
     published = kinds.published(kind).get(slug) if slug else None
     parts = form.parts()
+    look = _look(request, kind=kind, slug=slug, before=published, entry=form.entry)
     context = page(
         "data",
         kind=kind,
@@ -168,9 +169,23 @@ def _editor(
         sections=tuple(part for part in parts if part.legend),
         has_lengths=any(typed.is_measured(shape) for shape in _all_shapes(kind.shapes)),
         has_draft=has_draft,
-        is_live=kind.key in SHOWN_WHILE_TYPING,
+        **look,
     )
     return render(request, "owner/edit.html", context)
+
+
+def _look(request: HttpRequest, *, kind: DocumentKind, slug: str, before: Any, entry: Any) -> dict[str, Any]:
+    """Return the plan as it would be with what is typed, and the unit models it can be shown with."""
+    if kind.key not in SHOWN_KINDS:
+        return {"is_live": False, "panel": None, "models": (), "model_slug": ""}
+    now_published = catalogue.catalogue()
+    models = now_published.unit_models if kind.key in CHOOSING_KINDS else {}
+    asked = request.POST.get("look_model", "")
+    chosen = choose_model(asked, using=slug, published=now_published) if models else ""
+    panel = None
+    if entry is not None and "look" in request.POST:
+        panel = find_panel(before, entry, model_slug=chosen, published=now_published)
+    return {"is_live": True, "panel": panel, "models": tuple(models.values()), "model_slug": chosen}
 
 
 def _all_shapes(shapes: Iterable[FieldShape]) -> Iterable[FieldShape]:
@@ -235,6 +250,7 @@ def _previewed(
         changes=changes,
         warnings=kinds.warnings(kind, entry),
         effects=find_effects(before, entry, published=catalogue.catalogue()),
+        curve=show_curve(entry) if isinstance(entry, Material) else None,
         origin=document.get("source", {}).get("origin", ""),
         source=document.get("source", {}).get("text", ""),
         revision=_newest(kind, slug) + 1,

@@ -5,12 +5,12 @@ from django.http import QueryDict
 from django.urls import reverse
 
 from jobs.domain.shop import ShopKind
-from jobs.models import ShopRevision
+from jobs.models import Job, ShopRevision
 from packing.models import CatalogueRevision
 from packing.plain import to_plain
 from portal.owner import kinds, typed
 from portal.owner.editor import DocumentForm
-from tests.factories import MODEL, open_shop
+from tests.factories import MODEL, make_job, open_shop
 from tests.portal.owner.test_editor import posted
 
 pytestmark = pytest.mark.django_db
@@ -51,8 +51,55 @@ def test_a_unit_model_s_parcels_are_drawn_below_the_form_after_each_change(owner
     assert 'class="dw-sheet"' in fetched
 
 
-def test_what_touches_the_parcels_of_all_models_waits_for_the_preview(owner):
-    assert "hx-post" not in owner.get(edit_url("carton", CARTON)).content.decode()
+def look(owner, kind, slug, **changes):
+    """Return the panel below the form, as it comes without leaving the page."""
+    answer = owner.post(edit_url(kind, slug), {**sent_for(kind, slug, **changes), "look": ["plan"]})
+    assert answer.status_code == 200
+    return answer.content.decode().split('<div id="effects">')[1]
+
+
+@pytest.mark.parametrize(("kind", "slug"), [("carton", CARTON), ("material", "grocery-bags")])
+def test_the_plan_of_one_model_is_drawn_below_the_form_of_what_touches_all(owner, kind, slug):
+    page = owner.get(edit_url(kind, slug)).content.decode()
+    assert f'hx-post="{edit_url(kind, slug)}"' in page
+    assert f'formaction="{edit_url(kind, slug)}#effects"' in page  # and without script
+    panel = look(owner, kind, slug, look_model="tolvane-ds45")
+    assert "The plan as it would be: Tolvane DS45" in panel
+    assert panel.count('<figure class="drawing">') == 2
+    assert "Nothing of this parcel changes." in panel
+
+
+def test_the_panel_tells_verdict_and_margin_before_and_after(owner):
+    used = look(owner, "carton", CARTON).split("<dt>Carton</dt><dd>")[1].split("<")[0]
+    slug = next(each.slug for each in kinds.published(kinds.BY_KEY["carton"]).values() if each.name == used)
+    panel = look(owner, "carton", slug, ect_kn_m="1.2")
+    changes = panel.split('class="reflow changes"')[1]
+    assert f"<del>{used}</del>" in changes
+    assert "Least margin" in changes
+
+
+def plans(job):
+    return (job.plan, job.plan_back)
+
+
+def test_the_model_to_look_with_is_the_one_most_sent_in_with_that_carton(owner):
+    for model in ("pellmar-pt55", "tolvane-ds45", "tolvane-ds45"):
+        make_job(stage="cleared", unit_model=model)
+    boxes = {
+        model: {plan["carton"]["slug"] for job in Job.objects.filter(unit_model=model) for plan in plans(job)}
+        for model in ("pellmar-pt55", "tolvane-ds45")
+    }
+    carton = min(boxes["pellmar-pt55"] - boxes["tolvane-ds45"])
+    chosen = '<option value="{}" selected>'
+    assert chosen.format("pellmar-pt55") in owner.get(edit_url("carton", carton)).content.decode()
+    new = reverse("owner:new", args=["carton"])
+    assert chosen.format("tolvane-ds45") in owner.get(new).content.decode()
+
+
+def test_what_cannot_be_read_draws_no_plan(owner):
+    panel = look(owner, "carton", CARTON, ect_kn_m="strong")
+    assert "once everything can be read" in panel
+    assert "dw-sheet" not in panel
 
 
 def test_the_preview_shows_the_change_and_publishes_nothing(owner):
@@ -134,7 +181,7 @@ def test_a_materials_preview_names_the_parcels_that_change(owner):
             sent = sent_for("material", slug, density_kg_m3="900")
             answer = owner.post(edit_url("material", slug), sent)
             page = owner.get(answer.url).content.decode()
-            if "Planned again for all" in page:
+            if "Looked at for all" in page:
                 return
     pytest.fail("no plank is used by any parcel of the demo shop")
 

@@ -9,7 +9,9 @@ from jobs.domain.shop import ClosedDay, ShopKind
 from jobs.selectors import shop
 from jobs.services import forecasts
 from packing import selectors as catalogue
+from packing.parcel.unit import Leg
 from portal.owner.effects import find_effects
+from portal.owner.parcel_plans import LEG_WORDS, may_change, plan_of, stock_of, with_entry
 from tests.factories import NOW, make_job, open_shop, publish
 
 pytestmark = pytest.mark.django_db
@@ -60,6 +62,55 @@ def test_a_carrier_nobody_uses_changes_no_parcel():
     found = effects(carrier, replace(carrier, days_most=carrier.days_most + 1))
     assert found.models == ()
     assert found.models_looked_at == len(catalogue.catalogue().unit_models)
+
+
+def small_shop(*models):
+    """Return what is published, with few models, so that all of it can be planned again."""
+    published = catalogue.catalogue()
+    return replace(published, unit_models={slug: published.unit_models[slug] for slug in models})
+
+
+FEW = ("pellmar-pt55", "tolvane-ds45", "brennick-bm1")
+
+
+@pytest.mark.parametrize(
+    "change",
+    [{"length_mm": 290.0, "width_mm": 240.0}, {"ect_kn_m": 12.0}, {"ect_kn_m": 1.5}, {"slug": "new"}],
+)
+def test_a_carton_that_is_passed_over_changes_nothing_and_no_other_is(change):
+    published = small_shop(*FEW)
+    carton = published.cartons["single-12x12x10"]
+    changed = replace(carton, **change)
+    stock = stock_of(published)
+    after = with_entry(stock, entry=changed)
+    differs = {
+        (model.name, LEG_WORDS[leg])
+        for model in published.unit_models.values()
+        for leg in Leg
+        if plan_of(model, leg=leg, stock=stock).headline != plan_of(model, leg=leg, stock=after).headline
+    }
+    told = find_effects(carton, changed, published=published)
+    assert {(row.name, row.leg_words) for row in told.models} == differs
+    passed_over = [
+        model
+        for model in published.unit_models.values()
+        if not may_change(model, leg=Leg.TO_SHOP, stock=stock, entry=changed)
+    ]
+    assert passed_over  # a plan is spared
+
+
+def test_a_new_verdict_is_told_first():
+    cartons = catalogue.catalogue().cartons
+    two = {slug: cartons[slug] for slug in ("single-16x16x16", "double-24x18x18")}
+    published = replace(small_shop("brennick-db6080", "tolvane-qf4"), cartons=two)
+    carton = two["double-24x18x18"]
+    told = find_effects(carton, replace(carton, length_mm=200.0, width_mm=200.0), published=published)
+    assert [(row.name, row.has_new_verdict) for row in told.models] == [
+        ("Tolvane QF4", True),
+        ("Tolvane QF4", True),
+        ("Brennick DB6080", False),
+        ("Brennick DB6080", False),
+    ]
 
 
 def test_dates_are_counted_again_after_hours_or_routes_were_published():
