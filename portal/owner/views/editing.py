@@ -290,7 +290,7 @@ def _newest(kind: DocumentKind, slug: str) -> int:
 
 
 def _published_tree(kind: DocumentKind, slug: str) -> typed.Typed:
-    """Return the inputs of the published document, of the newest withdrawn one, or of a usual or empty one."""
+    """Return the inputs of the published document, the newest withdrawn one, or a usual or empty one."""
     entry = kinds.published(kind).get(slug) if slug else None
     if entry is not None:
         return typed.from_document(to_plain(entry), shapes=kind.shapes)
