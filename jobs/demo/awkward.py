@@ -22,6 +22,7 @@ from jobs.services import answers, arrivals, bench, bookings, dispatch, extra_wo
 from packing import selectors as catalogue
 
 DAY = timedelta(days=1)
+UNEVEN = 1.017
 BEND_ON_PHOTO = (0.64, 0.47)
 """Where the photo of the bent lever shows the bend, as shares of its width and height."""
 STEPS = ("strip", "clean", "machine", "assemble", "test")
@@ -36,8 +37,8 @@ class Stagehand:
     hours: WorkingHours
 
     def at(self, days_ago: float) -> datetime:
-        """Return the moment so many open days ago."""
-        return OpenDays(self.hours, self.now).moment(days_ago)
+        """Return the moment about so many open days ago, no two days at the same minute."""
+        return OpenDays(self.hours, self.now).moment(days_ago * UNEVEN)
 
     def book(self, unit_model: str, *, name: str, days_ago: float, **given: Any) -> Job:
         """Return a job that was booked so many days ago, with photos of the unit."""

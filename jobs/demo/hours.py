@@ -39,6 +39,18 @@ class OpenDays:
         """Return this moment if the shop is open then, else the last closing time before it."""
         return replace(self, now=moment).moment(0.0)
 
+    def next_open(self, moment: datetime) -> datetime:
+        """Return this moment if the shop is open then, else the next opening time."""
+        zone = ZoneInfo(self.hours.time_zone)
+        local = moment.astimezone(zone)
+        day = local.date()
+        while True:
+            if hours := self._hours_on(day):
+                opening, closing = (datetime.combine(day, at, zone) for at in hours)
+                if local <= closing:
+                    return max(local, opening).astimezone(moment.tzinfo)
+            day += DAY
+
     def _hours_on(self, day: date) -> tuple[time, ...]:
         spans = spans_on(self.hours, day=day)
         return (spans[0].opens, spans[-1].closes) if spans else ()

@@ -67,9 +67,12 @@ class Tale:
             raise StoryEnds
         if actor.role is Role.CUSTOMER:
             at = _by_day(at)
-        elif actor.role is not Role.SYSTEM:
-            at = min(self.hours.last_open(at + SECOND), self.now)  # opening itself may be a hair early
         last = self.log.entries[-1].happened_at if self.log.entries else at
+        if actor.role in {Role.WORKSHOP, Role.OWNER}:
+            at = min(self.hours.last_open(at + SECOND), self.now)  # opening itself may be a hair early
+            at = at if at >= last else self.hours.next_open(last)
+            if at > self.now:
+                raise StoryEnds
         self.recorded.append(self.log.record(kind, facts=facts, actor=actor, happened_at=max(at, last)))
         self.actors.append(actor)
 

@@ -44,5 +44,13 @@ def test_a_moment_at_night_becomes_the_last_closing_time():
     assert OpenDays(HOURS, MIDDAY).last_open(SUNDAY_NIGHT) == datetime(2026, 5, 8, 13, 0, tzinfo=LONDON)
 
 
+def test_a_moment_at_night_may_wait_for_the_next_opening():
+    # Monday 4 May is closed: from Saturday on it is Tuesday.
+    saturday = datetime(2026, 5, 2, 12, 0, tzinfo=UTC)
+    assert OpenDays(HOURS, MIDDAY).next_open(saturday) == datetime(2026, 5, 5, 8, 0, tzinfo=LONDON)
+    assert OpenDays(HOURS, MIDDAY).next_open(BEFORE_OPENING) == datetime(2026, 5, 12, 8, 0, tzinfo=LONDON)
+
+
 def test_a_moment_in_open_hours_stays():
     assert OpenDays(HOURS, SUNDAY_NIGHT).last_open(MIDDAY) == MIDDAY
+    assert OpenDays(HOURS, SUNDAY_NIGHT).next_open(MIDDAY) == MIDDAY

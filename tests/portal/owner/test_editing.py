@@ -58,6 +58,12 @@ def look(owner, kind, slug, **changes):
     return answer.content.decode().split('<div id="effects">')[1]
 
 
+def test_the_plan_of_a_unit_model_is_shown_without_leaving_the_form(owner):
+    panel = look(owner, "unit_model", MODEL, mass_kg="3.6 kg")
+    assert panel.count('<figure class="drawing">') == 2
+    assert "Gross mass" in panel.split('class="reflow changes"')[1]
+
+
 @pytest.mark.parametrize(("kind", "slug"), [("carton", CARTON), ("material", "grocery-bags")])
 def test_the_plan_of_one_model_is_drawn_below_the_form_of_what_touches_all(owner, kind, slug):
     page = owner.get(edit_url(kind, slug)).content.decode()
