@@ -40,7 +40,7 @@ def write_changes(changes: Iterable[Change]) -> list[dict[str, Any]]:
 
 
 def read_changes(stored: Iterable[Mapping[str, Any]]) -> tuple[Change, ...]:
-    """Return the changes that were written.
+    """Return the changes that were written; `words` beside the values are left alone.
 
     Raises: ChangeRefused for a kind that is not known; CatalogueError for a value that does not fit.
     """
@@ -51,6 +51,6 @@ def _read(stored: Mapping[str, Any]) -> Change:
     kind = KINDS.get(str(stored.get("kind")))
     if kind is None:
         raise ChangeRefused(f"There is no change “{stored.get('kind')}”: choose one of those on the page.")
-    values = {key: value for key, value in stored.items() if key != "kind"}
+    values = {key: value for key, value in stored.items() if key not in {"kind", "words"}}
     change: Change = from_plain(kind, values)
     return change

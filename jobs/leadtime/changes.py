@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
+from jobs.domain.job_number import DIGITS, show
 from jobs.leadtime.clock import Closure, hours_per_week
 from jobs.leadtime.errors import ChangeRefused
 from jobs.leadtime.routes import Batch, Person, WorkCentre
@@ -146,9 +147,14 @@ def describe_change(change: Change, *, state: ShopState) -> str:
         case IntakeCapped(most):
             return f"at most {most} units taken in a week"
         case JobFirst(number):
-            return f"job {number} first"
+            return f"job {_show_number(number)} first"
         case RunsPerWeek(slug, runs):
-            return f"{_find_centre(state, slug).name} at least {runs} times a week"
+            often = "once" if runs == 1 else f"{runs} times"
+            return f"{_find_centre(state, slug).name} at least {often} a week"
+
+
+def _show_number(number: str) -> str:
+    return show(number) if len(number) == DIGITS and number.isdigit() else number
 
 
 def _find_centre(state: ShopState, slug: str) -> WorkCentre:

@@ -213,7 +213,7 @@ def _compare(
         high_b.date(),
         round(moved, 2),
         effect,
-        "" if effect is Effect.SAME else _find_reason(before, after, name=name),
+        "" if effect is Effect.SAME else _find_reason(before, after, name=name, effect=effect),
         _promise_move(before, after, name=name, promised_on=promises.get(number)),
     )
 
@@ -230,21 +230,23 @@ def _promise_move(
     return PromiseMove(name[0], *shares)
 
 
-def _find_reason(before: _Side, after: _Side, *, name: tuple[str, str]) -> str:
-    """Return where the time spent changes most, in words."""
+def _find_reason(before: _Side, after: _Side, *, name: tuple[str, str], effect: Effect) -> str:
+    """Return what moves the dates this way: other open days, and where the time spent changes most."""
     day_h = hours_per_day(before.ground.state.working_hours)
     a, b = before.parts[name], after.parts[name]
-    changed = {part: (b.get(part, 0.0) - a.get(part, 0.0)) / day_h for part in {*a, *b}}
-    if not changed:
-        return ""
-    part = max(changed, key=lambda part: (abs(changed[part]), part))
-    if abs(changed[part]) < LEAST_REASON_DAYS:
-        return "the work takes as long as before; the open days move"
-    kind, slug = part
-    centre = next((each.name for each in before.ground.state.centres if each.slug == slug), slug)
-    where = SPENT_WORDS[kind].format(centre=f"{centre[:1].lower()}{centre[1:]}")
-    less = "less" if changed[part] < 0.0 else "more"
-    return f"{working_days_in_words(abs(changed[part]))} {less} {where}"
+    sign = 1.0 if effect is Effect.LATER else -1.0
+    changed = {part: sign * (b.get(part, 0.0) - a.get(part, 0.0)) / day_h for part in {*a, *b}}
+    said = []
+    if before.ground.state.working_hours != after.ground.state.working_hours:
+        said.append("other open days")
+    part = max(changed, key=lambda part: (changed[part], part), default=None)
+    if part is not None and changed[part] >= LEAST_REASON_DAYS:
+        kind, slug = part
+        centre = next((each.name for each in before.ground.state.centres if each.slug == slug), slug)
+        where = SPENT_WORDS[kind].format(centre=f"{centre[:1].lower()}{centre[1:]}")
+        less = "more" if effect is Effect.LATER else "less"
+        said.append(f"{working_days_in_words(changed[part])} {less} {where}")
+    return ", and ".join(said)
 
 
 def _sort_out(jobs: Sequence[Comparison]) -> tuple[tuple[str, ...], tuple[str, ...]]:

@@ -39,8 +39,10 @@ class _Cancelled(Exception):
     """The row was cancelled, or given to another worker, while it was worked on."""
 
 
-def ask_comparison(changes: Sequence[Change], *, reference: UUID, actor: Actor, now: datetime) -> WhatIfRun:
-    """Return the comparison asked for; the same reference again returns the same one.
+def ask_comparison(
+    changes: Sequence[Change], *, words: Sequence[str], reference: UUID, actor: Actor, now: datetime
+) -> WhatIfRun:
+    """Return the comparison asked for, each change with its words; the same reference returns the same one.
 
     Raises: ChangeRefused for none, too many, or while too many wait.
     """
@@ -51,10 +53,11 @@ def ask_comparison(changes: Sequence[Change], *, reference: UUID, actor: Actor, 
         return asked
     if WhatIfRun.objects.filter(state__in=OPEN_STATES).count() >= MOST_OPEN:
         raise ChangeRefused(f"{MOST_OPEN} comparisons are waiting already: come back when some are done.")
+    written = [row | {"words": said} for row, said in zip(write_changes(changes), words, strict=True)]
     try:
         with transaction.atomic(durable=True):
             return WhatIfRun.objects.create(
-                reference=reference, changes=write_changes(changes), asked_by=actor.name, asked_at=now
+                reference=reference, changes=written, asked_by=actor.name, asked_at=now
             )
     except IntegrityError:
         return WhatIfRun.objects.get(reference=reference)

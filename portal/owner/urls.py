@@ -12,6 +12,7 @@ from portal.owner.views import (
     records,
     styleguide,
     usual,
+    what_if,
 )
 
 app_name = "owner"
@@ -21,6 +22,9 @@ urlpatterns = [
     path("events/", records.events, name="events"),
     path("mails/", records.mails, name="mails"),
     path("mails/<int:pk>/again/", records.send_again, name="send_again"),
+    path("what-if/", what_if.what_if, name="what_if"),
+    path("what-if/<uuid:reference>/", what_if.what_if_run, name="what_if_run"),
+    path("what-if/<uuid:reference>/cancel/", what_if.cancel_what_if, name="cancel_what_if"),
     path("data/", documents.data, name="data"),
     path("data/export.toml", documents.export_all, name="export_all"),
     path("data/import/", imports.choose, name="import"),

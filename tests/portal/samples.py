@@ -44,7 +44,8 @@ NOWHERE = UUID("6f1c6a52-0a4e-4f0e-9f0b-0f3b9a3f9a11")
 class Sample:
     """One state of a page: its arguments, who reads it, and the code of a plain GET.
 
-    `job`, `draft`, `photo`, `token`, `person` name rows of the seeded site; `more` is taken as it stands.
+    `job`, `draft`, `photo`, `token`, `person`, `comparison` name rows of the seeded site;
+    `more` is taken as it stands.
     `before` names what the reader did first: sent the entry's form as it stands, or chose a file to import.
     """
 
@@ -54,6 +55,7 @@ class Sample:
     token: str = ""
     person: str = ""
     mail: bool = False
+    comparison: str = ""
     more: dict[str, str] = field(default_factory=dict)
     query: dict[str, str] = field(default_factory=dict)
     get: int = 200
@@ -95,7 +97,7 @@ REFUSES_EMPTY: dict[str, str] = {
     "workshop:unrepaired": ACTION, "workshop:cancel": ACTION, "workshop:spoken": ACTION,
     "owner:closed_days": "main form", "owner:edit": ACTION, "owner:import": ACTION,
     "owner:import_preview": ACTION, "owner:preview": ACTION, "owner:new": ACTION, "owner:new_person": ACTION,
-    "owner:person": ACTION, "owner:withdraw": ACTION,
+    "owner:person": ACTION, "owner:what_if": ACTION, "owner:withdraw": ACTION,
 }  # fmt: skip
 
 EVERY_STAGE = (
@@ -249,6 +251,10 @@ SAMPLES: dict[str, tuple[Sample, ...]] = {
     "owner:revision": (Sample(more={**CARTON, "number": "1"}),),
     "owner:person": (Sample(person="workshop"),),
     "owner:take_usual": (Sample(get=405),),
+    "owner:what_if_run": tuple(
+        Sample(comparison=each) for each in ("done", "waiting", "refused", "cancelled", "expired")
+    ),
+    "owner:cancel_what_if": (Sample(comparison="waiting", get=405),),
     "owner:end_sessions": (Sample(person="workshop", get=405),),
 }
 
@@ -274,6 +280,7 @@ class Page:
             self.sample.job,
             self.sample.draft,
             self.sample.token,
+            self.sample.comparison,
             self.sample.before,
             *self.sample.more.values(),
         )
@@ -298,6 +305,8 @@ class Page:
             values["pk"] = str(site.people[sample.person].pk)
         if sample.mail:
             values["pk"] = str(OutboxMessage.objects.order_by("pk").values_list("pk", flat=True)[0])
+        if sample.comparison:
+            values["reference"] = str(site.comparisons[sample.comparison].reference)
         if sample.photo:
             values["reference"] = str(site.photos[sample.photo].reference)
         if sample.token:

@@ -6,6 +6,8 @@ It is written once for a whole module of tests (the fixture `seeded`), always th
 from dataclasses import dataclass, field
 from datetime import timedelta
 from io import BytesIO
+from unittest.mock import patch
+from uuid import uuid4
 
 from django.conf import settings
 from django.contrib.auth import get_user_model
@@ -17,16 +19,29 @@ from jobs.domain.actors import Actor
 from jobs.domain.booking import BookingStep
 from jobs.domain.facts import BenchWork, Finding
 from jobs.domain.stages import HoldKind, Role
-from jobs.models import Booking, Job, Photo
-from jobs.services import answers, bench, bookings, extra_work, forecasts, links, parcels
+from jobs.leadtime.changes import Benches, IntakeCapped, JobFirst, OnePersonFewer
+from jobs.models import Booking, Job, Photo, WhatIfRun
+from jobs.services import (
+    answers,
+    bench,
+    bookings,
+    extra_work,
+    forecasts,
+    links,
+    outlooks,
+    parcels,
+    whatif_runs,
+)
 from jobs.services.photos import add_photo, convert_next
 from portal.customer.drafts import BOOKING_KEY
 from portal.shared.grants import SESSION_KEY
-from tests.factories import SECOND, STAGES_IN_ORDER, WORKSHOP, make_booking, make_box, make_job
+from tests.factories import OWNER, SECOND, STAGES_IN_ORDER, WORKSHOP, make_booking, make_box, make_job
 
 # What no stranger may ever read; every customer of the seeded shop carries these words.
 PERSONAL = ("Ada Thornby", "ada@example.com", "01632 960 555", "2 Quay Cottages", "SA1 2BC", "Nereid 7")
 SIDE_STAGES = ("declined",)
+REPLICATIONS = tuple(f"{part}_REPLICATIONS" for part in ("WEEKS", "CURVE", "CONTRIBUTION", "START"))
+FEW = 20
 
 
 @dataclass(slots=True)
@@ -38,6 +53,7 @@ class Site:
     photos: dict[str, Photo] = field(default_factory=dict)
     tokens: dict[str, str] = field(default_factory=dict)
     people: dict[str, object] = field(default_factory=dict)
+    comparisons: dict[str, WhatIfRun] = field(default_factory=dict)
 
 
 def seed_site() -> Site:
@@ -66,7 +82,32 @@ def seed_site() -> Site:
     _photos(site, now=now)
     _links(site, now=now)
     forecasts.refresh(now=now)
+    with patch.multiple(outlooks, **dict.fromkeys(REPLICATIONS, FEW)):
+        outlooks.refresh_all(now=now)
+    with patch.object(whatif_runs, "REPLICATIONS", FEW):
+        _comparisons(site, now=now)
     return site
+
+
+def _comparisons(site: Site, *, now) -> None:
+    """Ask for one comparison of each fate; the last one waits."""
+
+    def ask(*changes, at):
+        words = tuple("A change" for _ in changes)
+        return whatif_runs.ask_comparison(changes, words=words, reference=uuid4(), actor=OWNER, now=at)
+
+    old = now - timedelta(days=9)
+    site.comparisons["expired"] = ask(IntakeCapped(4), at=old)
+    whatif_runs.work_next(now=old)
+    whatif_runs.expire_old(now=now)
+    held = site.jobs["stripped"].number
+    site.comparisons["done"] = ask(Benches("packing_table", 1), JobFirst(held), at=now)
+    site.comparisons["refused"] = ask(OnePersonFewer("piers"), at=now)
+    for _ in range(2):
+        whatif_runs.work_next(now=now)
+    site.comparisons["cancelled"] = ask(IntakeCapped(3), at=now)
+    whatif_runs.cancel_comparison(site.comparisons["cancelled"].reference, actor=OWNER, now=now)
+    site.comparisons["waiting"] = ask(IntakeCapped(2), at=now - timedelta(minutes=5))
 
 
 def _job(*, stage, now, **changes) -> Job:

@@ -39,13 +39,13 @@ ONLY_READ = {
     "workshop:job", "workshop:card",
     "owner:dashboard", "owner:jobs", "owner:events", "owner:mails", "owner:data", "owner:export_all",
     "owner:entries", "owner:export_kind", "owner:entry", "owner:export_entry", "owner:revision",
-    "owner:people", "owner:styleguide",
+    "owner:people", "owner:styleguide", "owner:what_if_run", "owner:weeks_ahead",
 }  # fmt: skip
 ONLY_SENT = {
     "accounts:ask_link", "accounts:sign_out", "accounts:sign_out_everywhere",
     "customer:book_photo_remove", "customer:leave", "customer:drained", "customer:smell",
     "customer:job_photo_remove",
-    "owner:send_again", "owner:discard", "owner:end_sessions", "owner:take_usual",
+    "owner:send_again", "owner:discard", "owner:end_sessions", "owner:take_usual", "owner:cancel_what_if",
 }  # fmt: skip
 # A form that is sent empty leads on, shows itself again, or says that the link or the job is past it.
 TAKEN = {200, 302, 409, 410, 422}

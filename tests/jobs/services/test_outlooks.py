@@ -4,11 +4,11 @@ from datetime import date, timedelta
 
 import pytest
 
+from jobs.demo.five_people import FAMILIES, five_people_shop
 from jobs.domain.shop import ShopKind
 from jobs.domain.stages import HoldKind
 from jobs.leadtime.clock import Closure
 from jobs.leadtime.intake import Sending
-from jobs.leadtime.seed_shop import FAMILIES, seed_shop
 from jobs.models import ForecastRun, Job, OutlookPart
 from jobs.selectors import outlook
 from jobs.services import bench, forecasts, outlooks, shop
@@ -76,7 +76,7 @@ def test_a_new_run_brings_the_weeks_up_to_date_and_spares_the_costly_parts():
 def test_a_changed_shop_is_worked_out_at_once():
     make_job(stage="inspected")
     refresh()
-    bench_more = to_plain(seed_shop().centres[0])
+    bench_more = to_plain(five_people_shop().centres[0])
     shop.publish_document(
         bench_more | {"benches": 3}, kind=ShopKind.WORK_CENTRE, note="one more", actor=OWNER,
         now=LATER + timedelta(minutes=1),
@@ -119,7 +119,7 @@ def test_a_shop_in_which_everything_is_held_is_worked_out():
 
 def test_a_closed_month_is_worked_out_with_no_output():
     make_job(stage="inspected")
-    closed = seed_shop().working_hours
+    closed = five_people_shop().working_hours
     hours = to_plain(closed)
     closure = Closure(LATER.date(), LATER.date() + timedelta(days=34), "moving house")
     shop.publish_document(

@@ -5,6 +5,7 @@ from uuid import uuid4
 
 import pytest
 
+from jobs.demo.five_people import FAMILIES
 from jobs.leadtime.change_documents import KINDS, read_changes, write_changes
 from jobs.leadtime.changes import (
     Benches,
@@ -17,7 +18,6 @@ from jobs.leadtime.changes import (
     RunsPerWeek,
 )
 from jobs.leadtime.errors import ChangeRefused
-from jobs.leadtime.seed_shop import FAMILIES
 from jobs.leadtime.whatif import WhatIf
 from jobs.models import WhatIfRun
 from jobs.services import whatif_runs
@@ -45,7 +45,10 @@ def _few_runs(monkeypatch):
 
 
 def ask(*changes, now=LATER, actor=OWNER, reference=None):
-    return whatif_runs.ask_comparison(changes, reference=reference or uuid4(), actor=actor, now=now)
+    words = [type(change).__name__ for change in changes]
+    return whatif_runs.ask_comparison(
+        changes, words=words, reference=reference or uuid4(), actor=actor, now=now
+    )
 
 
 def test_every_kind_of_change_is_written_and_read():
