@@ -1,7 +1,7 @@
 """What came in and went out, what arrived damaged, how loaded the benches are, what the forecast says now?"""
 
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from typing import Any
@@ -95,6 +95,7 @@ class ForecastNow:
     quiet_week: date | None
     families: tuple[FamilyRange, ...]
     refusals: tuple[str, ...]
+    kept_shares: Mapping[str, float]
 
 
 @dataclass(frozen=True, slots=True)
@@ -198,7 +199,9 @@ def _months_before(month: date, *, count: int) -> date:
 
 def forecast_now(*, published: Catalogue) -> ForecastNow:
     """Return the newest stored forecast of the shop and of a unit arriving now, in two queries."""
-    run = ForecastRun.objects.order_by("-computed_at").first()
+    weeks = OutlookPart.objects.filter(part="weeks").values("content")[:1]
+    run = ForecastRun.objects.annotate(weeks=Subquery(weeks)).order_by("-computed_at").first()
+    chances = (run.weeks or {}).get("promises", ()) if run else ()
     overview: dict[str, Any] = run.overview if run else {}
     families = tuple(
         FamilyRange(
@@ -222,6 +225,7 @@ def forecast_now(*, published: Catalogue) -> ForecastNow:
         quiet_week=date.fromisoformat(quiet) if quiet else None,
         families=families,
         refusals=tuple(dict.fromkeys(str(each["sentence"]) for each in overview.get("refusals", ()))),
+        kept_shares={str(each["job_number"]): float(each["kept_share"]) for each in chances},
     )
 
 

@@ -28,6 +28,7 @@ def page(part: str, **more: Any) -> dict[str, Any]:
     """Return the context every owner page needs: its navigation with `part` marked, and what is added."""
     links = (
         ("dashboard", _("Queue"), reverse("owner:dashboard")),
+        ("weeks", _("Weeks ahead"), reverse("owner:weeks_ahead")),
         ("what_if", _("What if"), reverse("owner:what_if")),
         ("records", _("Records"), reverse("owner:jobs")),
         ("data", _("Shop and catalogue"), reverse("owner:data")),

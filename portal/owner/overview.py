@@ -1,6 +1,6 @@
 """How is the state of the shop said and drawn on the owner's page: sentences, lines of tables, charts?"""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from itertools import pairwise
@@ -29,6 +29,7 @@ from portal.owner.charts import (
 )
 from portal.owner.navigation import job_url
 from portal.owner.stacked import Stack, StackedChart, stacked_chart
+from portal.shared.chances import chance_words
 
 WAITING_WORDS = {
     Waiting.SHOP_ANSWER: _t("The shop's answer to a booking"),
@@ -59,6 +60,7 @@ class RiskLine:
     risk: PromiseAtRisk
     words: str
     forecast_words: str
+    chance: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -152,12 +154,25 @@ def _limit_at(forecast: ForecastNow, *, work_centre: str) -> str:
     return _("full")
 
 
-def risk_lines(risks: Sequence[PromiseAtRisk]) -> tuple[RiskLine, ...]:
-    """Return the promises at risk, words first."""
+def risk_lines(risks: Sequence[PromiseAtRisk], *, kept_shares: Mapping[str, float]) -> tuple[RiskLine, ...]:
+    """Return the promises at risk, words first; `kept_shares` has the stored chance by job number."""
     return tuple(
-        RiskLine(risk.number, job_url(risk.number), risk, _risk_words(risk), _forecast_words(risk))
+        RiskLine(
+            risk.number,
+            job_url(risk.number),
+            risk,
+            _risk_words(risk),
+            _forecast_words(risk),
+            _chance(risk, kept_shares=kept_shares),
+        )
         for risk in risks
     )
+
+
+def _chance(risk: PromiseAtRisk, *, kept_shares: Mapping[str, float]) -> str:
+    if risk.kind is RiskKind.PASSED or risk.number not in kept_shares:
+        return ""
+    return _("kept %(chance)s") % {"chance": chance_words(kept_shares[risk.number])}
 
 
 def _risk_words(risk: PromiseAtRisk) -> str:

@@ -12,6 +12,7 @@ from portal.owner.views import (
     records,
     styleguide,
     usual,
+    weeks,
     what_if,
 )
 
@@ -22,6 +23,7 @@ urlpatterns = [
     path("events/", records.events, name="events"),
     path("mails/", records.mails, name="mails"),
     path("mails/<int:pk>/again/", records.send_again, name="send_again"),
+    path("weeks-ahead/", weeks.weeks_ahead, name="weeks_ahead"),
     path("what-if/", what_if.what_if, name="what_if"),
     path("what-if/<uuid:reference>/", what_if.what_if_run, name="what_if_run"),
     path("what-if/<uuid:reference>/cancel/", what_if.cancel_what_if, name="cancel_what_if"),

@@ -38,7 +38,7 @@ def dashboard(request: HttpRequest) -> HttpResponse:
         is_set_up=all(step.is_done for step in steps),
         jobs=jobs,
         headline=overview.headline(jobs, forecast),
-        risks=overview.risk_lines(jobs.risks),
+        risks=overview.risk_lines(jobs.risks, kept_shares=forecast.kept_shares),
         holds=overview.hold_groups(jobs),
         waits=tuple(
             (overview.waiting_words(row.waiting), row, job_url(row.oldest_number) if row.count else "")

@@ -55,9 +55,10 @@ def promise(job, *, promised, likely, latest):
 def test_a_promise_at_risk_is_told_in_words(likely, latest, words):
     job = make_job(stage="stripped")
     promise(job, promised=date(2026, 4, 1), likely=likely, latest=latest)
-    (line,) = risk_lines(open_now().risks)
+    (line,) = risk_lines(open_now().risks, kept_shares={job.number: 0.31})
     assert line.words == words
     assert line.risk.reason == "Queue at the test stand."
+    assert line.chance == "kept about 3 in 10"
 
 
 def test_a_promise_whose_day_has_passed_comes_first():

@@ -1,0 +1,102 @@
+"""How are the weeks ahead said and drawn: the fans, and what a unit of each family meets in each week?"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+
+from django.utils.formats import date_format
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
+from jobs.leadtime.intake import SHORT_SHELF_DAYS, SendingAdvice, weeks_of
+from jobs.leadtime.outlook import ShopOutlook
+from jobs.selectors.outlook import CALENDAR_WEEKS, FamilyIntake, IntakeCalendar
+from portal.owner.fans import FanChart, FanPoint, fan_chart
+
+LONG_SHELF_DAYS = 5.0
+
+
+@dataclass(frozen=True, slots=True)
+class WeekCell:
+    """What a unit meets that arrives in one week: a word, how long it lies, and by when 8 in 10 go back."""
+
+    monday: date
+    word: str
+    shelf: str
+    back_by: str
+
+
+@dataclass(frozen=True, slots=True)
+class FamilyRow:
+    """One family over the weeks ahead."""
+
+    name: str
+    advice: SendingAdvice | None
+    cells: tuple[WeekCell, ...]
+
+
+def work_fan(found: ShopOutlook) -> FanChart:
+    """Return how many units will be in the shop at the end of each week."""
+    points = [FanPoint(_("now"), *(3 * (float(found.in_process_now),)))]
+    points += [
+        FanPoint(_sunday(week.monday), week.in_process.low, week.in_process.likely, week.in_process.high)
+        for week in found.weeks
+    ]
+    return fan_chart(points, key="work", title=_("Units in the shop, week by week"), unit=_("units"))
+
+
+def output_fan(found: ShopOutlook) -> FanChart:
+    """Return how many units will be ready to go back in each week."""
+    points = [
+        FanPoint(date_format(week.monday, "j M"), week.output.low, week.output.likely, week.output.high)
+        for week in found.weeks
+    ]
+    return fan_chart(
+        points, key="output", title=_("Units ready to go back, week by week"), unit=_("units a week")
+    )
+
+
+def _sunday(monday: date) -> str:
+    return date_format(monday + timedelta(days=6), "j M")
+
+
+def closed_weeks(found: ShopOutlook) -> tuple[date, ...]:
+    """Return the Mondays of the weeks in which nobody works."""
+    return tuple(week.monday for week in found.weeks if week.open_hours <= 0.0)
+
+
+def calendar_rows(calendar: IntakeCalendar) -> tuple[FamilyRow, ...]:
+    """Return each family's weeks, at most twelve."""
+    return tuple(FamilyRow(family.name, family.advice, _cells(family)) for family in calendar.families)
+
+
+def calendar_weeks(rows: Sequence[FamilyRow]) -> tuple[tuple[date, tuple[WeekCell, ...]], ...]:
+    """Return the same week by week: the Monday, and what each family meets."""
+    if not rows:
+        return ()
+    return tuple((cells[0].monday, cells) for cells in zip(*(row.cells for row in rows), strict=False))
+
+
+def _cells(family: FamilyIntake) -> tuple[WeekCell, ...]:
+    return tuple(
+        WeekCell(week.monday, _word(week.shelf_days), _shelf(week.shelf_days), date_format(week.high, "j F"))
+        for week in weeks_of(family.curve)[:CALENDAR_WEEKS]
+    )
+
+
+def _shelf(shelf_days: float) -> str:
+    whole = round(shelf_days)
+    if whole < 1:
+        return _("no wait")
+    return ngettext("%(days)d day", "%(days)d days", whole) % {"days": whole}
+
+
+def _word(shelf_days: float) -> str:
+    if shelf_days <= SHORT_SHELF_DAYS:
+        return _("quiet")
+    return _("full") if shelf_days >= LONG_SHELF_DAYS else _("busy")
+
+
+def is_behind(computed_at: datetime | None, *, now: datetime) -> bool:
+    """Say whether what is shown is older than the worker ever leaves it."""
+    return computed_at is not None and now - computed_at > timedelta(hours=8)

@@ -1,0 +1,43 @@
+"""What do the next twelve weeks look like: work in the shop, output, and when units are best sent?"""
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.utils import timezone
+from django.utils.formats import date_format
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_safe
+
+from jobs.selectors import outlook, reports, shop
+from packing import selectors as catalogue
+from portal.owner import ahead
+from portal.owner.navigation import Cell, page
+
+
+@require_safe
+def weeks_ahead(request: HttpRequest) -> HttpResponse:
+    """Show the stored outlook; nothing is simulated here."""
+    now = timezone.now()
+    published = catalogue.catalogue()
+    found, refusal = outlook.weeks_ahead()
+    calendar = outlook.intake_calendar(published=published)
+    rows = ahead.calendar_rows(calendar)
+    zone = shop.zone()
+    context = page(
+        "weeks",
+        now=now,
+        zone=zone.key,
+        found=found,
+        refusal=refusal or calendar.refusal or reports.forecast_now(published=published).refusal,
+        work_chart=ahead.work_fan(found) if found else None,
+        output_chart=ahead.output_fan(found) if found else None,
+        closed_weeks=ahead.closed_weeks(found) if found else (),
+        is_behind=ahead.is_behind(found.computed_at if found else None, now=now),
+        calendar=calendar,
+        rows=rows,
+        weeks=ahead.calendar_weeks(rows),
+        title_cells=(
+            Cell(_("Sheet"), _("Weeks ahead")),
+            Cell(_("Date"), date_format(now.astimezone(zone).date(), "j F Y")),
+        ),
+    )
+    return render(request, "owner/weeks_ahead.html", context)

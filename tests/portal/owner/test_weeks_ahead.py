@@ -1,0 +1,87 @@
+"""The weeks ahead: bands and their table agree, the calendar speaks in words, odd shops get a sentence."""
+
+from datetime import timedelta
+
+import pytest
+from django.urls import reverse
+
+from jobs.models import OutlookPart
+from jobs.services import forecasts, outlooks
+from portal.owner.axes import ChartError
+from portal.owner.fans import FanPoint, fan_chart
+from tests.factories import NOW, make_job, open_shop
+from tests.portal.reading import parse
+
+pytestmark = pytest.mark.django_db
+PAGE = reverse("owner:weeks_ahead")
+LATER = NOW + timedelta(days=6)
+
+
+@pytest.fixture(autouse=True)
+def _few_runs(monkeypatch):
+    monkeypatch.setattr(forecasts, "REPLICATIONS", 40)
+    for name in ("WEEKS", "CURVE", "CONTRIBUTION", "START"):
+        monkeypatch.setattr(outlooks, f"{name}_REPLICATIONS", 20)
+
+
+@pytest.fixture
+def owner(db, person, client_of):
+    return client_of(person("owner"))
+
+
+def words_of(response):
+    return " ".join(parse(response.content.decode()).text_content().split())
+
+
+def test_a_band_holds_its_line_and_its_table_has_the_same_numbers():
+    chart = fan_chart(
+        [FanPoint("now", 4, 4, 4), FanPoint("later", 1, 5, 9.5)], key="k", title="Work", unit="units"
+    )
+    assert chart.rows == (("now", ("4", "4", "4")), ("later", ("1", "5", "9.5")))
+    band = [tuple(map(float, pair.split(","))) for pair in chart.band.split()]
+    line = [tuple(map(float, pair.split(","))) for pair in chart.line.split()]
+    assert len(band) == 4
+    # Down the page is less: the upper edge, the line and the lower edge of the last week.
+    assert band[1][1] < line[1][1] < band[2][1]
+    assert "between 1 and 9.5" in chart.summary
+
+
+def test_a_band_out_of_order_is_refused_and_an_empty_one_is_drawn_empty():
+    with pytest.raises(ChartError, match="low, likely, high"):
+        fan_chart([FanPoint("now", 4, 3, 5)], key="k", title="Work", unit="units")
+    assert fan_chart([], key="k", title="Work", unit="units").summary == "No values."
+
+
+def test_the_page_shows_twelve_weeks_for_every_family(owner):
+    make_job(stage="inspected")
+    forecasts.refresh(now=LATER)
+    outlooks.refresh_all(now=LATER)
+    page = parse(owner.get(PAGE).content.decode())
+    (calendar,) = page.xpath("//div[@aria-label='Intake calendar by family']/table")
+    assert len(calendar.xpath(".//tbody/tr")) == 12
+    assert len(calendar.xpath(".//thead/tr/th")) == 7
+    said = {cell.text.split(",")[0] for cell in calendar.xpath(".//tbody/tr/td")}
+    assert said <= {"quiet", "busy", "full"}
+    assert len(page.xpath("//polygon[@class='band']")) == 2
+    # Now and the end of each week; and each week.
+    assert [len(figure.xpath(".//tbody/tr")) for figure in page.xpath("//figure")] == [13, 12]
+
+
+def test_before_the_worker_has_looked_ahead_the_page_says_when_it_will(owner):
+    open_shop()
+    assert "The worker has not looked ahead yet" in words_of(owner.get(PAGE))
+
+
+def test_a_shop_that_cannot_be_forecast_says_why(owner):
+    forecasts.refresh(now=LATER)
+    assert "No working hours are set" in words_of(owner.get(PAGE))
+
+
+def test_the_page_is_read_and_nothing_is_worked_out_in_a_request(owner, django_assert_max_num_queries):
+    make_job(stage="inspected")
+    forecasts.refresh(now=LATER)
+    outlooks.refresh_all(now=LATER)
+    before = list(OutlookPart.objects.values_list("pk", "computed_at"))
+    with django_assert_max_num_queries(14):
+        owner.get(PAGE)
+    assert list(OutlookPart.objects.values_list("pk", "computed_at")) == before
