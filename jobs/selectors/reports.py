@@ -7,7 +7,7 @@ from datetime import date, datetime, time, timedelta
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from django.db.models import Count, Exists, OuterRef
+from django.db.models import Count, Exists, OuterRef, Subquery
 from django.db.models.fields.json import KeyTextTransform
 from django.db.models.functions import TruncMonth
 
@@ -15,7 +15,7 @@ from jobs.domain.attribution import Cause
 from jobs.domain.condition import PackingFound
 from jobs.domain.stages import EventKind, Stage
 from jobs.leadtime.ranges import BasedOn, CentreLoad, Limit
-from jobs.models import FamilyForecast, ForecastRun, Job, JobEvent, Mark, OutboxMessage
+from jobs.models import FamilyForecast, ForecastRun, Job, JobEvent, Mark, OutboxMessage, OutlookPart
 from jobs.selectors.unit_names import name_family
 from packing.plain import from_plain
 from packing.selectors import Catalogue
