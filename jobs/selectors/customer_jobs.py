@@ -110,14 +110,6 @@ class JobSeen:
         return tuple(extra for extra in self.extra_work if not extra.decision)
 
     @property
-    def range_moved(self) -> bool:
-        """Whether today's range differs from the one that was promised last, or nothing was promised yet."""
-        if self.range_now is None or not self.promises:
-            return self.range_now is not None
-        said, now = self.promises[0], self.range_now
-        return (said.earliest_on, said.latest_on) != (now.earliest_on, now.latest_on)
-
-    @property
     def awaits_parcel(self) -> bool:
         """Whether the unit is still with the customer or on its way in."""
         return self.stage in BEFORE_ARRIVAL

@@ -9,13 +9,14 @@ from django.views.decorators.http import require_http_methods, require_safe
 from jobs.domain.errors import JobsError
 from jobs.domain.stages import EventKind
 from jobs.models import Job
-from jobs.selectors import customer_findings, customer_jobs
+from jobs.selectors import customer_findings, customer_jobs, customer_when
 from jobs.services import answers, dispatch, parcels
 from portal.customer.forms.job import AnswerForm, CancelForm, DetailsForm
 from portal.customer.job_photos import bench_photos, marked_photos
 from portal.customer.own_jobs import actor_of, customer_of, own_job
 from portal.customer.views.sending import title_cells_of
-from portal.customer.wording import REST_WORDS, hold_words, mark_words, now_words, timeline_words
+from portal.customer.when_words import when_words
+from portal.customer.wording import hold_words, mark_words, now_words, timeline_words
 from portal.shared.forms import SheetForm
 
 METHODS = ["GET", "HEAD", "POST"]
@@ -25,11 +26,11 @@ METHODS = ["GET", "HEAD", "POST"]
 @own_job
 def job(request: HttpRequest, *, job: Job) -> HttpResponse:
     """Show where the unit is, when it will be back and why, what was found, and what waits for an answer."""
-    seen = customer_jobs.see_job(job)
+    seen, now = customer_jobs.see_job(job), timezone.now()
     condition = customer_findings.condition(job, entries=seen.entries)
     context = {
         "seen": seen,
-        "now": timezone.now(),
+        "now": now,
         "today": timezone.localdate(),
         "now_words": now_words(seen),
         "hold": hold_words(seen.hold) if seen.hold else None,
@@ -47,7 +48,7 @@ def job(request: HttpRequest, *, job: Job) -> HttpResponse:
         "readings": customer_findings.readings(job, entries=seen.entries),
         "parcel_in": customer_findings.parcel_in(seen.entries),
         "parcel_back": customer_findings.parcel_back(seen.entries),
-        "rest_words": REST_WORDS[seen.range_now.rests_on] if seen.range_now else "",
+        "when": when_words(customer_when.see_when(seen, now=now), hold=seen.hold),
         "customer": customer_of(job),
         "form": AnswerForm(),
         "title_cells": title_cells_of(job),

@@ -10,7 +10,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 from jobs.domain.booking import BookingStep, missing_steps
 from jobs.domain.errors import JobsError
 from jobs.models import Booking, Job
-from jobs.selectors import booking_help, customer_jobs
+from jobs.selectors import booking_help, customer_jobs, customer_when
 from jobs.services import bookings, links
 from packing.errors import PackingError
 from portal.customer.drafts import bound_booking, needs_draft, remember_sent, sent_here
@@ -18,6 +18,7 @@ from portal.customer.forms.contact import EmailForm
 from portal.customer.own_jobs import customer_of, own_job
 from portal.customer.summary import person_rows, unit_rows
 from portal.customer.views.booking import METHODS, back_from, url_of
+from portal.customer.when_words import when_words
 from portal.shared import ratelimit
 from portal.shared.forms import SummaryError
 from portal.shared.grants import current_grant, give_grant
@@ -85,6 +86,8 @@ def confirmation(request: HttpRequest, *, job: Job) -> HttpResponse:
     context = {
         "seen": seen,
         "customer": customer,
+        "when": when_words(customer_when.see_when(seen, now=timezone.now()), hold=seen.hold),
+        "today": timezone.localdate(),
         "photo_count": len(customer_jobs.job_photos(job, roles=frozenset({"before"}))),
         "title_cells": title_cells_of(job),
     }

@@ -1,0 +1,203 @@
+"""When is a customer's unit back, as far as the log and the last forecast tell, and for whom does it wait?"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+from enum import StrEnum
+from zoneinfo import ZoneInfo
+
+from jobs.domain.facts import Held, Sent, load_facts
+from jobs.domain.replay import LogEntry, standing_events
+from jobs.domain.stages import EventKind, HoldKind, Stage
+from jobs.models import FamilyForecast, ForecastRun
+from jobs.selectors import shop
+from jobs.selectors.customer_jobs import JobSeen
+from jobs.selectors.quotes import STOPPED_CLOCKS
+
+E = EventKind
+NEVER_HERE = frozenset({Stage.DECLINED, Stage.CANCELLED})
+
+
+class WhenState(StrEnum):
+    """Which answer there is to "when is it back?".
+
+    NONE: nothing comes back. NO_DATE: no range was worked out. FAMILY: the unit is not here, the range is
+    that of its family. ANNOUNCED: not here yet. HERE: here, nothing promised. PROMISED: a promise stands.
+    STOPPED: the clock stands still for the customer. REFUSED: no range can be worked out at present. PACKED:
+    packed, not handed over. GONE: it went back.
+    """
+
+    NONE = "none"
+    NO_DATE = "no_date"
+    FAMILY = "family"
+    ANNOUNCED = "announced"
+    HERE = "here"
+    PROMISED = "promised"
+    STOPPED = "stopped"
+    REFUSED = "refused"
+    PACKED = "packed"
+    GONE = "gone"
+
+
+@dataclass(frozen=True, slots=True)
+class DayRange:
+    """A range of days on which it goes back, and the day it was worked out or promised."""
+
+    earliest_on: date
+    latest_on: date
+    said_on: date
+
+
+@dataclass(frozen=True, slots=True)
+class PromiseMove:
+    """How a promise moved: from one range to another, by how many days at its later end, and why."""
+
+    before: DayRange
+    after: DayRange
+    later_days: int
+    reasons: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Wait:
+    """Days that do not count, the shop waiting for the customer; `ended_on` is None while it does."""
+
+    hold: HoldKind
+    began_on: date
+    ended_on: date | None
+    days: int
+
+
+@dataclass(frozen=True, slots=True)
+class WhenKnown:
+    """Everything known of when one unit is back; `moves` has the newest first."""
+
+    state: WhenState
+    promised: DayRange | None
+    today: DayRange | None
+    moves: tuple[PromiseMove, ...]
+    waits: tuple[Wait, ...]
+    takes: tuple[str, ...]
+    rests_on: str
+    arrived_on: date | None
+    packed_on: date | None
+    gone_on: date | None
+    hold_ends_on: date | None
+
+    @property
+    def waited_days(self) -> int:
+        """The days of all waits for the customer together."""
+        return sum(wait.days for wait in self.waits)
+
+
+def see_when(seen: JobSeen, *, now: datetime) -> WhenKnown:
+    """Return what is known of when the unit is back, in at most two queries."""
+    standing, zone = tuple(standing_events(seen.entries)), shop.zone()
+    promises = tuple(DayRange(said.earliest_on, said.latest_on, said.said_on) for said in seen.promises)
+    today, takes, rests_on = _range_today(seen, zone=zone)
+    state = _state(seen, has_range=today is not None)
+    is_past = state in {WhenState.GONE, WhenState.PACKED, WhenState.NONE}
+    return WhenKnown(
+        state=state,
+        promised=promises[0] if promises else None,
+        today=None if is_past or state is WhenState.REFUSED else today,
+        moves=tuple(
+            PromiseMove(before, after, (after.latest_on - before.latest_on).days, said.reasons)
+            for before, after, said in zip(promises[1:], promises, seen.promises, strict=False)
+        ),
+        waits=waits(standing, today=now.astimezone(zone).date(), zone=zone),
+        takes=() if is_past or state is WhenState.REFUSED else takes,
+        rests_on=rests_on,
+        arrived_on=_entered_on(seen, stage=Stage.ARRIVED, zone=zone),
+        packed_on=_entered_on(seen, stage=Stage.PACKED, zone=zone),
+        gone_on=_gone_on(standing),
+        hold_ends_on=_hold_ends_on(standing) if seen.hold else None,
+    )
+
+
+def waits(standing: Sequence[LogEntry], *, today: date, zone: ZoneInfo) -> tuple[Wait, ...]:
+    """Return every wait for the customer's answer or payment, the oldest first, in calendar days."""
+    found: list[Wait] = []
+    held: tuple[HoldKind, date] | None = None
+
+    def end(last_on: date, *, is_over: bool) -> None:
+        if held is not None:
+            kind, began_on = held
+            found.append(Wait(kind, began_on, last_on if is_over else None, (last_on - began_on).days))
+
+    for entry in standing:
+        day = entry.happened_at.astimezone(zone).date()
+        if entry.kind in {E.HELD, E.RELEASED}:
+            end(day, is_over=True)
+            held = None
+        if entry.kind is E.HELD:
+            facts: Held = load_facts(entry.kind, stored=entry.facts)
+            held = (facts.hold, day) if facts.hold in STOPPED_CLOCKS else None
+    end(today, is_over=False)
+    return tuple(found)
+
+
+def _state(seen: JobSeen, *, has_range: bool) -> WhenState:
+    stopped = seen.hold is not None and seen.hold.kind in STOPPED_CLOCKS
+    if seen.stage in NEVER_HERE:
+        return WhenState.NONE
+    if seen.has_left:
+        return WhenState.GONE
+    if seen.stage is Stage.PACKED and not stopped:
+        return WhenState.PACKED
+    if stopped:
+        return WhenState.STOPPED
+    return WhenState.REFUSED if _is_refused() else _by_range(seen, has_range=has_range)
+
+
+def _by_range(seen: JobSeen, *, has_range: bool) -> WhenState:
+    if seen.promises:
+        return WhenState.PROMISED
+    if not has_range:
+        return WhenState.NO_DATE
+    if seen.range_now is None:
+        return WhenState.FAMILY
+    return WhenState.ANNOUNCED if seen.awaits_parcel else WhenState.HERE
+
+
+def _is_refused() -> bool:
+    """Tell whether the last run could work nothing out: what is stored then is out of date."""
+    last = ForecastRun.objects.order_by("-computed_at").only("overview").first()
+    return last is not None and "refusal" in last.overview
+
+
+def _range_today(seen: JobSeen, *, zone: ZoneInfo) -> tuple[DayRange | None, tuple[str, ...], str]:
+    """Return the unit's own range with what takes the time, else its family's while it is not here."""
+    own = seen.range_now
+    if own is not None:
+        takes = tuple(sentence for sentence, _days in own.reasons)
+        return DayRange(own.earliest_on, own.latest_on, own.computed_on), takes, own.rests_on
+    if not seen.awaits_parcel:
+        return None, (), ""
+    row = FamilyForecast.objects.filter(family=seen.job.family).first()
+    if row is None:
+        return None, (), ""
+    computed_on = row.computed_at.astimezone(zone).date()
+    return DayRange(row.earliest_on, row.latest_on, computed_on), (), row.based_on
+
+
+def _entered_on(seen: JobSeen, *, stage: Stage, zone: ZoneInfo) -> date | None:
+    entered_at = seen.state.entered_at.get(stage.value)
+    return entered_at.astimezone(zone).date() if entered_at else None
+
+
+def _gone_on(standing: Sequence[LogEntry]) -> date | None:
+    sent = [entry for entry in standing if entry.kind in {E.SENT_BACK, E.RETURNED_UNREPAIRED}]
+    if not sent:
+        return None
+    facts: Sent = load_facts(sent[-1].kind, stored=sent[-1].facts)
+    return facts.on
+
+
+def _hold_ends_on(standing: Sequence[LogEntry]) -> date | None:
+    """Return when the last hold was expected to end."""
+    held = [entry for entry in standing if entry.kind is E.HELD]
+    if not held:
+        return None
+    facts: Held = load_facts(E.HELD, stored=held[-1].facts)
+    return facts.expected_on
