@@ -115,7 +115,9 @@ HOLD_WORDS = {
 }
 
 HOLD_ENDS = {
-    HoldKind.ANSWER: gettext_lazy("It goes on as soon as you have answered; until then its date moves."),
+    HoldKind.ANSWER: gettext_lazy(
+        "It goes on as soon as you have answered; the days until then do not count."
+    ),
     HoldKind.PARTS: gettext_lazy("It goes on when the parts are here. You need not do anything."),
     HoldKind.OUTSIDE: gettext_lazy("It goes on when it comes back from there. You need not do anything."),
     HoldKind.PAYMENT: gettext_lazy("It is sent as soon as the payment is here."),
