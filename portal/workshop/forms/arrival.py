@@ -127,6 +127,7 @@ class InspectionForm(JobForm):
         if not at_home:
             del self.fields["extra"]
         offer_choices(self, name="unit_model", choices=[("", _("Not in the catalogue")), *models])
+        self.helper.one_of_these = ("unit_model", "found")
         self.helper.layout = Layout(
             "seen",
             Fieldset(_("What is it?"), "number_read", "unit_model", "sure"),

@@ -78,7 +78,7 @@ def send_back(request: HttpRequest, number: str) -> HttpResponse:
     page = Page(
         title=_("Send it back"),
         button=_("It is handed over"),
-        done=_("On its way. The customer has a mail with the parcel number."),
+        done=_("On its way. The customer has a mail."),
         lead=_("To: %s") % ", ".join(_address(seen.job.customer)),
     )
     return enter(

@@ -7,12 +7,14 @@ import pytest
 from django.db import transaction
 from django.utils import timezone
 
+from jobs.domain.booking import BookingAnswers
 from jobs.domain.facts import BenchWork, Promise
 from jobs.domain.shop import ShopKind
 from jobs.domain.stages import EventKind
 from jobs.selectors import shop as shop_selector
 from jobs.services import bench
 from jobs.services._steps import lock_job
+from portal.customer.summary import person_rows
 from tests.factories import OWNER, WORKSHOP, make_job, publish, walk_to
 
 pytestmark = pytest.mark.django_db
@@ -107,3 +109,8 @@ def test_no_number_is_awaited_for_a_parcel_that_came(shop, let_in):
     page = page_of(make_job(stage="arrived", name="Bram Dunnage"), let_in)
     assert "no tracking number" in page
     assert "no tracking number yet" not in page
+
+
+def test_a_day_that_nobody_wished_for_is_any_day(shop):
+    rows = person_rows(BookingAnswers(), today=date(2026, 3, 10))
+    assert {row.label: row.value for row in rows}["Wished back by"] == "Any day"

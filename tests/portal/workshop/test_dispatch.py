@@ -1,7 +1,10 @@
 """The way back: drained before packed, packed by the plan, handed over with its number."""
 
+from datetime import date, timedelta
+
 import pytest
 
+from jobs.models import JobForecast
 from jobs.selectors.parcels import plan_back
 from portal.shared.scan_code import qr_svg
 from tests import factories as make
@@ -105,3 +108,21 @@ def test_the_job_card_has_a_row_to_tick_for_each_step_of_the_route(page_of):
     assert "Strip Strip bench done" in page
     assert "Machine (if needed) Lathe and mill" in page
     assert "It will not idle." in page
+
+
+def test_a_unit_that_left_is_not_forecast_any_more(page_of):
+    job = make.make_job(stage="packed")
+    JobForecast.objects.create(
+        job=job,
+        earliest_on=date(2027, 2, 1),
+        likely_on=date(2027, 2, 8),
+        latest_on=date(2027, 2, 15),
+        reasons=[],
+        based_on="seed",
+        computed_at=make.NOW,
+    )
+    assert "As things stand, 8 in 10" in page_of(job)
+    make.walk_to(job, stage="sent_back", now=make.NOW + timedelta(days=30))
+    page = main_of(page_of(job))
+    assert "As things stand" not in page
+    assert "no date was promised" in page
