@@ -32,6 +32,15 @@ class FamilyIntake:
 
 
 @dataclass(frozen=True, slots=True)
+class Stakes:
+    """What is at stake at the benches: the chance of each promise, and what a start would change."""
+
+    kept_shares: Mapping[str, float]
+    gains: Mapping[str, StartGain]
+    computed_at: datetime | None
+
+
+@dataclass(frozen=True, slots=True)
 class IntakeCalendar:
     """All families with the moment they were worked out; `refusal` says why there are none."""
 
@@ -59,6 +68,19 @@ def start_gains() -> tuple[StartGain, ...]:
     row = OutlookPart.objects.filter(part="starts").first()
     stored = row.content.get("gains", ()) if row else ()
     return tuple(gain for each in stored if (gain := _read(StartGain, each)))
+
+
+def stakes() -> Stakes:
+    """Return the stored chances and starts by job number, in one query; the time is that of the older."""
+    rows = {row.part: row for row in OutlookPart.objects.filter(part__in=("weeks", "starts"))}
+    weeks = _read(ShopOutlook, rows["weeks"].content) if "weeks" in rows else None
+    stored = rows["starts"].content.get("gains", ()) if "starts" in rows else ()
+    gains = [gain for each in stored if (gain := _read(StartGain, each))]
+    return Stakes(
+        {each.job_number: each.kept_share for each in weeks.promises} if weeks else {},
+        {gain.job_number: gain for gain in gains},
+        min((row.computed_at for row in rows.values()), default=None),
+    )
 
 
 def contributions_of(number: str) -> tuple[Contribution, ...]:

@@ -9,13 +9,14 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_safe
 
 from jobs.domain.stages import EventKind, HoldKind
+from jobs.selectors import outlook, shop
 from jobs.selectors import queue as queue_selector
-from jobs.selectors import shop
 from jobs.services import bench
 from portal.shared.actors import staff_actor
 from portal.workshop.forms.bench import HoldForm, PartForm, ReadingsForm, SettingsForm, StepForm
 from portal.workshop.forms.staff import NoteForm
 from portal.workshop.pages import nav_links, table_rows
+from portal.workshop.stakes import starts_for
 from portal.workshop.views._acting import METHODS, Page, enter, find_or_404
 from portal.workshop.wording import step_words
 
@@ -26,9 +27,14 @@ E = EventKind
 def queue(request: HttpRequest) -> HttpResponse:
     """Show what to do next at each work centre, and the jobs of each stage."""
     now = timezone.now()
-    found = queue_selector.shop_queue(today=timezone.localtime(now, shop.zone()).date())
+    zone = shop.zone()
+    found = queue_selector.shop_queue(today=timezone.localtime(now, zone).date())
+    at_stake = outlook.stakes()
     context = {
         "queue": found,
+        "starts": starts_for(str(request.user), queue=found, stakes=at_stake),
+        "worked_out_at": at_stake.computed_at,
+        "zone": zone.key,
         "stages": [(stage.stage.value, table_rows(stage.lines), len(stage.lines)) for stage in found.stages],
         "lost": table_rows(found.without_route),
         "nav": nav_links(request),

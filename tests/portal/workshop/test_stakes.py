@@ -1,0 +1,64 @@
+"""What to start next is said for the person who asks, with whose promise it saves and whose it costs."""
+
+from dataclasses import replace
+from datetime import UTC, date, datetime
+
+from jobs.domain.stages import Stage
+from jobs.leadtime.outlook import PromiseMove
+from jobs.leadtime.starts import StartGain
+from jobs.selectors.outlook import Stakes
+from jobs.selectors.queue import CentreQueue, JobLine, ShopQueue
+from portal.workshop.stakes import starts_for
+
+AT = datetime(2026, 5, 4, tzinfo=UTC)
+LINE = JobLine(
+    "4821095", "Tolvane KV28", "", Stage.STRIPPED, None, "", AT, date(2026, 5, 8), "", False, "Clean"
+)
+GAIN = StartGain("0000003", PromiseMove("0000003", 0.6, 0.9), 3.2, (PromiseMove("4821095", 0.8, 0.6),))
+
+
+def queue(*lines):
+    bench = CentreQueue("Fuel bench", 1, ("Tobin Ashgrove",), lines, ())
+    other = CentreQueue("Strip bench", 1, ("Wren Castlemoor",), (replace(LINE, number="9"),), ())
+    return ShopQueue((bench, other), (), (), len(lines))
+
+
+def lines_of(number_of_lines=4):
+    return [replace(LINE, number=f"{at:07d}") for at in range(number_of_lines)]
+
+
+def test_a_person_is_told_about_the_own_benches_only():
+    told = starts_for("Tobin Ashgrove", queue=queue(LINE), stakes=Stakes({}, {}, None))
+    assert told.is_own
+    assert [line.centre_name for line in told.lines] == ["Fuel bench"]
+
+
+def test_somebody_whom_no_bench_names_sees_all():
+    told = starts_for("Maren Quillfeather", queue=queue(LINE), stakes=Stakes({}, {}, None))
+    assert not told.is_own
+    assert {line.centre_name for line in told.lines} == {"Fuel bench", "Strip bench"}
+
+
+def test_a_start_that_saves_a_promise_is_listed_with_its_cost_wherever_it_stands():
+    stakes = Stakes({"0000003": 0.6}, {"0000003": GAIN}, AT)
+    told = starts_for("Tobin Ashgrove", queue=queue(*lines_of()), stakes=stakes)
+    assert [line.line.number for line in told.lines] == ["0000000", "0000001", "0000003"]
+    saved = told.lines[-1]
+    assert saved.stake == "As things stand its promise is kept about 6 in 10."
+    assert saved.gain == "Started next: kept about 9 in 10, and done about 3 working days earlier."
+    assert (
+        saved.cost.replace("\u00a0", " ")
+        == "It costs job 482 109-5: kept about 6 in 10 instead of about 8 in 10."
+    )
+
+
+def test_without_promise_or_forecast_nothing_is_claimed():
+    unpromised = replace(LINE, promise_end=None)
+    told = starts_for("Tobin Ashgrove", queue=queue(unpromised, LINE), stakes=Stakes({}, {}, None))
+    assert [line.stake for line in told.lines] == ["No date is promised yet.", ""]
+    assert {line.gain for line in told.lines} == {""}
+
+
+def test_what_is_under_way_is_not_to_be_started():
+    told = starts_for("Tobin Ashgrove", queue=queue(replace(LINE, working=True)), stakes=Stakes({}, {}, None))
+    assert told.lines == ()
