@@ -92,7 +92,21 @@ def contributions_of(number: str) -> tuple[Contribution, ...]:
 
 def sending_advice(family: str, *, now: datetime) -> SendingAdvice | None:
     """Return when a unit of the family is best sent, unless that is days old or its week is over."""
-    row = OutlookPart.objects.filter(part="advice", subject=family).first()
+    return _advice_of(OutlookPart.objects.filter(part="advice", subject=family).first(), now=now)
+
+
+def families_to_hold_on(*, published: Catalogue, now: datetime) -> tuple[tuple[str, SendingAdvice], ...]:
+    """Return (name, advice) of each family that is better sent later than now, in one query."""
+    rows = OutlookPart.objects.filter(part="advice").order_by("subject")
+    found = [(row.subject, _advice_of(row, now=now)) for row in rows if row.subject in published.families]
+    return tuple(
+        (published.families[family].plural, advice)
+        for family, advice in found
+        if advice is not None and advice.sending is Sending.HOLD_ON
+    )
+
+
+def _advice_of(row: OutlookPart | None, *, now: datetime) -> SendingAdvice | None:
     if row is None or now - row.computed_at > ADVICE_KEPT:
         return None
     advice = _read(SendingAdvice, row.content)

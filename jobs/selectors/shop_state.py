@@ -3,7 +3,7 @@
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 from typing import Any
 from zoneinfo import ZoneInfo
 
@@ -58,6 +58,12 @@ def empty_shop() -> ShopState:
         people=shop.people(),
         routes=shop.routes(),
     )
+
+
+def promised_days() -> dict[str, date]:
+    """Return the promised days of the jobs that are still worked on, by number."""
+    rows = Job.objects.filter(stage__in=FORECAST_STAGES).values_list("number", "promise_latest_on")
+    return {number: promised_on for number, promised_on in rows if promised_on is not None}
 
 
 def states_of(jobs: Sequence[Job]) -> dict[int, JobState]:

@@ -19,7 +19,7 @@ from jobs.leadtime.newcomers import forecast_curves
 from jobs.leadtime.outlook import look_out
 from jobs.leadtime.starts import weigh_starts
 from jobs.leadtime.state import ShopState
-from jobs.models import ForecastRun, Job, OutlookPart, ShopRevision
+from jobs.models import ForecastRun, OutlookPart, ShopRevision
 from jobs.selectors import shop_state
 from packing.plain import to_plain
 
@@ -117,7 +117,7 @@ def _find_behind(run: ForecastRun, *, now: datetime) -> list[_Part]:
 def _refresh(part: _Part, *, run: ForecastRun, now: datetime) -> None:
     state = shop_state.shop_state(now=now)
     try:
-        found = list(part.work_out(state, _promises(), now))
+        found = list(part.work_out(state, shop_state.promised_days(), now))
     except LeadTimeError as refusal:
         found = [(part.name, "", {"refusal": str(refusal)})]
     with transaction.atomic(durable=True):
@@ -126,9 +126,3 @@ def _refresh(part: _Part, *, run: ForecastRun, now: datetime) -> None:
             OutlookPart(part=kind, subject=subject, content=content, run_at=run.computed_at, computed_at=now)
             for kind, subject, content in found
         )
-
-
-def _promises() -> dict[str, date]:
-    """Return the promised days of the jobs that are still worked on, by number."""
-    promised = Job.objects.filter(stage__in=shop_state.FORECAST_STAGES, promise_latest_on__isnull=False)
-    return dict(promised.values_list("number", "promise_latest_on"))

@@ -17,7 +17,7 @@ from jobs.leadtime.change_documents import read_changes, write_changes
 from jobs.leadtime.changes import Change
 from jobs.leadtime.errors import ChangeRefused, LeadTimeError
 from jobs.leadtime.whatif import compare_change
-from jobs.models import Job, WhatIfRun
+from jobs.models import WhatIfRun
 from jobs.selectors import shop_state
 from packing.errors import PackingError
 from packing.plain import to_plain
@@ -83,13 +83,12 @@ def work_next(*, now: datetime) -> bool:
         if not mine.update(progress_share=round(share, 2)):
             raise _Cancelled
 
-    promised = Job.objects.filter(stage__in=shop_state.FORECAST_STAGES, promise_latest_on__isnull=False)
     try:
         found = compare_change(
             shop_state.shop_state(now=now),
             changes=read_changes(run.changes),
             now=now,
-            promises=dict(promised.values_list("number", "promise_latest_on")),
+            promises=shop_state.promised_days(),
             replications=REPLICATIONS,
             on_progress=tell,
         )

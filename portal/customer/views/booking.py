@@ -12,7 +12,7 @@ from django.views.decorators.http import require_http_methods
 from jobs.domain.booking import BookingAnswers, BookingStep, next_step
 from jobs.domain.errors import SubmissionConflict
 from jobs.models import Booking
-from jobs.selectors import booking_help
+from jobs.selectors import booking_help, outlook
 from jobs.selectors.shop import identity
 from jobs.services import bookings
 from portal.customer.drafts import begin_booking, bound_booking, needs_draft
@@ -196,6 +196,7 @@ def wishes(request: HttpRequest, *, booking: Booking) -> HttpResponse:
             form=form,
             answers=answers,
             lead=offer.lead if offer else None,
+            advice=outlook.sending_advice(answers.family, now=timezone.now()),
             today=today,
         )
     response = keep(request, booking=booking, step=BookingStep.WISHES, changes=form.cleaned_data)
@@ -213,7 +214,12 @@ def wish_answer(request: HttpRequest, *, booking: Booking) -> HttpResponse:
     verdict = booking_help.judge_wish(answers, today=timezone.localdate())
     if verdict is None:
         return go_on(answers)
-    context = {"verdict": verdict, "words": wish_words(verdict), "next_url": url_of(next_step(answers))}
+    context = {
+        "verdict": verdict,
+        "words": wish_words(verdict),
+        "advice": outlook.sending_advice(answers.family, now=timezone.now()),
+        "next_url": url_of(next_step(answers)),
+    }
     return render(request, "customer/wish_answer.html", context)
 
 

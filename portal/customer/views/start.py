@@ -6,8 +6,9 @@ from django.utils import timezone
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_safe
 
-from jobs.selectors import booking_help
+from jobs.selectors import booking_help, outlook
 from jobs.selectors.shop import identity
+from packing import selectors as catalogue
 from portal.customer.drafts import begin_booking, bound_booking, unbind_booking
 from portal.customer.forms.booking import UNSUITABLE
 from portal.shared.grants import current_grant, end_grant
@@ -22,6 +23,7 @@ def start(request: HttpRequest) -> HttpResponse:
         "customer/start.html",
         {
             "offers": booking_help.family_offers(),
+            "hold_on": outlook.families_to_hold_on(published=catalogue.catalogue(), now=now),
             "identity": identity(),
             "today": timezone.localdate(now),
             "is_known": current_grant(request, now=now) is not None,

@@ -9,7 +9,7 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_safe
 
 from jobs.domain.stages import EventKind
-from jobs.selectors import answering, counter, receiving
+from jobs.selectors import answering, counter, outlook, receiving
 from jobs.services import answers
 from packing.quantities import UnitChoice
 from portal.shared.parcel_drawing import draw_plan
@@ -45,6 +45,7 @@ def answer(request: HttpRequest, number: str) -> HttpResponse:
         template="workshop/answer.html",
         more={
             "booked": booked,
+            "advice": outlook.sending_advice(seen.job.family, now=timezone.now()),
             "photos": photo_views(receiving.photos_before(seen.job), title=_("From the customer")),
             "preview": preview,
             "drawing": draw_plan(preview.plan, model=preview.model, units=UnitChoice.METRIC)
