@@ -207,7 +207,9 @@ def _preview(request: HttpRequest, *, kind: DocumentKind, slug: str) -> HttpResp
         return redirect(here)
     if _newest(kind, slug) != draft.based_on:
         return _overtaken(request, kind=kind, slug=slug, draft=draft)
-    note = NoteForm(request.POST if request.method == "POST" else None)
+    # What is new needs no reason; a change does.
+    initial = {} if draft.based_on else {"note": _("First entry")}
+    note = NoteForm(request.POST if request.method == "POST" else None, initial=initial)
     if request.method == "POST" and note.is_valid():
         try:
             row = kinds.publish(

@@ -58,3 +58,12 @@ def test_what_does_not_go_together_is_said_and_nothing_is_published(owner):
     said = owner.post(reverse(USUAL), follow=True).content.decode()
     assert "nobody at “Test stand” may sign off the family “injector”" in said
     assert len(shop.documents(ShopKind.ROUTE)) == 6
+
+
+def test_the_first_entry_of_something_needs_no_reason_of_its_own(owner):
+    here = reverse("owner:preview", args=["hours", "hours"])
+    editor = reverse("owner:edit", args=["hours", "hours"])
+    days = {f"{day}-0-start": "08:00" for day in ("monday", "tuesday")}
+    ends = {f"{day}-0-end": "17:00" for day in ("monday", "tuesday")}
+    owner.post(editor, {"time_zone": "Europe/London", **days, **ends})
+    assert 'value="First entry"' in owner.get(here).content.decode()
