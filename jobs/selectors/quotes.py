@@ -1,7 +1,7 @@
 """Which quotes were kept, and what came of them?"""
 
 from collections import defaultdict
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from enum import StrEnum
@@ -79,7 +79,7 @@ def past_quotes(moments: Collection[Moment], *, hours: WorkingHours, now: dateti
 def quote_rows(moments: Collection[Moment], *, hours: WorkingHours, now: datetime) -> Iterator[QuoteRow]:
     """Yield every kept quote of the last 400 days with its outcome, the oldest first."""
     kept = KeptQuote.objects.filter(moment__in=list(moments), computed_at__gt=now - COUNTED)
-    outcomes = _outcomes(kept.values("job_id"))
+    outcomes = _outcomes(kept.values_list("job_id", flat=True))
     for row in kept.select_related("job").order_by("computed_at", "pk"):
         outcome = outcomes.get(row.job_id, _Outcome())
         packed_at = next((at for at in outcome.packed_at if at > row.computed_at), None)
@@ -109,7 +109,7 @@ def quote_rows(moments: Collection[Moment], *, hours: WorkingHours, now: datetim
         )
 
 
-def _outcomes(job_ids: object) -> dict[int, _Outcome]:
+def _outcomes(job_ids: Iterable[int]) -> dict[int, _Outcome]:
     """Return when each job was packed and when it waited for its customer, without what was taken back."""
     kinds = (E.PACKED.value, E.HELD.value, E.RELEASED.value, E.CORRECTED.value)
     rows = (
