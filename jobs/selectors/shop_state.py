@@ -84,13 +84,6 @@ def states_of(jobs: Sequence[Job]) -> dict[int, JobState]:
     return {pk: replay(listed) for pk, listed in entries.items()}
 
 
-def promised_days() -> dict[str, date]:
-    """Return the promised day of every job that a forecast looks at and that has one, by number."""
-    promised = Job.objects.filter(stage__in=FORECAST_STAGES, promise_latest_on__isnull=False)
-    rows = promised.values_list("number", "promise_latest_on")
-    return {number: on for number, on in rows if on is not None}
-
-
 def _live_jobs(*, now: datetime) -> Iterable[LiveJob]:
     jobs = list(Job.objects.filter(stage__in=FORECAST_STAGES).order_by("booked_at"))
     states = states_of(jobs)
