@@ -142,6 +142,7 @@ def test_no_two_labels_overlap_and_none_leaves_the_sheet(name, choice):
     assert misplaced(sheet) == []
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("choice", CHOICES)
 def test_no_two_labels_overlap_on_any_sheet_of_the_demo_shop(choice):
     plans = demo_plans()
@@ -150,6 +151,7 @@ def test_no_two_labels_overlap_on_any_sheet_of_the_demo_shop(choice):
         assert misplaced(section_views(plan, unit, choice=choice)) == [], name
 
 
+@pytest.mark.slow
 def test_every_dimension_of_every_sheet_of_the_demo_shop_is_as_long_as_it_says():
     for name, (plan, unit) in demo_plans().items():
         sheet = section_views(plan, unit)
