@@ -15,12 +15,15 @@ from jobs.models import (
     Job,
     JobEvent,
     JobForecast,
+    KeptQuote,
     Mark,
     OutboxMessage,
+    OutlookPart,
     Photo,
     PrivateLink,
     ShopRevision,
     StepTick,
+    WhatIfRun,
 )
 from jobs.services import links
 from packing.models import CatalogueRevision
@@ -48,6 +51,9 @@ CHECKS = {
     "link_purpose_known": (PrivateLink, {"purpose": "all"}),
     "extra_work_decision_known": (ExtraWork, {"decision": "maybe", "decided_at": NOW}),
     "extra_work_decision_dated": (ExtraWork, {"decision": "approved", "decided_at": None}),
+    "quote_moment_known": (KeptQuote, {"moment": "later"}),
+    "quote_of_promise_names_event": (KeptQuote, {"event_number": 2}),
+    "what_if_state_known": (WhatIfRun, {"state": "lost"}),
     "shop_revision_from_one": (ShopRevision, {"revision": 0}),
     "catalogue_revision_from_one": (CatalogueRevision, {"revision": 0}),
     "catalogue_kind_known": (CatalogueRevision, {"kind": "box"}),
@@ -62,7 +68,11 @@ UNIQUE_TOGETHER = {
     "shop_revision_once": ShopRevision,
     "step_ticked_once": StepTick,
     "catalogue_revision_once": CatalogueRevision,
+    "outlook_part_once": OutlookPart,
+    "quote_on_arrival_once": KeptQuote,
+    "quote_of_promise_once": KeptQuote,
 }
+ROW_OF = {"quote_of_promise_once": {"moment": "promise"}}
 UNIQUE_FIELDS = {
     (Job, "number"),
     (Job, "submission_key"),
@@ -74,6 +84,7 @@ UNIQUE_FIELDS = {
     (Photo, "reference"),
     (FamilyForecast, "family"),
     (JobForecast, "job"),
+    (WhatIfRun, "reference"),
 }
 
 
@@ -100,6 +111,18 @@ def job():
     span = {"earliest_on": DAY, "likely_on": DAY, "latest_on": DAY, "based_on": "seed", "computed_at": NOW}
     FamilyForecast.objects.create(family="carburettor", **span)
     JobForecast.objects.create(job=job, **span)
+    for moment, event_number in (("arrival", None), ("promise", 2)):
+        KeptQuote.objects.create(
+            job=job,
+            moment=moment,
+            event_number=event_number,
+            family=job.family,
+            quantile_hours=[],
+            quoted_levels={},
+            **span,
+        )
+    OutlookPart.objects.create(part="weeks", run_at=NOW, computed_at=NOW)
+    WhatIfRun.objects.create(changes=[], asked_by="Ada", asked_at=NOW)
     return job
 
 
@@ -139,7 +162,7 @@ def test_a_wrong_log_row_is_refused(job, name):
 @pytest.mark.parametrize("name", UNIQUE_TOGETHER)
 def test_a_second_row_of_the_same_is_refused(job, name):
     model = UNIQUE_TOGETHER[name]
-    copy = plain(model).first()
+    copy = plain(model).filter(**ROW_OF.get(name, {})).first()
     copy.pk = None
     with pytest.raises(IntegrityError, match=r"(?i)unique"), transaction.atomic():
         plain(model).bulk_create([copy])
