@@ -3,8 +3,9 @@
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 from enum import StrEnum
+from zoneinfo import ZoneInfo
 
 from django.db.models import Min
 
@@ -12,6 +13,7 @@ from jobs.domain.facts import load_facts
 from jobs.domain.stages import EventKind, HoldKind, Stage
 from jobs.leadtime.calibrate import PastQuote
 from jobs.leadtime.clock import WorkingHours, working_hours_between
+from jobs.leadtime.drift import Drift
 from jobs.leadtime.ranges import QuotedLevels, Reason
 from jobs.leadtime.record import QuoteRecord
 from jobs.models import ForecastRun, Job, JobEvent, KeptQuote
@@ -44,10 +46,11 @@ class QuoteRow:
     family: str
     moment: Moment
     computed_at: datetime
-    earliest_on: object
-    likely_on: object
-    latest_on: object
+    earliest_on: date
+    likely_on: date
+    latest_on: date
     packed_at: datetime | None
+    is_back_in_time: bool
     left_unrepaired: bool
     past: PastQuote
 
@@ -59,6 +62,20 @@ class ReplayProgress:
     done: int
     wanted: int
     next_numbers: tuple[str, ...] = ()
+
+
+NO_REPLAYS = ReplayProgress(0, 0)
+
+
+@dataclass(frozen=True, slots=True)
+class QuotesNow:
+    """How past quotes came true and which steps have changed, as the newest run found it."""
+
+    computed_at: datetime | None = None
+    refusal: str = ""
+    record: QuoteRecord | None = None
+    replays: ReplayProgress = NO_REPLAYS
+    drifts: tuple[Drift, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,6 +97,7 @@ def quote_rows(moments: Collection[Moment], *, hours: WorkingHours, now: datetim
     """Yield every kept quote of the last 400 days with its outcome, the oldest first."""
     kept = KeptQuote.objects.filter(moment__in=list(moments), computed_at__gt=now - COUNTED)
     outcomes = _outcomes(kept.values_list("job_id", flat=True))
+    zone = ZoneInfo(hours.time_zone)
     for row in kept.select_related("job").order_by("computed_at", "pk"):
         outcome = outcomes.get(row.job_id, _Outcome())
         packed_at = next((at for at in outcome.packed_at if at > row.computed_at), None)
@@ -104,6 +122,7 @@ def quote_rows(moments: Collection[Moment], *, hours: WorkingHours, now: datetim
             row.likely_on,
             row.latest_on,
             packed_at,
+            packed_at is not None and packed_at.astimezone(zone).date() <= row.latest_on,
             packed_at is None and row.job.stage in UNREPAIRED,
             past,
         )
@@ -191,6 +210,21 @@ def promised_at(job: Job) -> datetime:
 def reasons_of(kept: KeptQuote) -> tuple[Reason, ...]:
     """Return what took the time in a kept forecast."""
     return tuple(from_plain(Reason, each) for each in kept.reasons)
+
+
+def quotes_now() -> QuotesNow:
+    """Return what the newest run of the forecast found out about past quotes, in one query."""
+    run = ForecastRun.objects.order_by("-computed_at").first()
+    if run is None:
+        return QuotesNow()
+    replays = run.overview.get("replays", {})
+    return QuotesNow(
+        computed_at=run.computed_at,
+        refusal=str(run.overview.get("refusal", "")),
+        record=record_of(run),
+        replays=ReplayProgress(int(replays.get("done", 0)), int(replays.get("wanted", 0))),
+        drifts=tuple(from_plain(Drift, each) for each in run.overview.get("drifts", ())),
+    )
 
 
 def record_of(run: ForecastRun) -> QuoteRecord | None:

@@ -30,6 +30,7 @@ def page(part: str, **more: Any) -> dict[str, Any]:
         ("dashboard", _("Queue"), reverse("owner:dashboard")),
         ("weeks", _("Weeks ahead"), reverse("owner:weeks_ahead")),
         ("what_if", _("What if"), reverse("owner:what_if")),
+        ("quotes", _("Past quotes"), reverse("owner:quotes")),
         ("records", _("Records"), reverse("owner:jobs")),
         ("data", _("Shop and catalogue"), reverse("owner:data")),
         ("people", _("Sign-ins"), reverse("owner:people")),

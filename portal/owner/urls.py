@@ -9,6 +9,7 @@ from portal.owner.views import (
     editing,
     imports,
     people,
+    quotes,
     records,
     styleguide,
     usual,
@@ -19,6 +20,7 @@ from portal.owner.views import (
 app_name = "owner"
 urlpatterns = [
     path("", dashboard.dashboard, name="dashboard"),
+    path("quotes/", quotes.quotes, name="quotes"),
     path("jobs/", records.jobs, name="jobs"),
     path("events/", records.events, name="events"),
     path("mails/", records.mails, name="mails"),
