@@ -19,6 +19,7 @@ from packing.selectors import Catalogue
 from portal.owner.diagonal import DiagonalChart, Kept, diagonal_chart
 
 FEW_QUOTES = 30
+NEARLY_PERCENT = 2
 TOLD_LEVEL = 0.8
 MOMENT_WORDS = {
     Moment.ARRIVAL: _t("on arrival"),
@@ -144,7 +145,7 @@ def _record_line(row: FamilyRecord, *, name: str) -> RecordLine:
 
 def _covered(share: float, row: FamilyRecord) -> str:
     low, high = bound_share(share, count=row.quotes)
-    return _("%(share)d (%(low)d–%(high)d)") % {
+    return _("%(share)d\u00a0(%(low)d\u2060–\u2060%(high)d)") % {
         "share": percent(share), "low": percent(low), "high": percent(high),
     }  # fmt: skip
 
@@ -178,11 +179,11 @@ def _why(row: FamilyLevels) -> str:
 
 def _direction(levels: QuotedLevels) -> str:
     moved = percent(levels.high) - percent(NOMINAL.high)
-    if moved > 0:
+    if moved > NEARLY_PERCENT:
         return _("Too many were late, so later dates are told.")
-    if moved < 0:
+    if moved < -NEARLY_PERCENT:
         return _("More were back than was said, so earlier dates are told.")
-    return _("They came true, so dates are told as simulated.")
+    return _("They came true, so dates are told nearly as simulated.")
 
 
 def drift_lines(drifts: Sequence[Drift]) -> tuple[DriftLine, ...]:
