@@ -39,7 +39,7 @@ ONLY_READ = {
     "workshop:job", "workshop:card",
     "owner:dashboard", "owner:jobs", "owner:events", "owner:mails", "owner:data", "owner:export_all",
     "owner:entries", "owner:export_kind", "owner:entry", "owner:export_entry", "owner:revision",
-    "owner:people", "owner:styleguide", "owner:what_if_run", "owner:weeks_ahead",
+    "owner:people", "owner:styleguide", "owner:what_if_run", "owner:weeks_ahead", "owner:quotes",
 }  # fmt: skip
 ONLY_SENT = {
     "accounts:ask_link", "accounts:sign_out", "accounts:sign_out_everywhere",
