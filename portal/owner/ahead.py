@@ -48,7 +48,7 @@ def work_fan(found: ShopOutlook) -> FanChart:
 def output_fan(found: ShopOutlook) -> FanChart:
     """Return how many units will be ready to go back in each week."""
     points = [
-        FanPoint(date_format(week.monday, "j M"), week.output.low, week.output.likely, week.output.high)
+        FanPoint(date_format(week.monday, "D j M"), week.output.low, week.output.likely, week.output.high)
         for week in found.weeks
     ]
     return fan_chart(
@@ -57,7 +57,7 @@ def output_fan(found: ShopOutlook) -> FanChart:
 
 
 def _sunday(monday: date) -> str:
-    return date_format(monday + timedelta(days=6), "j M")
+    return date_format(monday + timedelta(days=6), "D j M")
 
 
 def closed_weeks(found: ShopOutlook) -> tuple[date, ...]:
