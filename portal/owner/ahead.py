@@ -79,7 +79,9 @@ def calendar_weeks(rows: Sequence[FamilyRow]) -> tuple[tuple[date, tuple[WeekCel
 
 def _cells(family: FamilyIntake) -> tuple[WeekCell, ...]:
     return tuple(
-        WeekCell(week.monday, _word(week.shelf_days), _shelf(week.shelf_days), date_format(week.high, "D j M"))
+        WeekCell(
+            week.monday, _word(week.shelf_days), _shelf(week.shelf_days), date_format(week.high, "D j M")
+        )
         for week in weeks_of(family.curve)[:CALENDAR_WEEKS]
     )
 

@@ -8,8 +8,7 @@ from typing import Any
 from crispy_forms.layout import Fieldset, Layout, Row
 from django import forms
 
-from portal.owner.charts import Bar, Point, Series, Span, bar_chart, line_chart, range_chart
-from portal.owner.stacked import Stack, stacked_chart
+from portal.owner.chart_samples import sample_charts
 from portal.shared.forms import SheetForm
 
 STYLE_SAMPLE = Mapping[str, Any]
@@ -142,7 +141,7 @@ def style_sample(*, today: date) -> STYLE_SAMPLE:
             Words(label="Date", value=f"{today.day} {today:%B %Y}"),
         ),
         **_lists(today=today),
-        **_charts(today=today),
+        **sample_charts(),
     }
 
 
@@ -281,52 +280,5 @@ def _lists(*, today: date) -> dict[str, Any]:
         "rows_sample": (
             ("Medium double wall", "305 × 229 × 229 mm", "double wall, 7.9 kN/m", "1.6"),
             ("Used wine box", "350 × 250 × 330 mm", "single wall, 5.6 kN/m", "0.9"),
-        ),
-    }
-
-
-def _charts(*, today: date) -> dict[str, Any]:
-    months = ("December 2025", "January 2026", "February 2026", "March 2026", "April 2026", "May 2026")
-    arrived, sent = (9, 12, 8, 14, 15, 11), (7, 9, 11, 10, 13, 14)
-
-    def series(name: str, values: tuple[int, ...]) -> Series:
-        return Series(
-            name, tuple(Point(float(at), months[at], float(value)) for at, value in enumerate(values))
-        )
-
-    return {
-        "bars_sample": bar_chart(
-            (
-                Bar("Lever met the carton wall", 7),
-                Bar("Bowl cracked", 4),
-                Bar("Shaft bent at its end, where the coupling had been left on by the sender", 2),
-                Bar("Wet", 0),
-            ),
-            key="damage",
-            title="What came in damaged, last 12 months",
-            unit="parcels",
-        ),
-        "stacked_sample": stacked_chart(
-            (Stack("Stripped", (3, 2, 1)), Stack("Cleaned", (2, 1, 0)), Stack("Tested", (1, 0, 4))),
-            parts=("under 1 week", "1 to 4 weeks", "over 4 weeks"),
-            key="ages",
-            title="How long they have stood there",
-            unit="units",
-        ),
-        "line_sample": line_chart(
-            (series("arrived", arrived), series("sent back", sent)),
-            key="flow",
-            title="Units in and out",
-            unit="units a month",
-        ),
-        "range_sample": range_chart(
-            (
-                Span("Tolvane carburettors", 18, 26, 37, 29),
-                Span("Brennick magnetos", 24, 33, 52, 58),
-                Span("Osterwyn injection pumps", 30, 41, 66, 44),
-            ),
-            key="promise",
-            title="Promised and real days in the shop",
-            unit="calendar days from arrival",
         ),
     }

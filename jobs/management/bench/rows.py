@@ -23,6 +23,7 @@ EMPTIED = (
     "jobs_outboxmessage",
     "jobs_privatelink",
     "jobs_jobforecast",
+    "jobs_keptquote",
     "jobs_mark",
     "jobs_photo",
     "jobs_steptick",

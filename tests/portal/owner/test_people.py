@@ -1,5 +1,7 @@
 """The owner adds people, changes what they may open, ends their sessions; nobody else sees these pages."""
 
+from uuid import uuid4
+
 import pytest
 from django.urls import reverse
 
@@ -9,7 +11,7 @@ from tests.factories import open_shop
 
 pytestmark = pytest.mark.django_db
 
-ARGUMENTS = {"kind": "carton", "slug": "single-12x12x12", "number": 1, "pk": 1}
+ARGUMENTS = {"kind": "carton", "slug": "single-12x12x12", "number": 1, "pk": 1, "reference": uuid4()}
 
 
 @pytest.fixture

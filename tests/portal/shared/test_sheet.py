@@ -113,7 +113,7 @@ def test_the_style_guide_has_one_main_heading_and_no_id_twice():
 def test_every_chart_repeats_its_numbers_in_a_table():
     html = guide()
     charts = re.findall(r'<figure class="chart".*?</figure>', html, re.DOTALL)
-    assert len(charts) == 4
+    assert len(charts) == 6
     for chart in charts:
         assert re.search(r"<svg[^>]*role=\"img\"[^>]*aria-labelledby=.*?<title.*?<desc", chart, re.DOTALL)
         assert len(re.findall(r"<tr>", chart)) >= 4
