@@ -107,6 +107,7 @@ def _photograph(site: str, *, link: str) -> dict[str, bytes]:
         phone.goto(f"{site}/open/{token}/")
         phone.click("main button")
         phone.goto(f"{site}/job/{number}/pack/")
+        phone.evaluate("document.querySelectorAll('details').forEach(part => part.open = true)")
         drawn = phone.locator("figure.drawing").first.bounding_box()
         if drawn is None:
             raise CommandError("The packing page shows no drawing.")
