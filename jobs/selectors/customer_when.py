@@ -12,10 +12,12 @@ from jobs.domain.stages import EventKind, HoldKind, Stage
 from jobs.models import FamilyForecast, ForecastRun
 from jobs.selectors import shop
 from jobs.selectors.customer_jobs import JobSeen
+from jobs.selectors.outlook import contributions_of
 from jobs.selectors.quotes import STOPPED_CLOCKS
 
 E = EventKind
 NEVER_HERE = frozenset({Stage.DECLINED, Stage.CANCELLED})
+MOST_SOONER = 3
 
 
 class WhenState(StrEnum):
@@ -70,7 +72,10 @@ class Wait:
 
 @dataclass(frozen=True, slots=True)
 class WhenKnown:
-    """Everything known of when one unit is back; `moves` has the newest first."""
+    """Everything known of when one unit is back; `moves` has the newest first.
+
+    `takes` says where the time goes, `sooner` what would be gained if one thing were not there.
+    """
 
     state: WhenState
     promised: DayRange | None
@@ -78,6 +83,7 @@ class WhenKnown:
     moves: tuple[PromiseMove, ...]
     waits: tuple[Wait, ...]
     takes: tuple[str, ...]
+    sooner: tuple[str, ...]
     rests_on: str
     arrived_on: date | None
     packed_on: date | None
@@ -91,11 +97,13 @@ class WhenKnown:
 
 
 def see_when(seen: JobSeen, *, now: datetime) -> WhenKnown:
-    """Return what is known of when the unit is back, in at most two queries."""
+    """Return what is known of when the unit is back, in at most three queries."""
     standing, zone = tuple(standing_events(seen.entries)), shop.zone()
     promises = tuple(DayRange(said.earliest_on, said.latest_on, said.said_on) for said in seen.promises)
     today, takes, rests_on = _range_today(seen, zone=zone)
     state = _state(seen, has_range=today is not None)
+    if state is WhenState.REFUSED:
+        takes = ()
     is_past = state in {WhenState.GONE, WhenState.PACKED, WhenState.NONE}
     return WhenKnown(
         state=state,
@@ -106,7 +114,8 @@ def see_when(seen: JobSeen, *, now: datetime) -> WhenKnown:
             for before, after, said in zip(promises[1:], promises, seen.promises, strict=False)
         ),
         waits=waits(standing, today=now.astimezone(zone).date(), zone=zone),
-        takes=() if is_past or state is WhenState.REFUSED else takes,
+        takes=() if is_past else takes,
+        sooner=_sooner(seen.job.number) if takes and not is_past else (),
         rests_on=rests_on,
         arrived_on=_entered_on(seen, stage=Stage.ARRIVED, zone=zone),
         packed_on=_entered_on(seen, stage=Stage.PACKED, zone=zone),
@@ -179,6 +188,10 @@ def _range_today(seen: JobSeen, *, zone: ZoneInfo) -> tuple[DayRange | None, tup
         return None, (), ""
     computed_on = row.computed_at.astimezone(zone).date()
     return DayRange(row.earliest_on, row.latest_on, computed_on), (), row.based_on
+
+
+def _sooner(number: str) -> tuple[str, ...]:
+    return tuple(part.sentence for part in contributions_of(number)[:MOST_SOONER])
 
 
 def _entered_on(seen: JobSeen, *, stage: Stage, zone: ZoneInfo) -> date | None:

@@ -74,6 +74,7 @@ class WhenWords:
     waited: str
     moves: tuple[MoveWords, ...]
     takes: tuple[str, ...]
+    sooner: tuple[str, ...]
     rests_on: str
 
 
@@ -97,6 +98,7 @@ def when_words(known: WhenKnown, *, hold: HoldSeen | None) -> WhenWords | None:
         waited=_waited(known),
         moves=tuple(map(_move, known.moves)),
         takes=known.takes,
+        sooner=known.sooner,
         rests_on=str(REST_WORDS[known.rests_on]) if known.takes else "",
     )
 

@@ -8,7 +8,7 @@ from django.utils import timezone
 
 from jobs.domain.facts import Promise
 from jobs.domain.stages import EventKind, HoldKind
-from jobs.models import FamilyForecast, ForecastRun, JobForecast
+from jobs.models import FamilyForecast, ForecastRun, JobForecast, OutlookPart
 from jobs.selectors import customer_jobs
 from jobs.selectors.customer_when import WhenState, see_when
 from jobs.services import answers, bench, dispatch
@@ -274,3 +274,23 @@ def test_the_confirmation_tells_when_it_would_be_back_and_from_when_that_counts(
 def test_the_start_page_says_which_days_do_not_count(shop, client):
     page = client.get("/").content.decode()
     assert "the days do not count" in page
+
+
+def test_what_would_bring_it_forward_is_told_beside_what_takes_the_time(told):
+    job = make_job(stage="stripped")
+    forecast(job)
+    gain = {
+        "kind": "parts",
+        "working_days": 3.0,
+        "sentence": "With all parts on the shelf it would be done 3 days earlier.",
+        "work_centre": "",
+    }
+    OutlookPart.objects.create(
+        part="contributions",
+        run_at=timezone.now(),
+        computed_at=timezone.now(),
+        content={"jobs": {job.number: [gain]}, "families": {}},
+    )
+    _state, part = told(job)
+    assert "Queue at the fuel bench: 4 days." in part
+    assert gain["sentence"] in part
