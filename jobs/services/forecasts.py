@@ -67,6 +67,7 @@ def refresh(*, now: datetime) -> None:
         record = _record(levels, hours=state.working_hours, now=now)
     except LeadTimeError as refusal:
         ForecastRun.objects.create(computed_at=now, log_mark=mark, overview={"refusal": str(refusal)})
+        _forget_old_runs()
         return
     _store(forecast, levels=levels, record=record, log_mark=mark, now=now)
     for found in forecast.jobs:
@@ -116,6 +117,8 @@ def _record(levels: _Levels, *, hours: WorkingHours, now: datetime) -> dict[str,
 
 
 def _has_new_replays(last: ForecastRun) -> bool:
+    if "refusal" in last.overview:
+        return False  # it counted none; only a change in the shop can help
     known = last.overview.get("replays", {}).get("done", 0)
     return bool(KeptQuote.objects.filter(moment=Moment.REPLAYED.value).count() != known)
 
@@ -165,6 +168,10 @@ def _store(
         "refusals": to_plain(forecast.refusals),
     }
     ForecastRun.objects.create(computed_at=now, log_mark=log_mark, overview=overview)
+    _forget_old_runs()
+
+
+def _forget_old_runs() -> None:
     old = ForecastRun.objects.order_by("-computed_at").values_list("pk", flat=True)[KEEP_RUNS:]
     ForecastRun.objects.filter(pk__in=list(old)).delete()
 

@@ -4,6 +4,7 @@ Each part is worked out on its own, in a second or a few, so that mail and photo
 for the worker; the costly parts follow the newest run of the forecast at a distance.
 """
 
+import logging
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
@@ -22,6 +23,8 @@ from jobs.leadtime.state import ShopState
 from jobs.models import ForecastRun, OutlookPart, ShopRevision
 from jobs.selectors import shop_state
 from packing.plain import to_plain
+
+logger = logging.getLogger(__name__)
 
 WEEKS_REPLICATIONS = 200
 CURVE_REPLICATIONS = 150
@@ -120,6 +123,10 @@ def _refresh(part: _Part, *, run: ForecastRun, now: datetime) -> None:
         found = list(part.work_out(state, shop_state.promised_days(), now))
     except LeadTimeError as refusal:
         found = [(part.name, "", {"refusal": str(refusal)})]
+    except (ArithmeticError, LookupError, ValueError):
+        # The next parts are not to wait for this one's fault; it is tried again after the next run.
+        logger.exception("outlook part %s failed", part.name)
+        found = [(part.name, "", {"refusal": "It could not be worked out; the log of the site says why."})]
     with transaction.atomic(durable=True):
         OutlookPart.objects.filter(part__in=(part.name, *part.by_family)).delete()
         OutlookPart.objects.bulk_create(

@@ -70,7 +70,9 @@ def publish_usual(*, actor: Actor, now: datetime) -> int:
     centres, routes = shop.documents(ShopKind.WORK_CENTRE), shop.documents(ShopKind.ROUTE)
     served = {family for route in routes.values() for family in route.families}
     wanted = set(catalogue().families) - served
-    new_routes = [route for route in usual.routes if wanted.issuperset(route.families)]
+    new_routes = [
+        route for route in usual.routes if wanted.issuperset(route.families) and route.slug not in routes
+    ]
     needed = {planned.work_centre for route in new_routes for planned in route.steps} - set(centres)
     return publish_all(
         entries=(),

@@ -89,8 +89,9 @@ def least_billed_kg(
 ) -> float | None:
     """Return the least that this carton alone is billed with every margin kept, None when none can be kept.
 
-    A carton that would be billed more than a plan already is cannot change that plan, in either order of
-    search. Raises: OutOfRange without materials, or for a carton no parcel can have.
+    A carton that would be billed more than a plan already is cannot change the plan that bills least, nor one
+    of easy materials if it would be billed over `EASY_MOST_TIMES` as much.
+    Raises: OutOfRange without materials, or for a carton no parcel can have.
     """
     _require_choice(cartons=[carton], materials=materials)
     allowed = [item for item in materials if not material_refusal(unit, material=item)]

@@ -110,7 +110,7 @@ def _chance() -> str:
 def _said(known: WhenKnown, *, hold: HoldSeen | None) -> tuple[str, ...]:
     match known.state:
         case W.GONE:
-            return (*_gone(known), *_kept(known, on=known.gone_on))
+            return (*_gone(known), *_kept(known, on=known.packed_on))
         case W.PACKED if known.packed_on:
             packed = _("It was packed on %(day)s and goes to the carrier next.")
             return (packed % {"day": day_words(known.packed_on)}, *_kept(known, on=known.packed_on))
@@ -130,7 +130,11 @@ def _said(known: WhenKnown, *, hold: HoldSeen | None) -> tuple[str, ...]:
 def _gone(known: WhenKnown) -> tuple[str, ...]:
     if known.gone_on is None:
         return ()
-    return (_("It was handed to the carrier on %(day)s.") % {"day": day_words(known.gone_on)},)
+    told = {"day": day_words(known.gone_on)}
+    if known.packed_on is None or known.packed_on == known.gone_on:
+        return (_("It was handed to the carrier on %(day)s.") % told,)
+    told["packed"] = day_words(known.packed_on)
+    return (_("It was handed to the carrier on %(day)s, after it was packed on %(packed)s.") % told,)
 
 
 def _kept(known: WhenKnown, *, on: date | None) -> tuple[str, ...]:

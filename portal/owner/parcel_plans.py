@@ -15,7 +15,7 @@ from packing.drawing.shapes import DrawingSheet
 from packing.errors import PackingError
 from packing.parcel.drop import DropTest
 from packing.parcel.outcome import ParcelPlan, Verdict
-from packing.parcel.plan import SearchOrder, least_billed_kg, plan_parcel
+from packing.parcel.plan import EASY_MOST_TIMES, SearchOrder, least_billed_kg, plan_parcel
 from packing.parcel.unit import Leg, pack_unit
 from packing.quantities import UnitChoice, show_mass, show_size
 from packing.selectors import Catalogue
@@ -72,7 +72,8 @@ def may_change(model: UnitModel, *, leg: Leg, stock: Stock, entry: Material | Ca
     """Say whether publishing this entry could change the parcel at all.
 
     A carton that the plan does not use, and that alone would be billed more or fail, cannot; looking at one
-    carton takes a small part of the time of a whole plan. Of all else the plan has to be made to know.
+    carton takes a small part of the time of a whole plan. Of all else the plan has to be made to know. On the
+    way to the shop a carton that is billed more is taken all the same where easier materials do in it.
     """
     if not isinstance(entry, Carton):
         return True
@@ -89,7 +90,8 @@ def may_change(model: UnitModel, *, leg: Leg, stock: Stock, entry: Material | Ca
         )
     except PackingError:
         return True
-    return alone_kg is not None and alone_kg <= plan.billed_mass_kg + SAME_BILL_KG
+    most_times = EASY_MOST_TIMES if leg is Leg.TO_SHOP else 1.0
+    return alone_kg is not None and alone_kg <= most_times * plan.billed_mass_kg + SAME_BILL_KG
 
 
 def _carrier(stock: Stock, *, leg: Leg) -> Carrier | None:

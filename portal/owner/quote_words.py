@@ -79,13 +79,14 @@ def headline(record: QuoteRecord) -> str:
     ) % {"quotes": point.quotes, "share": percent(point.share)}
     between = {"low": percent(point.low), "high": percent(point.high)}
     if point.high < TOLD_LEVEL:
-        verdict = (
-            _("That is fewer than was said, and more than chance: %(low)d to %(high)d would be.") % between
-        )
+        verdict = _("Allowing for chance it is %(low)d to %(high)d: below the 80 that were said.") % between
     elif point.low > TOLD_LEVEL:
         verdict = _("That is more than was said: the dates were too careful.")
     else:
-        verdict = _("By chance alone it could be %(low)d to %(high)d, so the dates were honest.") % between
+        verdict = (
+            _("Allowing for chance it is %(low)d to %(high)d, and the 80 that were said lie within.")
+            % between
+        )
     return f"{said} {verdict}"
 
 
@@ -169,7 +170,7 @@ def _why(row: FamilyLevels) -> str:
     if not row.quotes:
         return _("No quote of its own can be judged yet: quoted as the whole shop is.")
     counted = ngettext("its last quote", "its last %(count)d quotes", row.quotes) % {"count": row.quotes}
-    said = _("%(quotes)s weigh %(own)d %%, %(rest)s the rest.") % {
+    said = _("%(quotes)s: %(own)d %% of the weight; %(rest)s: the rest.") % {
         "quotes": counted[:1].upper() + counted[1:],
         "own": own_percent,
         "rest": _("the whole shop") if row.family else _("the simulation as it is"),

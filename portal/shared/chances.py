@@ -10,10 +10,10 @@ def chance_words(share: float) -> str:
     """Return a chance in words.
 
     >>> chance_words(0.72), chance_words(1.0), chance_words(0.0)
-    ('about 7 in 10', 'almost surely', 'hardly')
+    ('in about 7 of 10 cases', 'almost surely', 'in hardly any case')
     """
     if share >= SURE_SHARE:
         return _("almost surely")
     if share <= HARDLY_SHARE:
-        return _("hardly")
-    return _("about %(count)d in 10") % {"count": min(max(round(share * 10), 1), 9)}
+        return _("in hardly any case")
+    return _("in about %(count)d of 10 cases") % {"count": min(max(round(share * 10), 1), 9)}

@@ -24,6 +24,6 @@ def take_usual(request: HttpRequest) -> HttpResponse:
     said = ngettext("%(count)d entry is added.", "%(count)d benches and routes are added.", count)
     more = _("Their hours are estimates: go through them and put in your own.")
     messages.success(
-        request, f"{said % {'count': count}} {more}" if count else _("Every family has its route already.")
+        request, f"{said % {'count': count}} {more}" if count else _("No usual route is left to take.")
     )
     return redirect("owner:entries", "route")

@@ -239,10 +239,12 @@ def test_packed_it_goes_to_the_carrier_next(told):
 )
 def test_once_sent_back_it_is_told_in_the_past_and_against_the_promise(told, days_off, words):
     job = make_job(stage="packed")
-    promise(job, FIRST)
+    packed_on = timezone.localdate(job.stage_since)
+    latest_on = packed_on - timedelta(days=days_off)
+    promise(job, Promise(latest_on - timedelta(days=8), latest_on - timedelta(days=4), latest_on))
     dispatch.send_back(
         job.number,
-        on=FIRST.latest_on + timedelta(days=days_off),
+        on=packed_on + timedelta(days=2),
         carrier="",
         tracking_number="",
         actor=WORKSHOP,
@@ -253,6 +255,7 @@ def test_once_sent_back_it_is_told_in_the_past_and_against_the_promise(told, day
     assert state is WhenState.GONE
     assert "When it went back" in part
     assert "It was handed to the carrier on" in part
+    assert "after it was packed on" in part
     assert words in part
     assert "What would change it" not in part
 

@@ -30,7 +30,7 @@ def test_the_usual_benches_and_routes_are_offered_and_taken(owner):
 
 def test_taking_them_twice_adds_nothing(owner):
     owner.post(reverse(USUAL))
-    assert "Every family has its route already" in owner.post(reverse(USUAL), follow=True).content.decode()
+    assert "No usual route is left to take" in owner.post(reverse(USUAL), follow=True).content.decode()
 
 
 def test_what_the_owner_has_stays_as_it_is(owner):

@@ -58,7 +58,7 @@ def test_a_promise_at_risk_is_told_in_words(likely, latest, words):
     (line,) = risk_lines(open_now().risks, kept_shares={job.number: 0.31})
     assert line.words == words
     assert line.risk.reason == "Queue at the test stand."
-    assert line.chance == "kept about 3 in 10"
+    assert line.chance == "kept in about 3 of 10 cases"
 
 
 def test_a_promise_whose_day_has_passed_comes_first():

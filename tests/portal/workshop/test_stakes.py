@@ -44,11 +44,11 @@ def test_a_start_that_saves_a_promise_is_listed_with_its_cost_wherever_it_stands
     told = starts_for("Tobin Ashgrove", queue=queue(*lines_of()), stakes=stakes)
     assert [line.line.number for line in told.lines] == ["0000000", "0000001", "0000003"]
     saved = told.lines[-1]
-    assert saved.stake == "As things stand its promise is kept about 6 in 10."
-    assert saved.gain == "Started next: kept about 9 in 10, and done about 3 working days earlier."
+    assert saved.stake == "As things stand its promise is kept in about 6 of 10 cases."
+    assert saved.gain == "Started next: kept in about 9 of 10 cases, and done about 3 working days earlier."
     assert (
         saved.cost.replace("\u00a0", " ")
-        == "It costs job 482 109-5: kept about 6 in 10 instead of about 8 in 10."
+        == "It costs job 482 109-5: kept in about 6 of 10 cases instead of in about 8 of 10 cases."
     )
 
 
