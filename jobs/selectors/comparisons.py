@@ -22,6 +22,8 @@ from packing.plain import from_plain
 from packing.selectors import Catalogue
 
 RECENT = 8
+MOST_CHANGES = 2
+OPEN_STATES = ("waiting", "running")
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,7 +136,7 @@ def find_run(reference: UUID, *, published: Catalogue) -> SeenRun | None:
         row.state = "expired"  # an earlier release stored it in another shape
     before_it = 0
     if row.state == "waiting":
-        earlier = WhatIfRun.objects.filter(state__in=("waiting", "running"), asked_at__lt=row.asked_at)
+        earlier = WhatIfRun.objects.filter(state__in=OPEN_STATES, asked_at__lt=row.asked_at)
         before_it = earlier.count()
     if found is None:
         return _seen(row, found=None, before_it=before_it, jobs=(), newcomers=())

@@ -19,18 +19,17 @@ from jobs.leadtime.errors import ChangeRefused, LeadTimeError
 from jobs.leadtime.whatif import compare_change
 from jobs.models import WhatIfRun
 from jobs.selectors import shop_state
+from jobs.selectors.comparisons import MOST_CHANGES, OPEN_STATES
 from packing.errors import PackingError
 from packing.plain import to_plain
 
 logger = logging.getLogger(__name__)
 REPLICATIONS = 200
-MOST_CHANGES = 2
 MOST_OPEN = 20
 MOST_TRIES = 2
 LEASE = timedelta(minutes=5)
 KEPT_FOR = timedelta(days=7)
 FORGOTTEN_AFTER = timedelta(days=60)
-OPEN_STATES = ("waiting", "running")
 STOPPED = "The work on this comparison was stopped twice before it was done: ask for it again."
 FAULT = "This comparison met a fault, which is in the log: ask for it again, or leave one change out."
 

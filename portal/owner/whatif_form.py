@@ -22,11 +22,10 @@ from jobs.leadtime.changes import (
     OnePersonMore,
     RunsPerWeek,
 )
-from jobs.selectors.comparisons import Frame, check_changes
+from jobs.selectors.comparisons import MOST_CHANGES, Frame, check_changes
 from portal.shared.forms import SheetForm
 from portal.templatetags.portal_format import job_number
 
-MOST_CHANGES = 2
 WEEKS_OFFERED = 16
 MOST_RUNS = 10
 CAP_MOST = 999

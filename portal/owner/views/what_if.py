@@ -12,7 +12,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from jobs.domain.errors import JobsError
 from jobs.selectors import comparisons, shop
-from jobs.selectors.comparisons import SeenRun
+from jobs.selectors.comparisons import OPEN_STATES, SeenRun
 from jobs.services.whatif_runs import ask_comparison, cancel_comparison
 from packing import selectors as catalogue
 from portal.owner import comparing
@@ -22,7 +22,6 @@ from portal.shared.actors import staff_actor
 
 LOOK_AGAIN_SECONDS = 2
 LOOK_SELDOM_SECONDS = 30
-OPEN_STATES = {"waiting", "running"}
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
