@@ -148,7 +148,7 @@ def test_a_job_in_the_shop_is_quoted_by_its_familys_record_too():
     for job in late:
         keep(job, hours=FAR_TOO_SHORT, at=job.arrived_at - timedelta(days=7))
     forecasts.refresh(now=LATER)
-    assert KeptQuote.objects.get(job=here).quoted_levels[2] > 0.8 + 0.02
+    assert KeptQuote.objects.get(job=here, moment="arrival").quoted_levels[2] > 0.8 + 0.02
     assert JobForecast.objects.get(job=here).latest_on >= trusted  # two near levels may fall on one day
 
 
