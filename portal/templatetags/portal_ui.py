@@ -65,6 +65,12 @@ def option_hint(bound: BoundField, option: BoundWidget) -> str:
     return str(hints.get(str(option.data["value"]), ""))
 
 
+@register.filter
+def sign(bound: BoundField) -> str:
+    """Return the sign drawn before the field, from the form's `signs`; "" for none."""
+    return str(getattr(bound.form, "signs", {}).get(bound.name, ""))
+
+
 @register.simple_tag
 def option_input(bound: BoundField, option: BoundWidget) -> SafeString:
     """Return the input element of one option, described by its own hint.

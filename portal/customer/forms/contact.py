@@ -12,6 +12,7 @@ from django.utils.translation import gettext_lazy
 from jobs.domain.booking import BookingAnswers
 from packing.quantities import UnitChoice
 from portal.shared.forms import SheetForm
+from portal.shared.money import PoundsField
 
 POUNDS_MOST = 20_000
 
@@ -126,17 +127,16 @@ class WishForm(SheetForm):
 class LimitForm(SheetForm):
     """The sum up to which the shop goes ahead without asking."""
 
-    limit_pounds = forms.DecimalField(
+    limit_pounds = PoundsField(
         label=gettext_lazy("Up to which sum may we go on with extra work without asking?"),
         help_text=gettext_lazy(
-            "On top of the standard price. Type 0 and we ask about every extra; the unit then waits for you."
+            "In pounds, on top of the standard price. Type 0 and we ask about every extra; the unit then "
+            "waits for you."
         ),
-        min_value=0,
         max_value=POUNDS_MOST,
-        decimal_places=2,
-        widget=forms.TextInput(attrs={"inputmode": "decimal", "class": "w-8", "autocomplete": "off"}),
     )
     question_field = "limit_pounds"
+    signs = {"limit_pounds": "£"}
     named = {"limit_pounds": gettext_lazy("a sum, 0 if we shall always ask")}
 
     def clean(self) -> dict[str, Any]:

@@ -16,6 +16,7 @@ from jobs.selectors.bench import ReadingLine, SettingLine
 from jobs.selectors.next_action import StepOffer
 from jobs.selectors.queue import STEP_WORDS
 from jobs.services.extra_work import ExtraLine
+from portal.shared.money import PoundsField
 from portal.templatetags.portal_format import limits
 from portal.workshop.forms.staff import JobForm, NoteForm, offer_choices
 
@@ -185,6 +186,7 @@ class ExtraWorkForm(JobForm):
         self.count = min(max(count, LINES_LEAST), LINES_MOST)
         super().__init__(*args, **kwargs)
         rows = []
+        self.signs = {f"price_{at}": "£" for at in range(self.count)}
         for at in range(self.count):
             number = at + 1
             self.add(
@@ -192,13 +194,10 @@ class ExtraWorkForm(JobForm):
             )
             self.add(
                 f"price_{at}",
-                forms.DecimalField(
+                PoundsField(
                     label=_("Price %d, in pounds") % number,
                     required=False,
-                    min_value=0,
                     max_value=9999,
-                    decimal_places=2,
-                    widget=forms.TextInput(attrs={"class": "w-8", "inputmode": "decimal"}),
                     error_messages={
                         "invalid": _("Enter the price of work %d as a number, like 24.50") % number
                     },

@@ -136,7 +136,7 @@ def test_extra_work_shows_the_limit_and_is_sent_only_once_it_was_seen(send):
 def test_only_the_lines_that_may_stay_empty_are_called_optional(page_of):
     job = make.make_job(stage="stripped")
     page = main_of(page_of(job, "extra-work/"))
-    assert "Work 1 Price 1, in pounds Work 2 (optional)" in page
+    assert "Work 1 Price 1, in pounds £ Work 2 (optional)" in page
 
 
 def test_what_prices_include_stands_where_they_are_asked_and_answered(send, page_of):
