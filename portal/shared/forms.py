@@ -50,15 +50,15 @@ class SheetForm(forms.Form):
 
     `named` gives the words for a field inside a sentence when its label does not fit ("stamp": "the number on
     the stamp"). `question_field` names the field whose label is the page's heading. `option_hints` adds a
-    line under single options: field name -> option value -> words. `signs` draws one before a field, such as
-    the currency of a sum; the label or the hint says it in words.
+    line under single options: field name -> option value -> words. `leading_signs` draws one before a field,
+    such as the currency of a sum; the label or the hint says it in words.
     """
 
     use_required_attribute = False
     named: Mapping[str, str | Promise] = {}
     question_field: str = ""
     option_hints: Mapping[str, Mapping[str, str | Promise]] = {}
-    signs: Mapping[str, str] = {}
+    leading_signs: Mapping[str, str] = {}
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         kwargs.setdefault("label_suffix", "")

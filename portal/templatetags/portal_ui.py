@@ -67,8 +67,8 @@ def option_hint(bound: BoundField, option: BoundWidget) -> str:
 
 @register.filter
 def sign(bound: BoundField) -> str:
-    """Return the sign drawn before the field, from the form's `signs`; "" for none."""
-    return str(getattr(bound.form, "signs", {}).get(bound.name, ""))
+    """Return the sign drawn before the field, from the form's `leading_signs`; "" for none."""
+    return str(getattr(bound.form, "leading_signs", {}).get(bound.name, ""))
 
 
 @register.simple_tag

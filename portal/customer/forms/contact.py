@@ -136,7 +136,7 @@ class LimitForm(SheetForm):
         max_value=POUNDS_MOST,
     )
     question_field = "limit_pounds"
-    signs = {"limit_pounds": "£"}
+    leading_signs = {"limit_pounds": "£"}
     named = {"limit_pounds": gettext_lazy("a sum, 0 if we shall always ask")}
 
     def clean(self) -> dict[str, Any]:

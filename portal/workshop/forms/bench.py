@@ -186,7 +186,7 @@ class ExtraWorkForm(JobForm):
         self.count = min(max(count, LINES_LEAST), LINES_MOST)
         super().__init__(*args, **kwargs)
         rows = []
-        self.signs = {f"price_{at}": "£" for at in range(self.count)}
+        self.leading_signs = {f"price_{at}": "£" for at in range(self.count)}
         for at in range(self.count):
             number = at + 1
             self.add(
