@@ -17,6 +17,7 @@ from jobs.services import shop as shop_service
 from packing import selectors as catalogue
 from packing.plain import to_plain
 from packing.services import FirstEntries, publish_first_revisions
+from tests.first_shop import write_first_shop
 
 NOW = datetime(2026, 3, 10, 10, 0, tzinfo=UTC)
 WORKSHOP = Actor(role=Role.WORKSHOP, name="Tobin Ashgrove")
@@ -46,6 +47,11 @@ def open_shop(*, now: datetime = NOW) -> None:
     """Publish the demo catalogue, the shop's identity, hours, benches, people and routes."""
     if shop_selector.documents(ShopKind.SHOP):
         return
+    write_first_shop(lambda: publish_first_shop(now=now), now=now)
+
+
+def publish_first_shop(*, now: datetime) -> None:
+    """Publish the demo shop by the services, entry by entry."""
     publish_first_revisions(FirstEntries.DEMO, now=now)
     seeds = five_people_shop()
     identity = ShopIdentity(

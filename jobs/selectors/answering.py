@@ -3,21 +3,20 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
-from functools import lru_cache
 
 from jobs.domain.booking import FLAG_LABELS, BookingAnswers, UnitFlag
 from jobs.models import Booking, Job
 from jobs.selectors import shop
 from jobs.selectors.booking_help import LeadRange, family_offer
 from packing import selectors as catalogue
-from packing.catalogue.schema import Carrier, Carton, Family, Material, UnitModel
+from packing.catalogue.schema import Family, UnitModel
 from packing.errors import PackingError
 from packing.identify.match import Identification, identify
 from packing.parcel.carriers import carrier_on
 from packing.parcel.drop import DropTest
+from packing.parcel.journey import plan_journey
 from packing.parcel.outcome import ParcelPlan
-from packing.parcel.plan import SearchOrder, plan_parcel
-from packing.parcel.unit import Leg, pack_unit
+from packing.parcel.unit import Leg
 from packing.plain import from_plain
 
 
@@ -109,8 +108,9 @@ def preview_plan(unit_model: str, *, today: date) -> PlanPreview:
     identity = shop.identity()
     carrier = published.carriers.get(identity.carrier_in)
     try:
-        plan = _plan(
+        plan = plan_journey(
             model,
+            leg=Leg.TO_SHOP,
             cartons=tuple(published.cartons.values()),
             materials=tuple(published.materials.values()),
             carrier=carrier and carrier_on(carrier, day=today),
@@ -119,25 +119,6 @@ def preview_plan(unit_model: str, *, today: date) -> PlanPreview:
     except PackingError as refusal:
         return PlanPreview(unit_model, model, None, str(refusal))
     return PlanPreview(unit_model, model, plan)
-
-
-@lru_cache(maxsize=32)
-def _plan(
-    model: UnitModel,
-    *,
-    cartons: tuple[Carton, ...],
-    materials: tuple[Material, ...],
-    carrier: Carrier | None,
-    drop_test: DropTest,
-) -> ParcelPlan:
-    return plan_parcel(
-        pack_unit(model, leg=Leg.TO_SHOP),
-        cartons=cartons,
-        materials=materials,
-        carrier=carrier,
-        drop_test=drop_test,
-        order=SearchOrder.EASY_FIRST,
-    )
 
 
 def _choices(

@@ -12,9 +12,10 @@ from packing.catalogue.schema import Carrier, EntryKind, UnitModel
 from packing.errors import UnknownEntry
 from packing.parcel.carriers import carrier_on
 from packing.parcel.drop import DropTest
-from packing.parcel.plan import SearchOrder, plan_parcel
-from packing.parcel.unit import Leg, pack_unit
+from packing.parcel.journey import plan_journey
+from packing.parcel.unit import Leg
 from packing.plain import to_plain
+from packing.selectors import Catalogue
 from packing.strip.assemble import StripFlag, assemble_strip_list, family_strip_list
 
 
@@ -55,21 +56,23 @@ def _strip_flags(job: Job) -> tuple[str, ...]:
 
 def both_plans(model: UnitModel, *, today: date) -> tuple[Any, Any]:
     """Return the parcel plans for the way in and the way back, as they are kept on a job."""
-    there, back = (_plan(model, leg=leg, today=today) for leg in (Leg.TO_SHOP, Leg.TO_CUSTOMER))
+    published = catalogue.catalogue()
+    there, back = (
+        _plan(model, leg=leg, published=published, today=today) for leg in (Leg.TO_SHOP, Leg.TO_CUSTOMER)
+    )
     return to_plain(there), to_plain(back)
 
 
-def _plan(model: UnitModel, *, leg: Leg, today: date) -> object:
-    published = catalogue.catalogue()
+def _plan(model: UnitModel, *, leg: Leg, published: Catalogue, today: date) -> object:
     identity = shop.identity()
     carrier: Carrier | None = published.carriers.get(
         identity.carrier_in if leg is Leg.TO_SHOP else identity.carrier_back
     )
-    return plan_parcel(
-        pack_unit(model, leg=leg),
+    return plan_journey(
+        model,
+        leg=leg,
         cartons=tuple(published.cartons.values()),
         materials=tuple(published.materials.values()),
         carrier=carrier and carrier_on(carrier, day=today),
         drop_test=DropTest(identity.test_level),
-        order=SearchOrder.EASY_FIRST if leg is Leg.TO_SHOP else SearchOrder.LEAST_BILLED,
     )

@@ -2,7 +2,6 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
-from functools import lru_cache
 from typing import Any
 
 from django.utils.translation import gettext as _
@@ -14,8 +13,9 @@ from packing.drawing.sections import section_views
 from packing.drawing.shapes import DrawingSheet
 from packing.errors import PackingError
 from packing.parcel.drop import DropTest
+from packing.parcel.journey import plan_journey
 from packing.parcel.outcome import ParcelPlan, Verdict
-from packing.parcel.plan import EASY_MOST_TIMES, SearchOrder, least_billed_kg, plan_parcel
+from packing.parcel.plan import EASY_MOST_TIMES, least_billed_kg
 from packing.parcel.unit import Leg, pack_unit
 from packing.quantities import UnitChoice, show_mass, show_size
 from packing.selectors import Catalogue
@@ -58,13 +58,13 @@ def stock_of(published: Catalogue) -> Stock:
 def plan_of(model: UnitModel, *, leg: Leg, stock: Stock) -> ParcelPlan:
     """Return the plan as a job would be given it. Raises: PackingError."""
     published = stock.published
-    return _planned(
+    return plan_journey(
         model,
-        leg,
-        tuple(published.cartons.values()),
-        tuple(published.materials.values()),
-        _carrier(stock, leg=leg),
-        DropTest(stock.identity.test_level),
+        leg=leg,
+        cartons=tuple(published.cartons.values()),
+        materials=tuple(published.materials.values()),
+        carrier=_carrier(stock, leg=leg),
+        drop_test=DropTest(stock.identity.test_level),
     )
 
 
@@ -98,26 +98,6 @@ def _carrier(stock: Stock, *, leg: Leg) -> Carrier | None:
     identity = stock.identity
     slug = identity.carrier_in if leg is Leg.TO_SHOP else identity.carrier_back
     return stock.published.carriers.get(slug)
-
-
-@lru_cache(maxsize=256)
-def _planned(
-    model: UnitModel,
-    leg: Leg,
-    cartons: tuple[Carton, ...],
-    materials: tuple[Material, ...],
-    carrier: Carrier | None,
-    drop_test: DropTest,
-) -> ParcelPlan:
-    """Return a plan, kept by everything it rests on: a preview compares all models with what is published."""
-    return plan_parcel(
-        pack_unit(model, leg=leg),
-        cartons=cartons,
-        materials=materials,
-        carrier=carrier,
-        drop_test=drop_test,
-        order=SearchOrder.EASY_FIRST if leg is Leg.TO_SHOP else SearchOrder.LEAST_BILLED,
-    )
 
 
 def with_entry(stock: Stock, *, entry: Material | Carton | Carrier) -> Stock:
