@@ -24,6 +24,7 @@ STEP_OF_EVENT: dict[EventKind, str] = {
     E.SIGNED_OFF: "sign_off",
     E.PACKED: "pack",
 }
+STEP_KINDS = frozenset({*STEP_OF_EVENT, E.TEST_FAILED, E.CORRECTED})  # nothing else moves `done_steps`
 EVENT_OF_STEP: dict[str, EventKind] = {step: kind for kind, step in STEP_OF_EVENT.items()}
 
 

@@ -48,7 +48,11 @@ class JobEvent(models.Model):
                 name="event_happened_before_recorded",
             ),
         ]
-        indexes = [models.Index(fields=["kind", "happened_at"], name="event_kind_happened")]
+        indexes = [
+            models.Index(fields=["kind", "happened_at"], name="event_kind_happened"),
+            models.Index(fields=["happened_at", "id"], name="event_happened"),
+            models.Index(fields=["job", "kind"], name="event_job_kind"),
+        ]
 
     def __str__(self) -> str:
         return f"{self.job_id}.{self.number} {self.kind}"

@@ -26,7 +26,10 @@ class OutboxMessage(models.Model):
                 name="outbox_state_known",
             ),
         ]
-        indexes = [models.Index(fields=["state", "run_after"], name="outbox_due")]
+        indexes = [
+            models.Index(fields=["state", "run_after"], name="outbox_due"),
+            models.Index(fields=["created_at", "id"], name="outbox_created"),
+        ]
 
     def __str__(self) -> str:
         return f"{self.kind} {self.key}"

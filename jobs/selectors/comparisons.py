@@ -15,6 +15,7 @@ from jobs.leadtime.state import LiveJob, ShopState
 from jobs.leadtime.whatif import Comparison, WhatIf
 from jobs.models import Job, WhatIfRun
 from jobs.selectors import shop
+from jobs.selectors.listing import as_lines
 from jobs.selectors.shop_state import FORECAST_STAGES
 from jobs.selectors.unit_names import name_family, name_unit
 from packing.errors import CatalogueError
@@ -84,10 +85,7 @@ def shop_frame(*, published: Catalogue) -> Frame:
     Raises: JobsError where no working hours are published.
     """
     rows = list(
-        Job.objects.filter(stage__in=FORECAST_STAGES)
-        .select_related("customer")
-        .defer("plan", "plan_back", "own_words")
-        .order_by("promise_latest_on", "booked_at")
+        as_lines(Job.objects.filter(stage__in=FORECAST_STAGES)).order_by("promise_latest_on", "booked_at")
     )
     state = ShopState(
         working_hours=shop.working_hours(),
@@ -142,9 +140,7 @@ def find_run(reference: UUID, *, published: Catalogue) -> SeenRun | None:
         return _seen(row, found=None, before_it=before_it, jobs=(), newcomers=())
     rows = {
         job.number: job
-        for job in Job.objects.filter(number__in=[each.job_number for each in found.jobs]).select_related(
-            "customer"
-        )
+        for job in as_lines(Job.objects.filter(number__in=[each.job_number for each in found.jobs]))
     }
     jobs = tuple(
         Compared(

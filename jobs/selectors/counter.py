@@ -9,6 +9,7 @@ from jobs.domain.stages import EventKind, HoldKind, Stage
 from jobs.leadtime.words import date_in_words
 from jobs.models import ExtraWork, Job, JobEvent
 from jobs.selectors import shop
+from jobs.selectors.listing import as_lines
 from jobs.selectors.unit_names import name_unit
 from packing import selectors as catalogue
 from packing.selectors import Catalogue
@@ -51,11 +52,12 @@ def counter_lists(*, now: datetime) -> CounterLists:
     """Return the lists of the counter, in a constant number of queries."""
     wanted = [Stage.BOOKED, Stage.CLEARED, Stage.POSTED, Stage.ARRIVED, Stage.INSPECTED]
     rows = list(
-        Job.objects.filter(stage__in=[stage.value for stage in wanted])
-        .select_related("customer")
-        .order_by("stage_since", "pk")
+        as_lines(Job.objects.filter(stage__in=[stage.value for stage in wanted])).order_by(
+            "stage_since", "pk"
+        )
     )
-    held = list(Job.objects.exclude(hold="").select_related("customer").order_by("hold_since", "pk"))
+    on_hold = Job.objects.filter(hold__in=[kind.value for kind in HoldKind])
+    held = list(as_lines(on_hold).order_by("hold_since", "pk"))
     published = catalogue.catalogue()
     latest = _latest_facts([*rows, *held])
     days = _days_on_the_road(published)
@@ -94,7 +96,7 @@ def counter_lists(*, now: datetime) -> CounterLists:
 
 def bookings_to_answer() -> tuple[CounterLine, ...]:
     """Return the bookings that wait for the shop's answer, the oldest first."""
-    rows = list(Job.objects.filter(stage=Stage.BOOKED.value).select_related("customer").order_by("booked_at"))
+    rows = list(as_lines(Job.objects.filter(stage=Stage.BOOKED.value)).order_by("booked_at"))
     published, latest = catalogue.catalogue(), _latest_facts(rows)
     return tuple(_line(job, published=published, words=_question(latest[job.pk])) for job in rows)
 

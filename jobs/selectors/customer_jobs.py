@@ -11,6 +11,7 @@ from jobs.domain.stages import ENDED, ON_BENCH, EventKind, HoldKind, Role, Stage
 from jobs.leadtime.routes import BenchStep
 from jobs.models import Customer, ExtraWork, Job, JobEvent, JobForecast, Photo
 from jobs.selectors import shop
+from jobs.selectors.listing import as_lines
 from jobs.selectors.queue import step_offers
 from jobs.selectors.timeline import (
     Exchange,
@@ -21,6 +22,7 @@ from jobs.selectors.timeline import (
     promised_ranges,
     timeline,
 )
+from jobs.selectors.unit_names import name_unit
 from packing import selectors as catalogue
 from packing.catalogue.schema import Shot
 
@@ -131,7 +133,7 @@ def find_job(number: str, *, customer_id: int) -> Job | None:
 
 def job_lines(customer_id: int) -> tuple[JobLine, ...]:
     """Return the customer's jobs, the newest first, in a fixed number of queries."""
-    jobs = list(Job.objects.filter(customer_id=customer_id).order_by("-booked_at"))
+    jobs = list(as_lines(Job.objects.filter(customer_id=customer_id)).order_by("-booked_at"))
     waiting = set(ExtraWork.objects.filter(job__in=jobs, decision="").values_list("job_id", flat=True))
     asked = _with_open_question(jobs)
     zone = shop.zone()
@@ -139,7 +141,7 @@ def job_lines(customer_id: int) -> tuple[JobLine, ...]:
     return tuple(
         JobLine(
             number=job.number,
-            unit_words=_unit_words(job, published=published),
+            unit_words=name_unit(job, published=published),
             number_as_read=job.number_as_read,
             stage=Stage(job.stage),
             hold=HoldKind(job.hold) if job.hold else None,
@@ -205,18 +207,7 @@ def job_photo(job: Job, *, reference: UUID) -> Photo | None:
 
 def unit_words(job: Job) -> str:
     """Return what the unit is called: its model, or its family while the model is not known."""
-    return _unit_words(job, published=catalogue.catalogue())
-
-
-def _unit_words(job: Job, *, published: catalogue.Catalogue) -> str:
-    model = published.unit_models.get(job.unit_model)
-    if model is not None:
-        return model.name
-    if job.unit_model and job.strip_list:
-        # Withdrawn from the catalogue since: the frozen list still knows its name.
-        return str(job.strip_list["model_name"])
-    family = published.families.get(job.family)
-    return family.name if family else job.family.replace("_", " ").capitalize()
+    return name_unit(job, published=catalogue.catalogue())
 
 
 def _with_open_question(jobs: Iterable[Job]) -> set[int]:
@@ -234,7 +225,7 @@ def _next_step(job: Job, *, state: JobState) -> BenchStep | None:
         return None
     if state.working_step and state.hold is None:
         return BenchStep(state.working_step)
-    offers = step_offers(job, state=state, routes=shop.routes())
+    offers = step_offers(job, done_steps=state.done_steps, routes=shop.routes())
     return offers[0][0] if offers else None
 
 

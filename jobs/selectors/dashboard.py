@@ -13,12 +13,17 @@ from zoneinfo import ZoneInfo
 
 from jobs.domain.stages import AWAITED, HOLD_LABELS, IN_SHOP, OPEN_STAGES, HoldKind, Stage
 from jobs.models import Job, JobForecast
+from jobs.selectors.listing import as_lines
 from jobs.selectors.shop_state import IN_TRANSIT, UNTIL_POSTED
 from jobs.selectors.unit_names import name_unit
 from packing.selectors import Catalogue
 
 AGE_BANDS_DAYS = (7, 14, 28, 56)
 WEEKS_AHEAD = 5
+COLUMNS = (
+    "number", "family", "unit_model", "customer__name", "stage", "stage_since", "hold", "hold_since",
+    "hold_reason", "promise_latest_on", "forecast__likely_on", "forecast__latest_on", "forecast__reasons",
+)  # fmt: skip
 
 
 class Waiting(StrEnum):
@@ -136,9 +141,9 @@ class OpenJobs:
 def open_jobs(*, published: Catalogue, zone: ZoneInfo, now: datetime) -> OpenJobs:
     """Return the counts of all open jobs, in one query."""
     jobs = list(
-        Job.objects.filter(stage__in=[stage.value for stage in OPEN_STAGES])
-        .select_related("customer", "forecast")
-        .defer("strip_list", "plan", "plan_back", "own_words", "customer_carton")
+        as_lines(Job.objects.filter(stage__in=[stage.value for stage in OPEN_STAGES]))
+        .select_related("forecast")
+        .only(*COLUMNS)
         .order_by("pk")
     )
     today = now.astimezone(zone).date()

@@ -38,7 +38,7 @@ def step_offers_of(job: Job, *, state: JobState) -> tuple[StepOffer, ...]:
     centres = {centre.slug: centre for centre in shop.work_centres()}
     people = {person.slug: person.name for person in shop.people()}
     found = []
-    for step, slug in step_offers(job, state=state, routes=shop.routes()):
+    for step, slug in step_offers(job, done_steps=state.done_steps, routes=shop.routes()):
         centre = centres.get(slug)
         names = tuple(people[each] for each in centre.people if each in people) if centre else ()
         kind = EVENT_OF_STEP[step.value]

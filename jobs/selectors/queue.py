@@ -6,15 +6,15 @@ from datetime import date, datetime
 
 from django.core.paginator import Page, Paginator
 
-from jobs.domain.replay import JobState
 from jobs.domain.stages import HOLD_LABELS, IN_SHOP, ON_BENCH, HoldKind, Stage
 from jobs.leadtime.errors import NoRoute
 from jobs.leadtime.routes import BenchStep, Route, next_steps, route_for
 from jobs.leadtime.words import date_in_words
 from jobs.models import Job, JobForecast
 from jobs.selectors import shop
+from jobs.selectors.listing import as_lines
 from jobs.selectors.scan import search_jobs
-from jobs.selectors.shop_state import states_of
+from jobs.selectors.shop_state import done_steps_of
 from jobs.selectors.unit_names import name_family, name_unit
 from packing import selectors as catalogue
 from packing.selectors import Catalogue
@@ -109,8 +109,8 @@ class JobPage:
 
 def shop_queue(*, today: date) -> ShopQueue:
     """Return everything that is in the shop, in a constant number of queries."""
-    jobs = list(Job.objects.filter(stage__in=[stage.value for stage in IN_SHOP]).select_related("customer"))
-    states = states_of(jobs)
+    jobs = list(as_lines(Job.objects.filter(stage__in=[stage.value for stage in IN_SHOP])))
+    done = done_steps_of(jobs)
     lines = dict(zip((job.pk for job in jobs), job_lines(jobs, today=today), strict=True))
     routes, centres, people = shop.routes(), shop.work_centres(), {each.slug: each for each in shop.people()}
     at_centre: dict[str, list[JobLine]] = {centre.slug: [] for centre in centres}
@@ -118,8 +118,8 @@ def shop_queue(*, today: date) -> ShopQueue:
     for job in sorted(jobs, key=_urgency):
         if Stage(job.stage) is Stage.ARRIVED:
             continue
-        offer = _offer(job, state=states[job.pk], routes=routes)
-        line = _with_offer(lines[job.pk], offer=offer, state=states[job.pk])
+        offer = _offer(job, done_steps=done.get(job.pk, ()), routes=routes)
+        line = _with_offer(lines[job.pk], offer=offer, working_step=job.working_step)
         lines[job.pk] = line
         if offer is None:
             lost.append(line)
@@ -155,7 +155,7 @@ def list_jobs(narrowed: JobFilter, *, page_number: str | int, today: date) -> Jo
         found = found.filter(family=narrowed.family)
     if narrowed.hold:
         found = found.exclude(hold="") if narrowed.hold == "any" else found.filter(hold=narrowed.hold)
-    rows = found.select_related("customer").order_by("-booked_at", "-pk")
+    rows = as_lines(found).order_by("-booked_at", "-pk")
     page = Paginator(rows, PAGE_ROWS).get_page(page_number)
     return JobPage(job_lines(list(page.object_list), today=today), page)
 
@@ -195,21 +195,23 @@ def risk_words(job: Job, *, ends_on: date | None, today: date) -> str:
     return ""
 
 
-def step_offers(job: Job, *, state: JobState, routes: Iterable[Route]) -> tuple[tuple[BenchStep, str], ...]:
+def step_offers(
+    job: Job, *, done_steps: Iterable[str], routes: Iterable[Route]
+) -> tuple[tuple[BenchStep, str], ...]:
     """Return the steps that may come next with their work centres; empty without a route."""
     try:
         route = route_for(routes, family=job.family)
     except NoRoute:
         return ()
-    done = tuple(BenchStep(step) for step in state.done_steps if step in set(BenchStep))
+    done = tuple(BenchStep(step) for step in done_steps if step in set(BenchStep))
     centres = {planned.step: planned.work_centre for planned in route.steps}
     return tuple((step, centres[step]) for step in next_steps(route, done=done))
 
 
-def _offer(job: Job, *, state: JobState, routes: Sequence[Route]) -> tuple[BenchStep, str] | None:
+def _offer(job: Job, *, done_steps: Iterable[str], routes: Sequence[Route]) -> tuple[BenchStep, str] | None:
     """Return the step a job stands before, with its centre: the one under way, else the first possible."""
-    offers = step_offers(job, state=state, routes=routes)
-    under_way = next((offer for offer in offers if offer[0].value == state.working_step), None)
+    offers = step_offers(job, done_steps=done_steps, routes=routes)
+    under_way = next((offer for offer in offers if offer[0].value == job.working_step), None)
     if job.stage == Stage.PACKED.value:
         packing = next(
             (step.work_centre for route in routes for step in route.steps if step.step is BenchStep.PACK), ""
@@ -218,11 +220,11 @@ def _offer(job: Job, *, state: JobState, routes: Sequence[Route]) -> tuple[Bench
     return under_way or (offers[0] if offers else None)
 
 
-def _with_offer(line: JobLine, *, offer: tuple[BenchStep, str] | None, state: JobState) -> JobLine:
+def _with_offer(line: JobLine, *, offer: tuple[BenchStep, str] | None, working_step: str) -> JobLine:
     if line.stage is Stage.PACKED:
         return replace(line, next_words="Send back")
     words = STEP_WORDS[offer[0]] if offer else ""
-    return replace(line, next_words=words, working=bool(state.working_step))
+    return replace(line, next_words=words, working=bool(working_step))
 
 
 def _in_order(lines: Iterable[JobLine]) -> tuple[JobLine, ...]:

@@ -10,9 +10,16 @@ from django.db.models import Q, QuerySet
 
 from jobs.models import Job, JobEvent, OutboxMessage
 from jobs.selectors import shop
+from jobs.selectors.listing import as_lines
 
 PAGE_ROWS = 50
 AT_ONCE = 500
+EVENT_COLUMNS = (
+    "job__number", "number", "kind", "happened_at", "recorded_at", "actor_role", "actor_name",
+)  # fmt: skip
+MAIL_COLUMNS = (
+    "job__number", "kind", "recipient", "state", "tries", "created_at", "sent_at", "run_after", "last_error",
+)  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,8 +38,7 @@ class Narrowing:
 
 def jobs(narrowing: Narrowing) -> "QuerySet[Job]":
     """Return the jobs that fit, the newest first."""
-    rows = Job.objects.select_related("customer").order_by("-booked_at", "-pk")
-    rows = rows.defer("strip_list", "plan", "plan_back", "customer_carton")
+    rows = as_lines(Job.objects.all()).order_by("-booked_at", "-pk")
     if narrowing.text:
         found = (
             Q(customer__name__icontains=narrowing.text)
@@ -51,7 +57,7 @@ def jobs(narrowing: Narrowing) -> "QuerySet[Job]":
 
 def events(narrowing: Narrowing) -> "QuerySet[JobEvent]":
     """Return the events that fit, the newest first."""
-    rows = JobEvent.objects.select_related("job").order_by("-happened_at", "-pk")
+    rows = JobEvent.objects.select_related("job").only(*EVENT_COLUMNS).order_by("-happened_at", "-pk")
     if narrowing.text:
         found = Q(actor_name__icontains=narrowing.text)
         if digits := _digits(narrowing.text):
@@ -62,7 +68,7 @@ def events(narrowing: Narrowing) -> "QuerySet[JobEvent]":
 
 def mails(narrowing: Narrowing) -> "QuerySet[OutboxMessage]":
     """Return the mails that fit, the newest first."""
-    rows = OutboxMessage.objects.select_related("job").order_by("-created_at", "-pk")
+    rows = OutboxMessage.objects.select_related("job").only(*MAIL_COLUMNS).order_by("-created_at", "-pk")
     if narrowing.text:
         found = Q(recipient__icontains=narrowing.text)
         if digits := _digits(narrowing.text):

@@ -1,21 +1,22 @@
 """What came in and went out, what arrived damaged, how loaded the benches are, what the forecast says now?"""
 
 from collections import Counter
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import date, datetime, time, timedelta
+from datetime import date, datetime, timedelta
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from django.db.models import Count, Exists, OuterRef, Subquery
+from django.db.models import Count, Exists, IntegerField, OuterRef, QuerySet, Subquery
 from django.db.models.fields.json import KeyTextTransform
-from django.db.models.functions import TruncMonth
+from django.db.models.functions import Cast
 
 from jobs.domain.attribution import Cause
 from jobs.domain.condition import PackingFound
 from jobs.domain.stages import EventKind, Stage
 from jobs.leadtime.ranges import BasedOn, CentreLoad, Limit
 from jobs.models import FamilyForecast, ForecastRun, Job, JobEvent, Mark, OutboxMessage, OutlookPart
+from jobs.selectors.spans import midnight, span_number
 from jobs.selectors.unit_names import name_family
 from packing.plain import from_plain
 from packing.selectors import Catalogue
@@ -119,40 +120,30 @@ def weekly_flow(*, zone: ZoneInfo, now: datetime) -> tuple[WeekFlow, ...]:
     """Return the last half year by week, in two queries; the last week is still running."""
     today = now.astimezone(zone).date()
     this_monday = today - timedelta(days=today.weekday())
-    first = this_monday - timedelta(weeks=FLOW_WEEKS - 1)
-    since = datetime.combine(first, time(0), zone)
+    mondays = [this_monday - timedelta(weeks=count) for count in range(FLOW_WEEKS - 1, -1, -1)]
+    since = midnight(mondays[0], zone=zone)
 
-    def by_week(moments: Iterable[datetime]) -> Counter[int]:
-        return Counter((moment.astimezone(zone).date() - first).days // 7 for moment in moments)
+    def by_week(rows: "QuerySet[Any]", column: str) -> dict[int, int]:
+        fitting = rows.filter(**{f"{column}__gte": since, f"{column}__lte": now}).order_by()
+        week = span_number(column, first_days=mondays, zone=zone)
+        return dict(fitting.annotate(week=week).values_list("week").annotate(count=Count("pk")))
 
-    arrived = by_week(_all(Job.objects.filter(arrived_at__gte=since, arrived_at__lte=now), "arrived_at"))
-    sent_back = by_week(_sent_back(since=since, now=now))
+    arrived, sent_back = by_week(Job.objects.all(), "arrived_at"), by_week(_sent_back(), "happened_at")
     return tuple(
-        WeekFlow(first + timedelta(weeks=week), arrived[week], sent_back[week], week == FLOW_WEEKS - 1)
-        for week in range(FLOW_WEEKS)
+        WeekFlow(monday, arrived.get(week, 0), sent_back.get(week, 0), monday == this_monday)
+        for week, monday in enumerate(mondays)
     )
 
 
-def _all(rows: Any, column: str) -> Iterable[datetime]:
-    return list(rows.values_list(column, flat=True))
-
-
-def _sent_back(*, since: datetime, now: datetime) -> Iterable[datetime]:
-    """Return when units went back, rebuilt or not, without those that a later correction takes back."""
-    kinds = [EventKind.SENT_BACK, EventKind.RETURNED_UNREPAIRED, EventKind.CORRECTED]
-    rows = list(
-        JobEvent.objects.filter(
-            kind__in=[kind.value for kind in kinds], happened_at__gte=since, happened_at__lte=now
-        ).values_list("job_id", "number", "kind", "happened_at", KeyTextTransform("corrects", "facts"))
+def _sent_back() -> "QuerySet[JobEvent]":
+    """Return the events of units going back, rebuilt or not, without those that a correction takes back."""
+    taken_back = (
+        JobEvent.objects.filter(job=OuterRef("job"), kind=EventKind.CORRECTED.value)
+        .annotate(which=Cast(KeyTextTransform("corrects", "facts"), IntegerField()))
+        .filter(which=OuterRef("number"))
     )
-    taken_back = {
-        (job_id, int(corrects)) for job_id, _, kind, _, corrects in rows if kind == EventKind.CORRECTED.value
-    }
-    return [
-        happened_at
-        for job_id, number, kind, happened_at, _ in rows
-        if kind != EventKind.CORRECTED.value and (job_id, number) not in taken_back
-    ]
+    kinds = [EventKind.SENT_BACK.value, EventKind.RETURNED_UNREPAIRED.value]
+    return JobEvent.objects.filter(~Exists(taken_back), kind__in=kinds)
 
 
 def damages(*, zone: ZoneInfo, now: datetime) -> Damages:
@@ -162,12 +153,12 @@ def damages(*, zone: ZoneInfo, now: datetime) -> Damages:
     kinds = [EventKind.ARRIVED.value, EventKind.BOX_RECORDED.value]
     rows = (
         JobEvent.objects.filter(
-            kind__in=kinds, happened_at__gte=datetime.combine(months[0], time(0), zone), happened_at__lte=now
+            kind__in=kinds, happened_at__gte=midnight(months[0], zone=zone), happened_at__lte=now
         )
-        .exclude(job__stage__in=NOT_INSPECTED)
+        .exclude(job__in=Job.objects.filter(stage__in=NOT_INSPECTED))
         .order_by()
         .annotate(
-            month=TruncMonth("happened_at", tzinfo=zone),
+            month=span_number("happened_at", first_days=months, zone=zone),
             packing=KeyTextTransform("packing_found", "facts"),
             is_damaged=Exists(
                 Mark.objects.filter(job=OuterRef("job"), withdrawn_at__isnull=True, severity__gt=0).exclude(
@@ -181,7 +172,7 @@ def damages(*, zone: ZoneInfo, now: datetime) -> Damages:
     arrivals: Counter[object] = Counter()
     damaged: Counter[object] = Counter()
     for month, packing, is_damaged, count in rows:
-        for key in (month.date(), packing or PACKING_UNKNOWN):
+        for key in (months[month], packing or PACKING_UNKNOWN):
             arrivals[key] += count
             damaged[key] += count if is_damaged else 0
     return Damages(
@@ -231,7 +222,12 @@ def forecast_now(*, published: Catalogue) -> ForecastNow:
 
 def mails_given_up() -> tuple[MailGivenUp, ...]:
     """Return the newest mails that were given up, in one query."""
-    rows = OutboxMessage.objects.filter(state="given_up").select_related("job").order_by("-created_at")
+    rows = (
+        OutboxMessage.objects.filter(state="given_up")
+        .select_related("job")
+        .only("job__number", "kind", "recipient", "last_error", "created_at")
+        .order_by("-created_at")
+    )
     return tuple(
         MailGivenUp(
             pk=row.pk,

@@ -18,6 +18,7 @@ from jobs.domain.job_number import JobNumberError
 from jobs.domain.lifecycle import BEFORE_ARRIVAL
 from jobs.domain.stages import ENDED, EventKind, HoldKind, Stage
 from jobs.models import Job, JobEvent
+from jobs.selectors.listing import as_lines
 from jobs.selectors.unit_names import name_unit
 from packing import selectors as catalogue
 from packing.identify.normalise import UNREADABLE, normalise
@@ -246,7 +247,7 @@ def _prefill(typed: str) -> tuple[str, str, str]:
 
 def _hits(found: QuerySet[Job], *, reason: Callable[[Job], str]) -> tuple[ScanHit, ...]:
     ended = [stage.value for stage in ENDED]
-    jobs = list(found.select_related("customer").order_by("-stage_since")[: HITS_MOST * 2])
+    jobs = list(as_lines(found).order_by("-stage_since")[: HITS_MOST * 2])
     jobs.sort(key=lambda job: job.stage in ended)
     published = catalogue.catalogue() if jobs else None
     if published is None:

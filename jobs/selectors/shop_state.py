@@ -7,10 +7,10 @@ from datetime import date, datetime, timedelta
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from django.db.models import Count
+from django.db.models import Count, QuerySet
 
 from jobs.domain.facts import load_facts
-from jobs.domain.replay import STEP_OF_EVENT, JobState, LogEntry, replay
+from jobs.domain.replay import STEP_KINDS, STEP_OF_EVENT, JobState, LogEntry, replay
 from jobs.domain.stages import AWAITED, IN_SHOP, EventKind, HoldKind, Role, Stage
 from jobs.leadtime.clock import WorkingHours, working_hours_between
 from jobs.leadtime.history import LEAST_TIMED_HOURS, StageVisit, WaitVisit
@@ -18,6 +18,7 @@ from jobs.leadtime.routes import BenchStep
 from jobs.leadtime.state import ArrivalRate, LiveJob, Priority, ShopState, StepNeed
 from jobs.models import Job, JobEvent
 from jobs.selectors import shop
+from jobs.selectors.listing import PAPERS
 
 E = EventKind
 HISTORY = timedelta(days=400)
@@ -68,24 +69,36 @@ def promised_days() -> dict[str, date]:
 
 def states_of(jobs: Sequence[Job]) -> dict[int, JobState]:
     """Return the folded state of each job by its primary key, in one query."""
+    return _fold(JobEvent.objects.filter(job__in=[job.pk for job in jobs]))
+
+
+def done_steps_of(jobs: Sequence[Job]) -> dict[int, tuple[str, ...]]:
+    """Return the finished steps of each job that has any, by its primary key, in one query."""
+    kinds = [kind.value for kind in STEP_KINDS]
+    rows = JobEvent.objects.filter(job__in=[job.pk for job in jobs], kind__in=kinds)
+    return {pk: state.done_steps for pk, state in _fold(rows).items()}
+
+
+def _fold(rows: "QuerySet[JobEvent]") -> dict[int, JobState]:
     entries: dict[int, list[LogEntry]] = defaultdict(list)
-    rows = JobEvent.objects.filter(job__in=[job.pk for job in jobs]).order_by("job_id", "number")
-    for row in rows.iterator():
-        entries[row.job_id].append(
+    columns = ("job_id", "number", "kind", "facts", "actor_role", "actor_name", "happened_at")
+    in_order = rows.order_by("job_id", "number").values_list(*columns)
+    for job_id, number, kind, facts, role, name, at in in_order:
+        entries[job_id].append(
             LogEntry(
-                number=row.number,
-                kind=EventKind(row.kind),
-                facts=row.facts,
-                actor_role=Role(row.actor_role),
-                actor_name=row.actor_name,
-                happened_at=row.happened_at,
+                number=number,
+                kind=EventKind(kind),
+                facts=facts,
+                actor_role=Role(role),
+                actor_name=name,
+                happened_at=at,
             )
         )
     return {pk: replay(listed) for pk, listed in entries.items()}
 
 
 def _live_jobs(*, now: datetime) -> Iterable[LiveJob]:
-    jobs = list(Job.objects.filter(stage__in=FORECAST_STAGES).order_by("booked_at"))
+    jobs = list(Job.objects.filter(stage__in=FORECAST_STAGES).defer(*PAPERS).order_by("booked_at"))
     states = states_of(jobs)
     for job in jobs:
         yield _live_job(job, state=states[job.pk], now=now)

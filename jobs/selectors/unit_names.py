@@ -9,8 +9,8 @@ def name_unit(job: Job, *, published: Catalogue) -> str:
     model = published.unit_models.get(job.unit_model)
     if model is not None:
         return model.name
-    if job.unit_model and job.strip_list:
-        return str(job.strip_list["model_name"])
+    if job.unit_model and (told := _name_told(job)):
+        return told
     return name_family(job.family, published=published)
 
 
@@ -18,3 +18,10 @@ def name_family(slug: str, *, published: Catalogue) -> str:
     """Return the family's name, or its slug as words when it is not published."""
     family = published.families.get(slug)
     return family.name if family else slug.replace("_", " ").capitalize()
+
+
+def _name_told(job: Job) -> str:
+    """Return the model's name on the strip list; a row read for a list carries it beside the job."""
+    if "model_told" in vars(job):
+        return str(vars(job)["model_told"] or "")
+    return str(job.strip_list["model_name"]) if job.strip_list else ""

@@ -11,10 +11,10 @@ from jobs.domain.stages import HoldKind, Stage
 from jobs.models import ForecastRun, Job, JobForecast, Mark, OutboxMessage
 from jobs.selectors import dashboard, reports
 from jobs.selectors.dashboard import RiskKind, Waiting
-from jobs.services import forecasts
+from jobs.services import corrections, forecasts
 from packing import selectors as catalogue
 from portal.owner.overview import risk_lines
-from tests.factories import NOW, make_job, open_shop
+from tests.factories import NOW, WORKSHOP, make_job, open_shop
 
 pytestmark = pytest.mark.django_db
 
@@ -108,6 +108,27 @@ def test_weekly_flow_counts_what_arrived_and_what_went_back():
     weeks = reports.weekly_flow(zone=LONDON, now=NOW + timedelta(days=21))
     assert sum(week.arrived for week in weeks) == 1
     assert sum(week.sent_back for week in weeks) == 1
+
+
+def test_a_week_begins_at_the_shops_midnight_also_across_a_change_of_the_clocks():
+    # The clocks of Europe/London go forward on 29 March 2026, so that the Monday after begins at 23:00 UTC.
+    job = make_job(stage="arrived")
+    for moment, week in (
+        (datetime(2026, 3, 22, 23, 59, tzinfo=UTC), date(2026, 3, 16)),
+        (datetime(2026, 3, 23, 0, 0, tzinfo=UTC), date(2026, 3, 23)),
+        (datetime(2026, 3, 29, 22, 59, tzinfo=UTC), date(2026, 3, 23)),
+        (datetime(2026, 3, 29, 23, 0, tzinfo=UTC), date(2026, 3, 30)),
+    ):
+        Job.objects.filter(pk=job.pk).update(arrived_at=moment)
+        weeks = reports.weekly_flow(zone=LONDON, now=datetime(2026, 4, 20, tzinfo=UTC))
+        assert [row.monday for row in weeks if row.arrived] == [week]
+
+
+def test_a_unit_whose_sending_was_taken_back_did_not_go_back():
+    job = make_job(stage="sent_back")
+    act = {"actor": WORKSHOP, "now": NOW + timedelta(days=20), "expected_count": None}
+    corrections.take_back_last_step(job.number, reason="the parcel stands here still", **act)
+    assert not any(week.sent_back for week in reports.weekly_flow(zone=LONDON, now=NOW + timedelta(days=21)))
 
 
 def add_mark(origin):
