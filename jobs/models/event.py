@@ -49,7 +49,7 @@ class JobEvent(models.Model):
             ),
         ]
         indexes = [
-            models.Index(fields=["kind", "happened_at"], name="event_kind_happened"),
+            models.Index(fields=["kind", "happened_at", "job", "number"], name="event_kind_happened"),
             models.Index(fields=["happened_at", "id"], name="event_happened"),
             models.Index(fields=["job", "kind"], name="event_job_kind"),
         ]

@@ -85,7 +85,9 @@ def shop_frame(*, published: Catalogue) -> Frame:
     Raises: JobsError where no working hours are published.
     """
     rows = list(
-        as_lines(Job.objects.filter(stage__in=FORECAST_STAGES)).order_by("promise_latest_on", "booked_at")
+        as_lines(Job.objects.filter(stage__in=FORECAST_STAGES))
+        .only("number", "family", "unit_model", "stage", "priority", "customer__name")
+        .order_by("promise_latest_on", "booked_at")
     )
     state = ShopState(
         working_hours=shop.working_hours(),

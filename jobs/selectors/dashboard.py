@@ -11,19 +11,23 @@ from datetime import date, datetime, timedelta
 from enum import StrEnum
 from zoneinfo import ZoneInfo
 
+from django.db.models.fields.json import KeyTextTransform, KeyTransform
+
 from jobs.domain.stages import AWAITED, HOLD_LABELS, IN_SHOP, OPEN_STAGES, HoldKind, Stage
-from jobs.models import Job, JobForecast
-from jobs.selectors.listing import as_lines
+from jobs.models import Job
+from jobs.selectors.listing import MODEL_TOLD
 from jobs.selectors.shop_state import IN_TRANSIT, UNTIL_POSTED
-from jobs.selectors.unit_names import name_unit
+from jobs.selectors.unit_names import name_model
 from packing.selectors import Catalogue
 
 AGE_BANDS_DAYS = (7, 14, 28, 56)
 WEEKS_AHEAD = 5
 COLUMNS = (
-    "number", "family", "unit_model", "customer__name", "stage", "stage_since", "hold", "hold_since",
-    "hold_reason", "promise_latest_on", "forecast__likely_on", "forecast__latest_on", "forecast__reasons",
+    "number", "family", "unit_model", "model_told", "customer__name", "stage", "stage_since", "hold",
+    "hold_since", "hold_reason", "promise_latest_on", "forecast__likely_on", "forecast__latest_on",
+    "first_reason",
 )  # fmt: skip
+FIRST_REASON = KeyTextTransform("sentence", KeyTransform(0, "forecast__reasons"))
 
 
 class Waiting(StrEnum):
@@ -47,6 +51,26 @@ class RiskKind(StrEnum):
     PASSED = "passed"
     LIKELY = "likely"
     POSSIBLE = "possible"
+
+
+@dataclass(frozen=True, slots=True)
+class OpenJob:
+    """What this page reads of one open job, in the order of `COLUMNS`."""
+
+    number: str
+    family: str
+    unit_model: str
+    model_told: str | None
+    customer_name: str | None
+    stage: str
+    stage_since: datetime
+    hold: str
+    hold_since: datetime | None
+    hold_reason: str
+    promised_on: date | None
+    likely_on: date | None
+    latest_on: date | None
+    first_reason: str | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,18 +164,15 @@ class OpenJobs:
 
 def open_jobs(*, published: Catalogue, zone: ZoneInfo, now: datetime) -> OpenJobs:
     """Return the counts of all open jobs, in one query."""
-    jobs = list(
-        as_lines(Job.objects.filter(stage__in=[stage.value for stage in OPEN_STAGES]))
-        .select_related("forecast")
-        .only(*COLUMNS)
-        .order_by("pk")
-    )
+    rows = Job.objects.filter(stage__in=[stage.value for stage in OPEN_STAGES]).order_by("pk")
+    told = rows.annotate(model_told=MODEL_TOLD, first_reason=FIRST_REASON)
+    jobs = [OpenJob(*row) for row in told.values_list(*COLUMNS)]
     today = now.astimezone(zone).date()
     in_shop = [job for job in jobs if Stage(job.stage) in IN_SHOP]
     return OpenJobs(
         count=len(jobs),
         in_shop=len(in_shop),
-        promised=sum(job.promise_latest_on is not None for job in in_shop),
+        promised=sum(job.promised_on is not None for job in in_shop),
         stages=_ages(jobs, now=now),
         holds=tuple(_held(jobs, published=published)),
         risks=_risks(in_shop, published=published, today=today),
@@ -160,7 +181,7 @@ def open_jobs(*, published: Catalogue, zone: ZoneInfo, now: datetime) -> OpenJob
     )
 
 
-def _ages(jobs: Iterable[Job], *, now: datetime) -> tuple[StageAges, ...]:
+def _ages(jobs: Iterable[OpenJob], *, now: datetime) -> tuple[StageAges, ...]:
     counted: Counter[tuple[str, int]] = Counter()
     for job in jobs:
         days = (now - job.stage_since) / timedelta(days=1)
@@ -174,20 +195,20 @@ def _ages(jobs: Iterable[Job], *, now: datetime) -> tuple[StageAges, ...]:
     return tuple(row for row in rows if row.total)
 
 
-def _held(jobs: Iterable[Job], *, published: Catalogue) -> Iterable[HeldJob]:
+def _held(jobs: Iterable[OpenJob], *, published: Catalogue) -> Iterable[HeldJob]:
     held = sorted((job for job in jobs if job.hold), key=lambda job: job.hold_since or job.stage_since)
     for job in held:
         yield HeldJob(
             number=job.number,
-            unit_words=name_unit(job, published=published),
-            customer_name=job.customer.name if job.customer else "",
+            unit_words=_unit_words(job, published=published),
+            customer_name=job.customer_name or "",
             kind=HoldKind(job.hold),
             reason=job.hold_reason or HOLD_LABELS[HoldKind(job.hold)],
             since=job.hold_since or job.stage_since,
         )
 
 
-def _risks(jobs: Iterable[Job], *, published: Catalogue, today: date) -> tuple[PromiseAtRisk, ...]:
+def _risks(jobs: Iterable[OpenJob], *, published: Catalogue, today: date) -> tuple[PromiseAtRisk, ...]:
     found = [_risk(job, published=published, today=today) for job in jobs]
     order = list(RiskKind)
     return tuple(
@@ -195,14 +216,12 @@ def _risks(jobs: Iterable[Job], *, published: Catalogue, today: date) -> tuple[P
     )
 
 
-def _risk(job: Job, *, published: Catalogue, today: date) -> PromiseAtRisk | None:
+def _risk(job: OpenJob, *, published: Catalogue, today: date) -> PromiseAtRisk | None:
     """Return what threatens the promise: its day passed, or the likely or the 8-in-10 day lies after it."""
-    promised = job.promise_latest_on
+    promised = job.promised_on
     if promised is None or job.stage == Stage.PACKED.value:
         return None
-    forecast = _forecast(job)
-    likely_on = forecast.likely_on if forecast else None
-    latest_on = forecast.latest_on if forecast else None
+    likely_on, latest_on = job.likely_on, job.latest_on
     if promised < today:
         kind, late_days = RiskKind.PASSED, (today - promised).days
     elif likely_on is not None and likely_on > promised:
@@ -211,11 +230,10 @@ def _risk(job: Job, *, published: Catalogue, today: date) -> PromiseAtRisk | Non
         kind, late_days = RiskKind.POSSIBLE, (latest_on - promised).days
     else:
         return None
-    reasons = forecast.reasons if forecast else []
     return PromiseAtRisk(
         number=job.number,
-        unit_words=name_unit(job, published=published),
-        customer_name=job.customer.name if job.customer else "",
+        unit_words=_unit_words(job, published=published),
+        customer_name=job.customer_name or "",
         stage=Stage(job.stage),
         hold=HoldKind(job.hold) if job.hold else None,
         kind=kind,
@@ -223,13 +241,12 @@ def _risk(job: Job, *, published: Catalogue, today: date) -> PromiseAtRisk | Non
         promised_on=promised,
         likely_on=likely_on,
         latest_on=latest_on,
-        reason=job.hold_reason or (str(reasons[0]["sentence"]) if reasons else ""),
+        reason=job.hold_reason or job.first_reason or "",
     )
 
 
-def _forecast(job: Job) -> JobForecast | None:
-    """Return the stored forecast that was read together with the job."""
-    return getattr(job, "forecast", None)
+def _unit_words(job: OpenJob, *, published: Catalogue) -> str:
+    return name_model(job.unit_model, family=job.family, told=job.model_told or "", published=published)
 
 
 # What a job waits for by its stage; a hold comes before it, and every other stage waits for a bench.
@@ -244,7 +261,7 @@ _WAITING_AT: dict[Stage, Waiting] = {
 }
 
 
-def _waits(jobs: Iterable[Job]) -> Iterable[WaitingCount]:
+def _waits(jobs: Iterable[OpenJob]) -> Iterable[WaitingCount]:
     since: dict[Waiting, list[tuple[datetime, str]]] = {waiting: [] for waiting in Waiting}
     for job in jobs:
         if job.hold:
@@ -257,7 +274,7 @@ def _waits(jobs: Iterable[Job]) -> Iterable[WaitingCount]:
         yield WaitingCount(waiting, len(moments), oldest, number)
 
 
-def _weeks_ahead(jobs: Sequence[Job], *, zone: ZoneInfo, now: datetime) -> tuple[WeekAhead, ...]:
+def _weeks_ahead(jobs: Sequence[OpenJob], *, zone: ZoneInfo, now: datetime) -> tuple[WeekAhead, ...]:
     """Return the announced parcels by the week they are expected in, by the same rule as the forecast's."""
     today = now.astimezone(zone).date()
     this_monday = today - timedelta(days=today.weekday())

@@ -6,6 +6,7 @@ from django.db.models.fields.json import KT
 from jobs.models import Job
 
 PAPERS = ("strip_list", "plan", "plan_back", "customer_carton", "symptoms", "flags", "own_words")
+MODEL_TOLD = KT("strip_list__model_name")
 
 
 def as_lines(rows: "QuerySet[Job]") -> "QuerySet[Job]":
@@ -13,4 +14,4 @@ def as_lines(rows: "QuerySet[Job]") -> "QuerySet[Job]":
 
     `model_told` is the unit's name on the frozen strip list, for models that were withdrawn since.
     """
-    return rows.select_related("customer").defer(*PAPERS).annotate(model_told=KT("strip_list__model_name"))
+    return rows.select_related("customer").defer(*PAPERS).annotate(model_told=MODEL_TOLD)

@@ -16,7 +16,7 @@ from jobs.domain.condition import PackingFound
 from jobs.domain.stages import EventKind, Stage
 from jobs.leadtime.ranges import BasedOn, CentreLoad, Limit
 from jobs.models import FamilyForecast, ForecastRun, Job, JobEvent, Mark, OutboxMessage, OutlookPart
-from jobs.selectors.spans import midnight, span_number
+from jobs.selectors.spans import SpanNumber, midnight
 from jobs.selectors.unit_names import name_family
 from packing.plain import from_plain
 from packing.selectors import Catalogue
@@ -125,7 +125,7 @@ def weekly_flow(*, zone: ZoneInfo, now: datetime) -> tuple[WeekFlow, ...]:
 
     def by_week(rows: "QuerySet[Any]", column: str) -> dict[int, int]:
         fitting = rows.filter(**{f"{column}__gte": since, f"{column}__lte": now}).order_by()
-        week = span_number(column, first_days=mondays, zone=zone)
+        week = SpanNumber(column, first_days=mondays, zone=zone)
         return dict(fitting.annotate(week=week).values_list("week").annotate(count=Count("pk")))
 
     arrived, sent_back = by_week(Job.objects.all(), "arrived_at"), by_week(_sent_back(), "happened_at")
@@ -158,7 +158,7 @@ def damages(*, zone: ZoneInfo, now: datetime) -> Damages:
         .exclude(job__in=Job.objects.filter(stage__in=NOT_INSPECTED))
         .order_by()
         .annotate(
-            month=span_number("happened_at", first_days=months, zone=zone),
+            month=SpanNumber("happened_at", first_days=months, zone=zone),
             packing=KeyTextTransform("packing_found", "facts"),
             is_damaged=Exists(
                 Mark.objects.filter(job=OuterRef("job"), withdrawn_at__isnull=True, severity__gt=0).exclude(

@@ -6,12 +6,17 @@ from packing.selectors import Catalogue
 
 def name_unit(job: Job, *, published: Catalogue) -> str:
     """Return the name of the job's unit; a model withdrawn since is named by the job's frozen list."""
-    model = published.unit_models.get(job.unit_model)
+    if job.unit_model in published.unit_models:
+        return published.unit_models[job.unit_model].name
+    return name_model(job.unit_model, family=job.family, told=_name_told(job), published=published)
+
+
+def name_model(slug: str, *, family: str, told: str, published: Catalogue) -> str:
+    """Return the model's name; `told` is its name on the job's frozen list, "" where there is none."""
+    model = published.unit_models.get(slug)
     if model is not None:
         return model.name
-    if job.unit_model and (told := _name_told(job)):
-        return told
-    return name_family(job.family, published=published)
+    return told if slug and told else name_family(family, published=published)
 
 
 def name_family(slug: str, *, published: Catalogue) -> str:

@@ -36,7 +36,7 @@ class TitleCell:
 
 @dataclass(frozen=True, slots=True)
 class TableRow:
-    """One job in a table, as `_job_row.html` draws it."""
+    """One job in a table, as `_job_rows.html` draws it."""
 
     number: str
     url: str
