@@ -4,6 +4,7 @@ import math
 import random
 from dataclasses import replace
 from itertools import product
+from operator import add, le
 
 import pytest
 
@@ -22,7 +23,7 @@ from tests.packing.parcel.units import CARRIERS, CARTONS, MATERIALS, carton, fou
 
 UPS = CARRIERS["ups-ground"]
 FEW, CASES = 24, 500
-KINDS = ("any", "any", "edge", "edge", "tie", "mix", "lying")
+KINDS = ("any", "any", "edge", "edge", "tie", "mix", "tight", "tight", "lying")
 TESTS = (DropTest.ISTA_1A, DropTest.ISTA_2A, DropTest.ISTA_3A, DropTest.D4169_LEVEL_2)
 SOUND = ("balled-kraft", "folded-corrugated", "grocery-bags", "polyethylene-plank", "polyurethane-foam")
 
@@ -58,6 +59,30 @@ def random_carton(rng, unit, *, at, least_mm=90.0, most_mm=330.0):
     return replace(box, slug=f"c{at}", name=f"c{at}")
 
 
+def tight_carton(rng, unit, materials, test):
+    """A sound carton with just the room for some mix and, where there is such a mix, too tight for one material.
+
+    The drop height is that of the unit with a kilogram of carton and padding.
+    """
+    arranger = Arranger(unit, drop_test=test)
+    height_m = arranger.drop_height_m(unit.mass_kg + 1.0)
+    sizes = [
+        (stance.size_mm, mix, rooms)
+        for stance in stances(unit)
+        for rooms in [arranger.rooms(stance, materials=materials, drop_height_m=height_m)]
+        for mix in product(rooms, repeat=3)
+    ]
+    rng.shuffle(sizes)
+    for size_mm, (base, sides, top), rooms in sizes:
+        needed = (sides.along_mm, sides.across_mm, base.base_mm + top.top_mm)
+        room = [min(gap, 600.0) + rng.uniform(1, 6) for gap in needed]
+        alone = ((each.along_mm, each.across_mm, each.upright_mm) for each in rooms)
+        if not any(all(map(le, gaps, room)) for gaps in alone):
+            break
+    inside = map(add, size_mm, room)
+    return carton(*inside, wall=Wall.DOUBLE, ect_kn_m=rng.choice([8.41, 12.0]))
+
+
 def random_case(rng):
     """A unit, cartons, materials, a carrier and a test; some lie at a band's edge, tie or need a mix."""
     kind = rng.choice(KINDS)
@@ -74,10 +99,13 @@ def random_case(rng):
         cartons += [replace(twin, slug="twin", name="twin")]
         cartons += [replace(twin, slug="near", name="near", height_mm=twin.height_mm + 2)]
         rng.shuffle(cartons)
-    count = 3 if kind == "mix" else rng.choice([1, 2, 2, 2, 3])
+    count = 3 if kind in ("mix", "tight") else rng.choice([1, 2, 2, 2, 3])
     slugs = rng.sample(sorted(MATERIALS) if kind == "any" else SOUND, count)
     carrier = UPS if kind == "tie" else rng.choice([None, UPS, CARRIERS["dpd-eu"]])
-    return unit, cartons, named(*slugs), carrier, rng.choice(TESTS)
+    test = rng.choice(TESTS)
+    if kind == "tight":
+        cartons[0] = replace(tight_carton(rng, unit, named(*slugs), test), slug="tight", name="tight")
+    return unit, cartons, named(*slugs), carrier, test
 
 
 def looking_at_everything(unit, cartons, materials, carrier, test, *, kinds_most=3):
@@ -152,7 +180,7 @@ def test_the_search_finds_what_looking_at_everything_finds():
 def test_the_plan_is_what_looking_at_everything_finds_in_500_cases():
     passed, mixed = compare(CASES, seed=20261125, found_by=planned_cost)
     assert passed >= 150
-    assert mixed >= 5  # one material everywhere is preferred; a mix passes alone now and then
+    assert mixed >= 20  # one material everywhere is preferred; a mix wins in cartons too tight for that
 
 
 @pytest.mark.slow
