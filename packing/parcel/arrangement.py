@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from packing.catalogue.schema import Material
 from packing.parcel.box_facts import BoxFacts, box_facts
@@ -107,6 +108,13 @@ class Room:
         return self.base_mm + self.top_mm
 
 
+class Weighed(NamedTuple):
+    """The gross mass of a choice and the drop height that goes with it."""
+
+    gross_kg: float
+    drop_height_m: float
+
+
 class Arranger:
     """Arranges one unit again and again, and remembers what a stance, material and fall need."""
 
@@ -187,19 +195,29 @@ class Arranger:
             ).mass_kg
         return self.unit.mass_kg + box.empty_kg + padding_kg
 
-    def weigh(self, stance: Stance, *, box: BoxFacts, mix: Mix) -> tuple[float, float]:
-        """Return gross mass (kg) and drop height (m) that agree with each other."""
-        return settle_gross_mass_kg(
+    def weigh(self, stance: Stance, *, box: BoxFacts, mix: Mix) -> Weighed:
+        """Return gross mass and drop height that agree with each other."""
+        gross_kg, drop_height_m = settle_gross_mass_kg(
             self.unit.mass_kg + box.empty_kg,
             drop_height_for=self.drop_height_m,
             gross_mass_for=lambda height_m: self.padded_kg(stance, box=box, mix=mix, drop_height_m=height_m),
         )
+        return Weighed(gross_kg, drop_height_m)
 
     def arrange(
-        self, stance: Stance, *, box: BoxFacts, mix: Mix, base_padding_mm: float | None = None
+        self,
+        stance: Stance,
+        *,
+        box: BoxFacts,
+        mix: Mix,
+        base_padding_mm: float | None = None,
+        weighed: Weighed | None = None,
     ) -> Arrangement:
-        """Return the unit placed: slack shared evenly, or set on `base_padding_mm` of material as found."""
-        gross_kg, height_m = self.weigh(stance, box=box, mix=mix)
+        """Return the unit placed: slack shared evenly, or set on `base_padding_mm` of material as found.
+
+        `weighed` is what `weigh` said of the same choice, where it was asked before.
+        """
+        gross_kg, height_m = weighed or self.weigh(stance, box=box, mix=mix)
         needs = self.mixed_needs(stance, mix=mix, drop_height_m=height_m)
         gaps = side_gaps_mm(stance, box=box, needs=needs)
         if base_padding_mm is not None:

@@ -4,7 +4,7 @@ Every margin is a ratio, 1 is just enough, and comes three times: by the middle 
 at both ends of their uncertainty. A rule is kept when the bad end keeps it.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from packing.catalogue.schema import Carrier, Material, MaterialKind
@@ -59,12 +59,19 @@ class Margin:
 
 
 def at_most(
-    slug: str, *, actual: float, most: float, unit: str, force: Force = Force.MUST, band_share: float = 0.0
+    slug: str,
+    *,
+    actual: float,
+    most: float,
+    unit: str,
+    force: Force = Force.MUST,
+    side: int = -1,
+    band_share: float = 0.0,
 ) -> Margin:
     """Return the margin of a figure that may not exceed `most`; the band lies on the figure."""
     ratio = MARGIN_MOST if actual <= 0 else min(MARGIN_MOST, most / actual)
     least, best = ratio / (1 + band_share), min(MARGIN_MOST, ratio / (1 - band_share))
-    return Margin(slug, ratio, most, actual, unit, force, -1, least, best, band_share)
+    return Margin(slug, ratio, most, actual, unit, force, side, least, best, band_share)
 
 
 def at_least(slug: str, *, actual: float, least: float, unit: str, side: int = -1) -> Margin:
@@ -127,32 +134,48 @@ def _dense_goods(box: BoxFacts, *, gross_kg: float) -> Margin:
     return Margin("dense_goods", ratio, row.burst_psi, ratio * row.burst_psi, "psi", Force.ADVISED)
 
 
-def cushion_margins(packed: Arrangement) -> list[Margin]:
-    """Return the margins of cushion, clearance and material, worst side of each."""
-    peaks, stresses = [], []
-    for at, side in enumerate(packed.sides):
-        material = packed.mix.at(at)
-        peak = at_most(
-            "peak_g",
-            actual=side.peak_g,
-            most=packed.unit.fragility_g,
-            unit="G",
-            band_share=material.uncertainty_share,
-        )
-        peaks.append(replace(peak, side=at))
-        stress = at_most("stress", actual=side.stress_kpa, most=material.stress_most_kpa, unit="kPa")
-        stresses.append(replace(stress, side=at))
-    return [
-        clearance_margin(packed),
-        _worst([wall_margin(packed, at=at) for at in range(6)]),
-        _worst([_material(packed.unit, material=material) for material in packed.mix.materials]),
-        _worst(peaks),
-        _worst(stresses),
-        _edge_corner(packed),
-        _smallest_face(packed),
-        *_puncture(packed),
-        *_buckling(packed),
-    ]
+def each_cushion_margin(packed: Arrangement) -> Iterator[Margin]:
+    """Yield the margins of cushion, clearance and material, worst side of each, computed when asked for."""
+    yield clearance_margin(packed)
+    yield _worst([wall_margin(packed, at=at) for at in range(6)])
+    yield _worst([_material(packed.unit, material=material) for material in packed.mix.materials])
+    yield _peak(packed)
+    yield _stress(packed)
+    yield _edge_corner(packed)
+    yield _smallest_face(packed)
+    yield from _puncture(packed)
+    yield from _buckling(packed)
+
+
+def _peak(packed: Arrangement) -> Margin:
+    return _worst(
+        [
+            at_most(
+                "peak_g",
+                actual=side.peak_g,
+                most=packed.unit.fragility_g,
+                unit="G",
+                side=at,
+                band_share=packed.mix.at(at).uncertainty_share,
+            )
+            for at, side in enumerate(packed.sides)
+        ]
+    )
+
+
+def _stress(packed: Arrangement) -> Margin:
+    return _worst(
+        [
+            at_most(
+                "stress",
+                actual=side.stress_kpa,
+                most=packed.mix.at(at).stress_most_kpa,
+                unit="kPa",
+                side=at,
+            )
+            for at, side in enumerate(packed.sides)
+        ]
+    )
 
 
 def clearance_margin(packed: Arrangement) -> Margin:
@@ -224,9 +247,10 @@ def _smallest_face(packed: Arrangement) -> Margin:
                 actual=100 * strain,
                 most=100 * DEEPEST_STRAIN,
                 unit="%",
+                side=at,
                 band_share=material.uncertainty_share,
             )
-            found.append(replace(margin, side=at))
+            found.append(margin)
     return _worst(found)
 
 
@@ -249,9 +273,10 @@ def _edge_corner(packed: Arrangement) -> Margin:
             actual=worst,
             most=packed.unit.fragility_g,
             unit="G",
+            side=at,
             band_share=material.uncertainty_share,
         )
-        found.append(replace(margin, side=at))
+        found.append(margin)
     return _worst(found)
 
 
@@ -288,8 +313,8 @@ def _puncture(packed: Arrangement) -> list[Margin]:
         taken = absorbed_j(
             side.gap_mm - reach, laid_mm=side.laid_mm, area_m2=side.area_m2, material=material, at=at
         )
-        margin = at_most("puncture", actual=max(0.0, energy_j - taken), most=wall_j, unit="J")
-        found.append(replace(margin, side=at))
+        left_j = max(0.0, energy_j - taken)
+        found.append(at_most("puncture", actual=left_j, most=wall_j, unit="J", side=at))
     return [_worst(found)] if found else []
 
 
@@ -306,7 +331,8 @@ def _buckling(packed: Arrangement) -> list[Margin]:
 
 def all_margins(packed: Arrangement, *, carrier: Carrier | None) -> list[Margin]:
     """Return every margin of an arrangement, in the order a packer would ask them."""
-    return cushion_margins(packed) + board_margins(packed.box, gross_kg=packed.gross_kg, carrier=carrier)
+    of_board = board_margins(packed.box, gross_kg=packed.gross_kg, carrier=carrier)
+    return [*each_cushion_margin(packed), *of_board]
 
 
 def _worst(found: Sequence[Margin]) -> Margin:

@@ -10,9 +10,9 @@ from packing.parcel.box_facts import box_facts
 from packing.parcel.carriers import carrier_limits
 from packing.parcel.checks import length, mass
 from packing.parcel.margins import Margin, all_margins, holds, material_refusal
+from packing.parcel.nearest import nearest
 from packing.parcel.outcome import Change, Force
 from packing.parcel.regions import Mix, needed_inside_mm, one_material
-from packing.parcel.search import nearest
 from packing.parcel.tables import stock_materials
 from packing.parcel.unit import PackUnit, stances
 from packing.quantities import UnitChoice, show_size

@@ -12,12 +12,14 @@ from packing.parcel.checks import length, mass
 from packing.parcel.drop import DropTest
 from packing.parcel.margins import all_margins, holds, material_refusal
 from packing.parcel.mend import find_changes
+from packing.parcel.nearest import nearest
 from packing.parcel.outcome import BlockKind, Change, Force, ParcelPlan, Verdict
 from packing.parcel.ranges import require_between
-from packing.parcel.search import Choice, nearest, search
+from packing.parcel.search import Choice, search
 from packing.parcel.unit import BASE, PackUnit, Stance, stances
 from packing.quantities import lb_in_from_kn_m
 
+MOST_KINDS = 3  # one material each for base, sides and top
 EASY_MOST_TIMES = 2.0  # what a customer may pay more for not having to buy foam; the shop's judgement
 
 
@@ -56,19 +58,9 @@ def plan_parcel(
     boxes = [box_facts(carton) for carton in cartons]
     found = search(arranger, standing=standing, boxes=boxes, materials=allowed, carrier=carrier)
     if found and order is SearchOrder.EASY_FIRST:
-        easy = [item for item in allowed if item.easy_to_get]
-        for kinds_most in (1, 3):
-            easily = search(
-                arranger,
-                standing=standing,
-                boxes=boxes,
-                materials=easy,
-                carrier=carrier,
-                kinds_most=kinds_most,
-            )
-            if easily and easily[0].billed_kg <= EASY_MOST_TIMES * found[0].billed_kg:
-                found = easily
-                break
+        found = _easy_first(
+            found, arranger=arranger, standing=standing, boxes=boxes, materials=allowed, carrier=carrier
+        )
     if found:
         packed = _arrange(arranger, found[0])
         notes = _tie_notes(found, carrier=carrier)
@@ -79,30 +71,40 @@ def plan_parcel(
     return _judged(_arrange(arranger, near), arranger=arranger, materials=materials, carrier=carrier)
 
 
-def least_billed_kg(
-    unit: PackUnit,
+def _easy_first(
+    found: list[Choice],
     *,
-    carton: Carton,
+    arranger: Arranger,
+    standing: Sequence[Stance],
+    boxes: Sequence[BoxFacts],
     materials: Sequence[Material],
     carrier: Carrier | None,
-    drop_test: DropTest = DropTest.ISTA_1A,
-) -> float | None:
-    """Return the least that this carton alone is billed with every margin kept, None when none can be kept.
+) -> list[Choice]:
+    """Return the best choice of easy materials and its ties, `found` of all materials where none will do.
 
-    A carton that would be billed more than a plan already is cannot change the plan that bills least, nor one
-    of easy materials if it would be billed over `EASY_MOST_TIMES` as much.
-    Raises: OutOfRange without materials, or for a carton no parcel can have.
+    The best of all is the best of the easy ones where it is easy itself; no search is needed then.
     """
-    _require_choice(cartons=[carton], materials=materials)
-    allowed = [item for item in materials if not material_refusal(unit, material=item)]
-    found = search(
-        Arranger(unit, drop_test=drop_test),
-        standing=stances(unit),
-        boxes=[box_facts(carton)],
-        materials=allowed,
-        carrier=carrier,
-    )
-    return found[0].billed_kg if found else None
+    easy = [item for item in materials if item.easy_to_get]
+    for kinds_most in (1, MOST_KINDS):
+        easily = [
+            choice
+            for choice in found
+            if len(choice.mix.materials) <= kinds_most
+            and all(material.easy_to_get for material in choice.mix.materials)
+        ]
+        if not easily or easily[0] is not found[0]:
+            easily = search(
+                arranger,
+                standing=standing,
+                boxes=boxes,
+                materials=easy,
+                carrier=carrier,
+                kinds_most=kinds_most,
+                billed_most_kg=EASY_MOST_TIMES * found[0].billed_kg,
+            )
+        if easily:
+            return easily
+    return found
 
 
 def judge_carton(

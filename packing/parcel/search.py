@@ -6,6 +6,7 @@ goes under and over the unit, and both a bill and a board judge the sum only: so
 where the lightest sides with the lightest ends would bill less than one material everywhere, lightest first.
 """
 
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from heapq import heappop, heappush
@@ -16,9 +17,8 @@ from packing.parcel.arrangement import Arranger, Room
 from packing.parcel.box_facts import BoxFacts
 from packing.parcel.carriers import bill
 from packing.parcel.drop import band_starts_kg
-from packing.parcel.fill import BOARD_KG_M3
-from packing.parcel.margins import board_margins, cushion_margins, holds
-from packing.parcel.outcome import Force
+from packing.parcel.fill import BOARD_KG_M3, SHEET_FILL_KG_M3
+from packing.parcel.margins import board_margins, each_cushion_margin, holds
 from packing.parcel.regions import (
     FIT_SLACK_MM,
     Mix,
@@ -27,9 +27,15 @@ from packing.parcel.regions import (
     shared_gaps_mm,
     sides_fill,
 )
-from packing.parcel.unit import BASE, TOP, Stance
+from packing.parcel.unit import BASE, TOP, PackUnit, Stance
 
 LEAST_KINDS = 2  # of a mix; one material everywhere is looked at before
+SAME_BILL_KG = 1e-9  # bills that differ by less are one bill, computed in another order
+ROUNDING_SHARE = 1e-9  # a bound stays below what it bounds, however its parts are added up
+
+
+Cost = tuple[float, int, float]
+"""What is made least, in this order: billed mass (kg), kinds of material, mass of the padding (kg)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,9 +50,41 @@ class Choice:
     padding_kg: float = 0.0
 
     @property
-    def cost(self) -> tuple[float, int, float]:
+    def cost(self) -> Cost:
         """Return what is made least: billed mass, then kinds of material, then the mass of the padding."""
         return round(self.billed_kg, 9), len(self.mix.materials), self.padding_kg
+
+
+class _Tally:
+    """The best choice so far, those that pass as well, and the bill beyond which nothing matters any more."""
+
+    def __init__(self, *, limit_kg: float, beaten: Cost | None) -> None:
+        self.best: Choice | None = None
+        self.others: list[Choice] = []
+        self.limit_kg = limit_kg if beaten is None else min(limit_kg, beaten[0] + SAME_BILL_KG)
+        self.beaten = beaten
+
+    def is_beaten_by(self, cost: Cost) -> bool:
+        """Tell whether a choice of this cost would be the best so far."""
+        return self.beaten is None or cost < self.beaten
+
+    def add(self, choice: Choice) -> None:
+        """Keep a choice that passes."""
+        if not self.is_beaten_by(choice.cost):
+            self.others.append(choice)
+            return
+        if self.best is not None:
+            self.others.append(self.best)
+        self.best, self.beaten = choice, choice.cost
+        self.limit_kg = min(self.limit_kg, choice.billed_kg + SAME_BILL_KG)
+
+    @property
+    def ranked(self) -> list[Choice]:
+        """Return the best and those billed alike, in the order of what decides between equal bills."""
+        if self.best is None:
+            return []
+        ties = [choice for choice in self.others if choice.cost[0] == self.best.cost[0]]
+        return [self.best, *sorted(ties, key=lambda choice: choice.cost)]
 
 
 def search(
@@ -57,49 +95,54 @@ def search(
     materials: Sequence[Material],
     carrier: Carrier | None,
     kinds_most: int = 3,
+    billed_most_kg: float = math.inf,
+    better_than: Cost | None = None,
+    using: str = "",
 ) -> list[Choice]:
     """Return the best passing choice and those with which it ties on the bill; none when nothing passes.
 
     The best comes first, the others by what decides between equal bills: fewer kinds of padding, then less of
     it by mass, then the smaller carton, then the preferred face. Every carton that ties with one material
-    everywhere is among them; of mixes only those that were the best for a while. With `kinds_most` of 1 only
-    one material everywhere is looked at.
+    everywhere is among them; of mixes only those that were looked at. With `kinds_most` of 1 only one
+    material everywhere is looked at. What would be billed more than `billed_most_kg`, or costs no less than
+    `better_than`, is passed over, as is what does not use the material of the slug `using`.
 
-    Cartons are tried in the order of the least they can bill; the search stops when no later one can be
-    better.
+    Cartons are tried in the order of the least they can bill, their room filled with the lightest material;
+    the search stops when no later one can be better.
     """
-    floors = sorted(
-        ((billed_kg(box, arranger.unit.mass_kg + box.empty_kg, carrier=carrier), box) for box in boxes),
-        key=lambda pair: (pair[0], pair[1].inside.volume_cm3),
-    )
-    found: list[Choice] = []
+    floors = []
+    for box in boxes:
+        least_kg = _least_gross_kg(arranger.unit, box=box, materials=materials)
+        floors.append((billed_kg(box, least_kg, carrier=carrier), box))
+    floors.sort(key=lambda pair: (pair[0], pair[1].inside.volume_cm3))
+    tally = _Tally(limit_kg=billed_most_kg, beaten=better_than)
     for floor_kg, box in floors:
-        if found and floor_kg > found[0].billed_kg + 1e-9:
+        if floor_kg > tally.limit_kg:
             break
-        heights = _heights_m(arranger, box=box)
-        for stance in standing:
-            for height_m in heights:
-                rooms = arranger.rooms(stance, materials=materials, drop_height_m=height_m)
-                if not _may_fit(stance, box=box, rooms=rooms):
-                    continue
-                better, others = _best_of_stance(
-                    arranger,
-                    stance=stance,
-                    box=box,
-                    rooms=rooms,
-                    height_m=height_m,
-                    carrier=carrier,
-                    beaten_score=found[0].cost if found else None,
-                    kinds_most=kinds_most,
-                )
-                found += others
-                if better is not None:
-                    found.insert(0, better)
-    ties = [choice for choice in found[1:] if choice.cost[0] == found[0].cost[0]]
-    return found[:1] + sorted(ties, key=lambda choice: choice.cost)
+        for stance, height_m in product(standing, _heights_m(arranger, box=box)):
+            rooms = arranger.rooms(stance, materials=materials, drop_height_m=height_m)
+            if not _may_fit(stance, box=box, rooms=rooms):
+                continue
+            case = _Case(arranger, stance, box, rooms, height_m, carrier, using)
+            _try_alone(case, tally=tally)
+            if kinds_most >= LEAST_KINDS and tally.is_beaten_by((round(floor_kg, 9), LEAST_KINDS, 0.0)):
+                _try_mixes(case, tally=tally)
+    return tally.ranked
 
 
-def _free_mm(stance: Stance, *, box: BoxFacts) -> tuple[float, float, float]:
+def _least_gross_kg(unit: PackUnit, *, box: BoxFacts, materials: Sequence[Material]) -> float:
+    """Return what a parcel in this carton weighs at least: its room filled with the lightest of everything.
+
+    All room about the unit is filled with one of the materials, with loose sheets about cut pads, or board.
+    """
+    densities = [item.density_kg_m3 for item in materials]
+    lightest = min([*densities, SHEET_FILL_KG_M3, BOARD_KG_M3])
+    body_cm3 = unit.length_mm * unit.width_mm * unit.height_mm / 1000
+    void_litres = max(0.0, box.inside.volume_cm3 - body_cm3) / 1000
+    return unit.mass_kg + box.empty_kg + void_litres * lightest / 1000 * (1 - ROUNDING_SHARE)
+
+
+def free_mm(stance: Stance, *, box: BoxFacts) -> tuple[float, float, float]:
     """Return the room beside the body along each direction, a hair of rounding allowed."""
     inside, size = box.inside_mm, stance.size_mm
     return tuple(inside[axis] - size[axis] + FIT_SLACK_MM for axis in range(3))  # type: ignore[return-value]
@@ -107,74 +150,65 @@ def _free_mm(stance: Stance, *, box: BoxFacts) -> tuple[float, float, float]:
 
 def _may_fit(stance: Stance, *, box: BoxFacts, rooms: Sequence[Room]) -> bool:
     """Tell whether any mix could have its room: sides by the same material, base and top by any."""
-    along, across, upright = _free_mm(stance, box=box)
+    along, across, upright = free_mm(stance, box=box)
     if not rooms or min(room.base_mm for room in rooms) + min(room.top_mm for room in rooms) > upright:
         return False
     return any(room.along_mm <= along and room.across_mm <= across for room in rooms)
 
 
-def _best_of_stance(
-    arranger: Arranger,
-    *,
-    stance: Stance,
-    box: BoxFacts,
-    rooms: Sequence[Room],
-    height_m: float,
-    carrier: Carrier | None,
-    beaten_score: tuple[float, int, float] | None,
-    kinds_most: int,
-) -> tuple[Choice | None, list[Choice]]:
-    """Return the best mix of a stance in a carton if it beats `beaten_score`, and the others that pass."""
-    best: Choice | None = None
-    others: list[Choice] = []
-    along, across, upright = _free_mm(stance, box=box)
-    for room in rooms:
+@dataclass(frozen=True, slots=True)
+class _Case:
+    """One stance in one carton under one fall, with what each material needs."""
+
+    arranger: Arranger
+    stance: Stance
+    box: BoxFacts
+    rooms: Sequence[Room]
+    height_m: float
+    carrier: Carrier | None
+    using: str
+
+
+def _try_alone(case: _Case, *, tally: _Tally) -> None:
+    """Add every one material everywhere that passes."""
+    along, across, upright = free_mm(case.stance, box=case.box)
+    for room in case.rooms:
+        if case.using not in ("", room.material.slug):
+            continue
         if room.along_mm <= along and room.across_mm <= across and room.upright_mm <= upright:
-            mix = one_material(room.material)
-            found = _passing(arranger, stance, box=box, mix=mix, height_m=height_m, carrier=carrier)
-            if found is None:
-                continue
-            if beaten_score is not None and found.cost >= beaten_score:
-                others.append(found)
-                continue
-            others += [best] if best else []
-            best, beaten_score = found, found.cost
-    if kinds_most < LEAST_KINDS:
-        return best, others
-    floor_kg = billed_kg(box, arranger.unit.mass_kg + box.empty_kg, carrier=carrier)
-    if beaten_score is not None and (round(floor_kg, 9), LEAST_KINDS, 0.0) >= beaten_score:
-        return best, others
-    for mix, padding_kg in _mixes(stance, box=box, rooms=rooms):
-        gross_kg = arranger.unit.mass_kg + box.empty_kg + padding_kg
-        least = round(billed_kg(box, gross_kg, carrier=carrier), 9), LEAST_KINDS, padding_kg
-        if beaten_score is not None and least >= beaten_score:
+            found = _passing(case, mix=one_material(room.material), limit_kg=tally.limit_kg)
+            if found is not None:
+                tally.add(found)
+
+
+def _try_mixes(case: _Case, *, tally: _Tally) -> None:
+    """Add the mixes that pass, lightest first, until no heavier one can be the best."""
+    for mix, padding_kg in _mixes(case.stance, box=case.box, rooms=case.rooms):
+        gross_kg = case.arranger.unit.mass_kg + case.box.empty_kg + padding_kg
+        least_kg = billed_kg(case.box, gross_kg, carrier=case.carrier)
+        if not tally.is_beaten_by((round(least_kg, 9), LEAST_KINDS, padding_kg)):
             break  # every later mix is as heavy or heavier
-        found = _passing(arranger, stance, box=box, mix=mix, height_m=height_m, carrier=carrier)
-        if found is not None and (beaten_score is None or found.cost < beaten_score):
-            others += [best] if best else []
-            best, beaten_score = found, found.cost
-    return best, others
+        if case.using and all(material.slug != case.using for material in mix.materials):
+            continue
+        found = _passing(case, mix=mix, limit_kg=tally.limit_kg)
+        if found is not None:
+            tally.add(found)
 
 
-def _passing(
-    arranger: Arranger,
-    stance: Stance,
-    *,
-    box: BoxFacts,
-    mix: Mix,
-    height_m: float,
-    carrier: Carrier | None,
-) -> Choice | None:
-    """Return the choice when every rule holds and its gross mass belongs to this drop height."""
-    gross_kg, settled_m = arranger.weigh(stance, box=box, mix=mix)
-    if settled_m != height_m:
+def _passing(case: _Case, *, mix: Mix, limit_kg: float) -> Choice | None:
+    """Return the choice when every rule holds, its mass belongs to this fall and its bill is in the limit."""
+    arranger, stance, box = case.arranger, case.stance, case.box
+    weighed = gross_kg, settled_m = arranger.weigh(stance, box=box, mix=mix)
+    if settled_m != case.height_m:
         return None
-    if not all(holds(item) for item in board_margins(box, gross_kg=gross_kg, carrier=carrier)):
+    billed = billed_kg(box, gross_kg, carrier=case.carrier)
+    if billed > limit_kg:
         return None
-    packed = arranger.arrange(stance, box=box, mix=mix)
-    if not all(holds(item) for item in cushion_margins(packed)):
+    if not all(holds(item) for item in board_margins(box, gross_kg=gross_kg, carrier=case.carrier)):
         return None
-    billed = billed_kg(box, gross_kg, carrier=carrier)
+    packed = arranger.arrange(stance, box=box, mix=mix, weighed=weighed)
+    if not all(holds(item) for item in each_cushion_margin(packed)):
+        return None
     return Choice(stance, box, mix, 1.0, billed, packed.padding_kg)
 
 
@@ -193,7 +227,7 @@ def _heights_m(arranger: Arranger, *, box: BoxFacts) -> list[float]:
 
 def _mixes(stance: Stance, *, box: BoxFacts, rooms: Sequence[Room]) -> Iterator[tuple[Mix, float]]:
     """Yield every mix of two or three materials that has its room with its padding's mass, lightest first."""
-    along, across, upright = _free_mm(stance, box=box)
+    along, across, upright = free_mm(stance, box=box)
     round_it: list[tuple[float, int, Material]] = []
     for room in rooms:
         if room.along_mm <= along and room.across_mm <= across:
@@ -225,64 +259,6 @@ def _mixes(stance: Stance, *, box: BoxFacts, rooms: Sequence[Room]) -> Iterator[
             heappush(heap, (round_it[at_side][0] + ends[at_end + 1][0], at_side, at_end + 1))
         if at_end == 0 and at_side + 1 < len(round_it):
             heappush(heap, (round_it[at_side + 1][0] + ends[0][0], at_side + 1, 0))
-
-
-def nearest(
-    arranger: Arranger,
-    *,
-    standing: Sequence[Stance],
-    boxes: Sequence[BoxFacts],
-    materials: Sequence[Material],
-    carrier: Carrier | None,
-) -> Choice:
-    """Return the choice whose worst margin is greatest; of equal ones the smallest carton, least material.
-
-    Room is judged axis by axis, so the roomiest mix of a stance is the roomiest of each region.
-    """
-    found = []
-    for box in boxes:
-        height_m = arranger.drop_height_m(arranger.unit.mass_kg + box.empty_kg)
-        found += [
-            _roomiest(arranger, stance, box=box, materials=materials, height_m=height_m)
-            for stance in standing
-        ]
-    found.sort(key=lambda choice: -choice.ratio)
-    best_ratio, ranked = -1.0, []
-    for choice in found:
-        if min(choice.ratio, 1.0) < best_ratio:
-            break
-        gross_kg, _ = arranger.weigh(choice.stance, box=choice.box, mix=choice.mix)
-        margins = board_margins(choice.box, gross_kg=gross_kg, carrier=carrier)
-        must = min(margin.ratio_least for margin in margins if margin.force is Force.MUST)
-        worst = min(1.0, choice.ratio, must)
-        best_ratio = max(best_ratio, worst)
-        ranked.append((-worst, choice.box.inside.volume_cm3, gross_kg, choice))
-    return min(ranked, key=lambda row: row[:3])[3]
-
-
-def _roomiest(
-    arranger: Arranger, stance: Stance, *, box: BoxFacts, materials: Sequence[Material], height_m: float
-) -> Choice:
-    """Return the mix that has most of the room it needs; one material if that is enough."""
-    rooms = arranger.rooms(stance, materials=materials, drop_height_m=height_m)
-    along, across, upright = (max(0.0, side) for side in _free_mm(stance, box=box))
-    ratios = [min(along / room.along_mm, across / room.across_mm) for room in rooms]
-    sides = max(range(len(rooms)), key=ratios.__getitem__)
-    base, top = min(rooms, key=_base_mm), min(rooms, key=_top_mm)
-    ratio = min(ratios[sides], upright / (base.base_mm + top.top_mm))
-    alone = [min(side, upright / room.upright_mm) for side, room in zip(ratios, rooms, strict=True)]
-    most = max(range(len(rooms)), key=alone.__getitem__)
-    if alone[most] >= min(ratio, 1.0) - 1e-9:
-        return Choice(stance, box, one_material(rooms[most].material), alone[most])
-    return Choice(stance, box, Mix(base.material, rooms[sides].material, top.material), ratio)
-
-
-def _base_mm(room: Room) -> float:
-    return room.base_mm
-
-
-def _top_mm(room: Room) -> float:
-    return room.top_mm
 
 
 def billed_kg(box: BoxFacts, gross_kg: float, *, carrier: Carrier | None) -> float:

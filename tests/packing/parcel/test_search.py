@@ -60,7 +60,7 @@ def random_carton(rng, unit, *, at, least_mm=90.0, most_mm=330.0):
 
 
 def tight_carton(rng, unit, materials, test):
-    """A sound carton with just the room for some mix and, where there is such a mix, too tight for one material.
+    """A sound carton with just the room for some mix and, if there is such a mix, too tight for one material.
 
     The drop height is that of the unit with a kilogram of carton and padding.
     """
@@ -73,7 +73,7 @@ def tight_carton(rng, unit, materials, test):
         for mix in product(rooms, repeat=3)
     ]
     rng.shuffle(sizes)
-    for size_mm, (base, sides, top), rooms in sizes:
+    for size_mm, (base, sides, top), rooms in sizes:  # noqa: B007 - the last one tried is taken
         needed = (sides.along_mm, sides.across_mm, base.base_mm + top.top_mm)
         room = [min(gap, 600.0) + rng.uniform(1, 6) for gap in needed]
         alone = ((each.along_mm, each.across_mm, each.upright_mm) for each in rooms)
