@@ -6,15 +6,12 @@ from datetime import date
 
 from jobs.domain.booking import FLAG_LABELS, BookingAnswers, UnitFlag
 from jobs.models import Booking, Job
-from jobs.selectors import shop
 from jobs.selectors.booking_help import LeadRange, family_offer
+from jobs.selectors.parcel_plans import plan_for, stock_on
 from packing import selectors as catalogue
 from packing.catalogue.schema import Family, UnitModel
 from packing.errors import PackingError
 from packing.identify.match import Identification, identify
-from packing.parcel.carriers import carrier_on
-from packing.parcel.drop import DropTest
-from packing.parcel.journey import plan_journey
 from packing.parcel.outcome import ParcelPlan
 from packing.parcel.unit import Leg
 from packing.plain import from_plain
@@ -105,17 +102,8 @@ def preview_plan(unit_model: str, *, today: date) -> PlanPreview:
         return PlanPreview(
             "", None, None, "No model is chosen: the family's general packing rules are given."
         )
-    identity = shop.identity()
-    carrier = published.carriers.get(identity.carrier_in)
     try:
-        plan = plan_journey(
-            model,
-            leg=Leg.TO_SHOP,
-            cartons=tuple(published.cartons.values()),
-            materials=tuple(published.materials.values()),
-            carrier=carrier and carrier_on(carrier, day=today),
-            drop_test=DropTest(identity.test_level),
-        )
+        plan = plan_for(model, leg=Leg.TO_SHOP, stock=stock_on(today, published=published))
     except PackingError as refusal:
         return PlanPreview(unit_model, model, None, str(refusal))
     return PlanPreview(unit_model, model, plan)

@@ -5,12 +5,10 @@ from datetime import date
 
 from jobs.domain.own_carton import OwnCarton, own_carton_of
 from jobs.models import Job
-from jobs.selectors import shop
+from jobs.selectors.parcel_plans import stock_on
 from packing import selectors as catalogue
 from packing.catalogue.schema import Carton, EntryKind, Material, UnitModel
 from packing.errors import UnknownEntry
-from packing.parcel.carriers import carrier_on
-from packing.parcel.drop import DropTest
 from packing.parcel.outcome import ParcelPlan
 from packing.parcel.plan import judge_carton
 from packing.parcel.unit import Leg, pack_unit
@@ -47,14 +45,13 @@ def judge_for(job: Job, *, carton: Carton, materials: tuple[str, ...], today: da
     model = _model_of(job)
     if model is None or not at_hand:
         return None
-    identity = shop.identity()
-    carrier = published.carriers.get(identity.carrier_in)
+    stock = stock_on(today, published=published)
     return judge_carton(
         pack_unit(model, leg=Leg.TO_SHOP),
         carton=carton,
         materials=at_hand,
-        carrier=carrier and carrier_on(carrier, day=today),
-        drop_test=DropTest(identity.test_level),
+        carrier=stock.carrier(Leg.TO_SHOP),
+        drop_test=stock.drop_test,
     )
 
 

@@ -6,16 +6,12 @@ from typing import Any
 from django.utils import timezone
 
 from jobs.models import Job
-from jobs.selectors import shop
+from jobs.selectors.parcel_plans import plan_for, stock_on
 from packing import selectors as catalogue
-from packing.catalogue.schema import Carrier, EntryKind, UnitModel
+from packing.catalogue.schema import EntryKind, UnitModel
 from packing.errors import UnknownEntry
-from packing.parcel.carriers import carrier_on
-from packing.parcel.drop import DropTest
-from packing.parcel.journey import plan_journey
 from packing.parcel.unit import Leg
 from packing.plain import to_plain
-from packing.selectors import Catalogue
 from packing.strip.assemble import StripFlag, assemble_strip_list, family_strip_list
 
 
@@ -56,23 +52,6 @@ def _strip_flags(job: Job) -> tuple[str, ...]:
 
 def both_plans(model: UnitModel, *, today: date) -> tuple[Any, Any]:
     """Return the parcel plans for the way in and the way back, as they are kept on a job."""
-    published = catalogue.catalogue()
-    there, back = (
-        _plan(model, leg=leg, published=published, today=today) for leg in (Leg.TO_SHOP, Leg.TO_CUSTOMER)
-    )
+    stock = stock_on(today)
+    there, back = (plan_for(model, leg=leg, stock=stock) for leg in (Leg.TO_SHOP, Leg.TO_CUSTOMER))
     return to_plain(there), to_plain(back)
-
-
-def _plan(model: UnitModel, *, leg: Leg, published: Catalogue, today: date) -> object:
-    identity = shop.identity()
-    carrier: Carrier | None = published.carriers.get(
-        identity.carrier_in if leg is Leg.TO_SHOP else identity.carrier_back
-    )
-    return plan_journey(
-        model,
-        leg=leg,
-        cartons=tuple(published.cartons.values()),
-        materials=tuple(published.materials.values()),
-        carrier=carrier and carrier_on(carrier, day=today),
-        drop_test=DropTest(identity.test_level),
-    )

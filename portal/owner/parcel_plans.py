@@ -6,19 +6,16 @@ from typing import Any
 
 from django.utils.translation import gettext as _
 
-from jobs.domain.shop import ShopIdentity
-from jobs.selectors import shop
+from jobs.selectors.parcel_plans import Stock, plan_for
 from packing.catalogue.schema import Carrier, Carton, Material, UnitModel
 from packing.drawing.sections import section_views
 from packing.drawing.shapes import DrawingSheet
 from packing.errors import PackingError
-from packing.parcel.drop import DropTest
-from packing.parcel.journey import plan_journey
+from packing.parcel.journey import order_of
 from packing.parcel.outcome import ParcelPlan, Verdict
-from packing.parcel.plan import EASY_MOST_TIMES, least_billed_kg
+from packing.parcel.rivals import may_be_beaten
 from packing.parcel.unit import Leg, pack_unit
 from packing.quantities import UnitChoice, show_mass, show_size
-from packing.selectors import Catalogue
 from portal.owner.changes import Change
 
 LEG_WORDS = {Leg.TO_SHOP: "to the shop", Leg.TO_CUSTOMER: "back to the customer"}
@@ -28,7 +25,8 @@ VERDICT_WORDS = {
     Verdict.NO: "does not travel like this",
 }
 
-SAME_BILL_KG = 0.001
+Entry = Material | Carton | Carrier
+"""What every model's parcel is planned with."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,65 +40,33 @@ class Parcel:
     changes: tuple[Change, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Stock:
-    """What parcels are planned with: the catalogue, and the shop's carriers and test level."""
+def may_change(model: UnitModel, *, leg: Leg, stock: Stock, after: Stock, entry: Entry) -> bool:
+    """Say whether publishing this entry could change the parcel at all; False is certain.
 
-    published: Catalogue
-    identity: ShopIdentity
-
-
-def stock_of(published: Catalogue) -> Stock:
-    """Return the stock as it is published now."""
-    return Stock(published, shop.identity())
-
-
-def plan_of(model: UnitModel, *, leg: Leg, stock: Stock) -> ParcelPlan:
-    """Return the plan as a job would be given it. Raises: PackingError."""
-    published = stock.published
-    return plan_journey(
-        model,
-        leg=leg,
-        cartons=tuple(published.cartons.values()),
-        materials=tuple(published.materials.values()),
-        carrier=_carrier(stock, leg=leg),
-        drop_test=DropTest(stock.identity.test_level),
-    )
-
-
-def may_change(model: UnitModel, *, leg: Leg, stock: Stock, entry: Material | Carton | Carrier) -> bool:
-    """Say whether publishing this entry could change the parcel at all.
-
-    A carton that the plan does not use, and that alone would be billed more or fail, cannot; looking at one
-    carton takes a small part of the time of a whole plan. Of all else the plan has to be made to know. On the
-    way to the shop a carton that is billed more is taken all the same where easier materials do in it.
+    A carton or material that the plan does not use changes it only where a choice with it is better, and to
+    look for such a choice takes a small part of the time of a whole plan. A carrier matters to its own way.
     """
-    if not isinstance(entry, Carton):
-        return True
+    if isinstance(entry, Carrier):
+        return stock.carrier(leg) != after.carrier(leg)
     try:
-        plan = plan_of(model, leg=leg, stock=stock)
-        if plan.verdict is not Verdict.PASS or plan.carton.slug == entry.slug:
+        plan = plan_for(model, leg=leg, stock=stock)
+        if entry.slug in {plan.carton.slug, *(cushion.material for cushion in plan.cushions)}:
             return True
-        alone_kg = least_billed_kg(
-            pack_unit(model, leg=leg),
-            carton=entry,
-            materials=tuple(stock.published.materials.values()),
-            carrier=_carrier(stock, leg=leg),
-            drop_test=DropTest(stock.identity.test_level),
+        return may_be_beaten(
+            plan,
+            unit=pack_unit(model, leg=leg),
+            cartons=(entry,) if isinstance(entry, Carton) else after.cartons,
+            materials=after.materials,
+            carrier=after.carrier(leg),
+            order=order_of(leg),
+            drop_test=after.drop_test,
+            using="" if isinstance(entry, Carton) else entry.slug,
         )
     except PackingError:
         return True
-    most_times = EASY_MOST_TIMES if leg is Leg.TO_SHOP else 1.0
-    return alone_kg is not None and alone_kg <= most_times * plan.billed_mass_kg + SAME_BILL_KG
 
 
-def _carrier(stock: Stock, *, leg: Leg) -> Carrier | None:
-    identity = stock.identity
-    slug = identity.carrier_in if leg is Leg.TO_SHOP else identity.carrier_back
-    return stock.published.carriers.get(slug)
-
-
-def with_entry(stock: Stock, *, entry: Material | Carton | Carrier) -> Stock:
+def with_entry(stock: Stock, *, entry: Entry) -> Stock:
     """Return the stock as it would be with this entry published."""
     published = stock.published
     match entry:
@@ -110,7 +76,7 @@ def with_entry(stock: Stock, *, entry: Material | Carton | Carrier) -> Stock:
             changed = replace(published, cartons={**published.cartons, entry.slug: entry})
         case Carrier():
             changed = replace(published, carriers={**published.carriers, entry.slug: entry})
-    return Stock(changed, stock.identity)
+    return replace(stock, published=changed)
 
 
 def compare_parcels(
@@ -119,7 +85,7 @@ def compare_parcels(
     """Yield both parcels of a model as they would be, each with what changes in it (`was` None: new)."""
     for leg in Leg:
         try:
-            plan = plan_of(now, leg=leg, stock=after)
+            plan = plan_for(now, leg=leg, stock=after)
         except PackingError as refusal:
             yield Parcel(LEG_WORDS[leg], None, None, str(refusal), ())
             continue
@@ -134,7 +100,7 @@ def _plan_changes(before: Any, plan: ParcelPlan, *, leg: Leg, stock: Stock) -> t
     if before is None:
         return ()
     try:
-        old = plan_of(before, leg=leg, stock=stock)
+        old = plan_for(before, leg=leg, stock=stock)
     except PackingError as refusal:
         return (Change(_("Parcel"), str(refusal), plan.headline),)
     pairs = zip(_plan_facts(old), _plan_facts(plan), strict=True)

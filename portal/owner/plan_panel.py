@@ -1,13 +1,15 @@
 """What does the owner see of the plan while typing: which model's parcels, and the curve of a material?"""
 
 from dataclasses import dataclass
+from datetime import date
 from typing import Any
 
 from jobs.selectors.commonest import commonest_model
+from jobs.selectors.parcel_plans import stock_on
 from packing.catalogue.schema import Carton, Material, UnitModel
 from packing.selectors import Catalogue
 from portal.owner.curve_chart import CurveShown, show_curve
-from portal.owner.parcel_plans import Parcel, compare_parcels, stock_of, with_entry
+from portal.owner.parcel_plans import Parcel, compare_parcels, with_entry
 
 SHOWN_KINDS = frozenset({"unit_model", "material", "carton"})
 CHOOSING_KINDS = frozenset({"material", "carton"})
@@ -24,9 +26,9 @@ class PlanPanel:
     is_new: bool
 
 
-def find_panel(before: Any, after: Any, *, model_slug: str, published: Catalogue) -> PlanPanel:
+def find_panel(before: Any, after: Any, *, model_slug: str, published: Catalogue, today: date) -> PlanPanel:
     """Return the panel for an entry as it is typed; `model_slug` is the model to show it with."""
-    stock = stock_of(published)
+    stock = stock_on(today, published=published)
     if isinstance(after, UnitModel):
         parcels = compare_parcels(before, after, before=stock, after=stock)
         return PlanPanel(after.name, tuple(parcels), None, before is None)

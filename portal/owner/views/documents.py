@@ -113,7 +113,9 @@ def entry(request: HttpRequest, kind: str, slug: str) -> HttpResponse:
     shown = published if published is not None else kinds.parse(found, revisions[0].document)
     document = to_plain(shown)
     source = document.get("source", {})
-    effects = find_effects(shown, shown, published=catalogue.catalogue()) if kind == "unit_model" else None
+    effects = None
+    if kind == "unit_model":
+        effects = find_effects(shown, shown, published=catalogue.catalogue(), today=timezone.localdate())
     context = page(
         "data",
         kind=found,

@@ -184,7 +184,9 @@ def _look(request: HttpRequest, *, kind: DocumentKind, slug: str, before: Any, e
     chosen = choose_model(asked, using=slug, published=now_published) if models else ""
     panel = None
     if entry is not None and "look" in request.POST:
-        panel = find_panel(before, entry, model_slug=chosen, published=now_published)
+        panel = find_panel(
+            before, entry, model_slug=chosen, published=now_published, today=timezone.localdate()
+        )
     return {"is_live": True, "panel": panel, "models": tuple(models.values()), "model_slug": chosen}
 
 
@@ -229,6 +231,12 @@ def _preview(request: HttpRequest, *, kind: DocumentKind, slug: str) -> HttpResp
     return _previewed(request, kind=kind, slug=slug, entry=form.entry, note=note, edit_url=here)
 
 
+def _models_before(request: HttpRequest) -> int:
+    """Return how many models' parcels were shown already; 0 for anything that is not a number."""
+    asked = request.GET.get("models_before", "")
+    return int(asked) if asked.isdecimal() and len(asked) < 7 else 0
+
+
 def _previewed(
     request: HttpRequest, *, kind: DocumentKind, slug: str, entry: Any, note: NoteForm, edit_url: str
 ) -> HttpResponse:
@@ -251,7 +259,13 @@ def _previewed(
         is_new=before is None,
         changes=changes,
         warnings=kinds.warnings(kind, entry),
-        effects=find_effects(before, entry, published=catalogue.catalogue()),
+        effects=find_effects(
+            before,
+            entry,
+            published=catalogue.catalogue(),
+            today=timezone.localdate(),
+            models_before=_models_before(request),
+        ),
         curve=show_curve(entry) if isinstance(entry, Material) else None,
         origin=document.get("source", {}).get("origin", ""),
         source=document.get("source", {}).get("text", ""),

@@ -6,10 +6,12 @@ from django.urls import reverse
 
 from jobs.domain.shop import ShopKind
 from jobs.models import Job, ShopRevision
+from packing import selectors as catalogue
 from packing.models import CatalogueRevision
 from packing.plain import to_plain
 from portal.owner import kinds, typed
 from portal.owner.editor import DocumentForm
+from portal.owner.effects import MODELS_AT_ONCE
 from tests.factories import MODEL, make_job, open_shop
 from tests.portal.owner.test_editor import posted
 
@@ -180,16 +182,25 @@ def test_a_unit_models_preview_plans_its_parcel_from_what_was_typed(owner):
     assert "Gross mass" in page
 
 
-def test_a_materials_preview_names_the_parcels_that_change(owner):
-    # Every plan of the demo shop that rests on this plank has to look for something else.
-    for slug in kinds.published(kinds.BY_KEY["material"]):
-        if "plank" in slug:
-            sent = sent_for("material", slug, density_kg_m3="900")
-            answer = owner.post(edit_url("material", slug), sent)
-            page = owner.get(answer.url).content.decode()
-            if "Looked at for all" in page:
-                return
-    pytest.fail("no plank is used by any parcel of the demo shop")
+def test_a_materials_preview_names_the_parcels_that_change_a_few_models_at_a_time(owner):
+    sent = sent_for("material", "grocery-bags", density_kg_m3="60")
+    address = owner.post(edit_url("material", "grocery-bags"), sent).url
+    page = owner.get(address).content.decode()
+    count = len(catalogue.catalogue().unit_models)
+    assert f"Unit models 1 to {MODELS_AT_ONCE} of {count}" in page
+    assert 'data-label="After"' in page
+    following = f"?models_before={MODELS_AT_ONCE}"
+    assert f'href="{following}#models" hx-get="{following}"' in page
+    last = owner.get(f"{address}?models_before={count - 1}").content.decode()
+    assert f"Unit models {count} to {count} of {count}" in last
+    assert "All are looked at." in last
+
+
+@pytest.mark.parametrize("asked", ["x", "-3", "9" * 30, "²"])
+def test_a_preview_asked_for_no_number_starts_with_the_first_models(owner, asked):
+    sent = sent_for("material", "grocery-bags", density_kg_m3="60")
+    address = owner.post(edit_url("material", "grocery-bags"), sent).url
+    assert "Unit models 1 to" in owner.get(address, {"models_before": asked}).content.decode()
 
 
 def test_a_new_person_is_published_without_a_short_name(owner):
