@@ -93,12 +93,14 @@ class Job(models.Model):
         ]
         indexes = [
             models.Index(fields=["stage", "stage_since"], name="job_stage_since"),
+            models.Index(fields=["stage", "booked_at", "id"], name="job_stage_booked"),
             models.Index(fields=["customer", "booked_at"], name="job_customer_booked"),
             models.Index(fields=["booked_at", "id"], name="job_booked"),
             models.Index(fields=["arrived_at"], name="job_arrived"),
             models.Index(fields=["hold", "hold_since"], name="job_hold"),
             models.Index(fields=["promise_latest_on"], name="job_promise"),
             models.Index(fields=["tracking_in"], name="job_tracking_in"),
+            models.Index(fields=["tracking_out"], name="job_tracking_out"),
             models.Index(fields=["number_as_read"], name="job_number_as_read"),
             models.Index(fields=["ended_at"], name="job_ended"),
         ]

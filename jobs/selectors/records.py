@@ -8,7 +8,7 @@ from typing import Any
 from django.core.paginator import Page, Paginator
 from django.db.models import Q, QuerySet
 
-from jobs.models import Job, JobEvent, OutboxMessage
+from jobs.models import Customer, Job, JobEvent, OutboxMessage
 from jobs.selectors import shop
 from jobs.selectors.listing import as_lines
 
@@ -40,11 +40,10 @@ def jobs(narrowing: Narrowing) -> "QuerySet[Job]":
     """Return the jobs that fit, the newest first."""
     rows = as_lines(Job.objects.all()).order_by("-booked_at", "-pk")
     if narrowing.text:
-        found = (
-            Q(customer__name__icontains=narrowing.text)
-            | Q(customer__email__icontains=narrowing.text)
-            | Q(unit_model__icontains=narrowing.text)
-            | Q(number_as_read__icontains=narrowing.text)
+        people = Q(name__icontains=narrowing.text) | Q(email__icontains=narrowing.text)
+        units = Q(unit_model__icontains=narrowing.text) | Q(number_as_read__icontains=narrowing.text)
+        found = Q(customer__in=Customer.objects.filter(people)) | Q(
+            pk__in=Job.objects.filter(units).values("pk")
         )
         if digits := _digits(narrowing.text):
             found |= Q(number__startswith=digits)

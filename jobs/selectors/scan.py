@@ -17,7 +17,7 @@ from jobs.domain import job_number
 from jobs.domain.job_number import JobNumberError
 from jobs.domain.lifecycle import BEFORE_ARRIVAL
 from jobs.domain.stages import ENDED, EventKind, HoldKind, Stage
-from jobs.models import Job, JobEvent
+from jobs.models import Customer, Job, JobEvent
 from jobs.selectors.listing import as_lines
 from jobs.selectors.unit_names import name_unit
 from packing import selectors as catalogue
@@ -172,44 +172,50 @@ def search_jobs(text: str) -> QuerySet[Job]:
 
 
 def _wide_search(typed: str) -> QuerySet[Job]:
+    """Return the jobs that answer to one of the questions; each of them has an index of its own."""
     asked = Q(pk__in=[])
     for part in _questions(typed):
         asked |= part
-    bare = Upper("number_as_read"), Upper("number_found")
-    return Job.objects.annotate(
-        phone_digits=_without("customer__phone", signs=" -.()/+"),
-        bare_as_read=_without(bare[0], signs=" -./"),
-        bare_found=_without(bare[1], signs=" -./"),
-        parcel_seen=Exists(
-            JobEvent.objects.filter(
-                job=OuterRef("pk"),
-                kind__in=_PARCEL_KINDS,
-                facts__parcel_number__iexact=_compact(typed),
-            )
-        ),
-    ).filter(asked)
+    found = Job.objects.filter(asked)
+    if _may_be_parcel(compact := _compact(typed)):
+        found = found.annotate(parcel_seen=Exists(_boxes_with(compact).filter(job=OuterRef("pk"))))
+    return found
 
 
 def _questions(typed: str) -> Iterator[Q]:
     compact = _compact(typed)
     if "@" in typed:
-        yield Q(customer__email__istartswith=typed)
+        yield Q(customer__in=Customer.objects.filter(email__istartswith=typed))
         return
-    if len(compact) >= PARCEL_END_LEAST and any(sign.isdigit() for sign in compact):
-        yield Q(tracking_in__endswith=compact) | Q(tracking_out__endswith=compact) | Q(parcel_seen=True)
+    if _may_be_parcel(compact):
+        yield Q(pk__in=Job.objects.filter(tracking_in__endswith=compact).values("pk"))
+        yield Q(pk__in=Job.objects.filter(tracking_out__endswith=compact).values("pk"))
+        yield Q(pk__in=_boxes_with(compact).values("job"))
     digits = "".join(sign for sign in typed if sign.isdigit())
     if _PHONE.fullmatch(typed) and len(digits) >= PHONE_END_LEAST:
-        yield Q(phone_digits__endswith=digits.lstrip("0") or digits)
+        phoned = Customer.objects.alias(digits=_without("phone", signs=" -.()/+"))
+        yield Q(customer__in=phoned.filter(digits__endswith=digits.lstrip("0") or digits))
     number = normalise(typed).compact
     has_digit = any(sign.isdigit() for sign in number)
     if len(number) >= NUMBER_LEAST and has_digit and UNREADABLE not in number:
-        yield Q(bare_as_read__contains=number) | Q(bare_found__contains=number)
+        for column in ("number_as_read", "number_found"):
+            bare = Job.objects.alias(bare=_without(Upper(column), signs=" -./"))
+            yield Q(pk__in=bare.filter(bare__contains=number).values("pk"))
     words = [word for word in typed.split() if any(sign.isalpha() for sign in word)]
     if words and len(typed) >= NAME_LEAST:
         person = Q()
         for word in words:
-            person &= Q(customer__name__icontains=word)
-        yield person
+            person &= Q(name__icontains=word)
+        yield Q(customer__in=Customer.objects.filter(person))
+
+
+def _may_be_parcel(compact: str) -> bool:
+    return len(compact) >= PARCEL_END_LEAST and any(sign.isdigit() for sign in compact)
+
+
+def _boxes_with(parcel_number: str) -> QuerySet[JobEvent]:
+    """Return the records of boxes on which this number stood."""
+    return JobEvent.objects.filter(kind__in=_PARCEL_KINDS, facts__parcel_number__iexact=parcel_number)
 
 
 def _reason(job: Job, *, typed: str) -> str:

@@ -63,7 +63,7 @@ class SheetForm(forms.Form):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         kwargs.setdefault("label_suffix", "")
         super().__init__(*args, **kwargs)
-        for name, field in self.fields.items():
+        for name, field in self.fields.items() if self.is_bound else ():  # an empty form has no errors to say
             label = str(self[name].label)
             reword(field, named=str(self.named.get(name, "")) or words_for(label), label=label)
         self.helper = SheetHelper(question_field=self.question_field)

@@ -1,10 +1,11 @@
 """Do pages that list jobs stay quick when the shop grows, with the same number of queries?
 
 Every page without a variable part in its address is asked for, as the person it is for; those that read jobs
-are measured. The queries of a page must not grow with the rows; its time may, by what it shows.
+are measured, and then the pages that people open from them. The queries of a page must not grow with the
+rows; its time may, by what it shows, up to a bar.
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -12,15 +13,17 @@ from django.core.management import CommandError
 from django.db import connection
 from django.test import Client, override_settings
 from django.test.utils import CaptureQueriesContext
-from django.urls import NoReverseMatch, URLPattern, get_resolver, reverse
+from django.urls import reverse
 
 from jobs.demo import scenario
+from jobs.management.bench.addresses import AUDIENCES, list_addresses, opened_addresses
 from jobs.management.bench.rows import Pattern, write_jobs
 from jobs.management.bench.timing import Timing, growth, lay_out, measure
 from jobs.models import Customer, Job
 from jobs.services import links
 
-AUDIENCES = ("workshop", "owner", "customer")
+LIST_MOST_MS = 40
+PAGE_MOST_MS = 100
 PLAIN_STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
     "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"},
@@ -29,8 +32,9 @@ PLAIN_STORAGES = {
 
 @dataclass(frozen=True, slots=True)
 class PageFigures:
-    """What one page cost with one number of jobs."""
+    """What one page cost with one number of jobs; a list is held to `LIST_MOST_MS`."""
 
+    is_list: bool
     queries: int
     timing: Timing
     kilobytes: float
@@ -68,8 +72,21 @@ def bench_pages(patterns: Sequence[Pattern], *, sizes: tuple[int, int], repeats:
             f"First figure of a pair: {counts[0]}; second, and the rest: {counts[1]}.",
             lay_out(heads, rows=rows),
             f"Queries that grow with the jobs: {', '.join(more) or 'none'}.",
+            _verdict({name: page for name, page in many.items() if not page.is_list}, most_ms=PAGE_MOST_MS),
+            _verdict({name: page for name, page in many.items() if page.is_list}, most_ms=LIST_MOST_MS),
         )
     )
+
+
+def _verdict(pages: Mapping[str, PageFigures], *, most_ms: int) -> str:
+    """Return which of the pages take longer than they may, the slowest first."""
+    kind = "Lists" if most_ms == LIST_MOST_MS else "Other pages"
+    order = sorted(pages, key=lambda name: -pages[name].timing.median_ms)
+    said = [f"{name} {pages[name].timing.median_ms:.0f} ms" for name in order]
+    slow = [words for name, words in zip(order, said, strict=True) if pages[name].timing.median_ms > most_ms]
+    if slow:
+        return f"{kind} above {most_ms} ms: {', '.join(slow)}."
+    return f"{kind} above {most_ms} ms: none; the slowest is {said[0]}." if said else f"{kind}: none."
 
 
 def _grew(name: str, few: dict[str, PageFigures], many: dict[str, PageFigures]) -> bool:
@@ -81,36 +98,29 @@ def _measure_all(owner: Customer, *, repeats: int, now: datetime) -> dict[str, P
     browsers["customer"] = _open_link(owner, now=now)
     figures: dict[str, PageFigures] = {}
     for audience in AUDIENCES:
-        for name, address in _addresses(audience):
-            measured = _measure(browsers[audience], address=address, repeats=repeats)
+        for name, address in list_addresses(audience):
+            measured = _measure(browsers[audience], address=address, is_list=True, repeats=repeats)
             if measured is not None:
                 figures[name] = measured
+        for name, address in opened_addresses(audience, owner=owner):
+            measured = _measure(browsers[audience], address=address, is_list=False, repeats=repeats)
+            if measured is not None:
+                figures[f"{audience}: {name}"] = measured
     if not figures:
         raise CommandError("No page that lists jobs was found: look at the addresses of the three audiences.")
     return figures
 
 
-def _addresses(audience: str) -> list[tuple[str, str]]:
-    """Return (name, address) of each page of the audience whose address has no variable part."""
-    _, resolver = get_resolver().namespace_dict[audience]
-    found = []
-    for pattern in resolver.url_patterns:
-        if isinstance(pattern, URLPattern) and pattern.name:
-            try:
-                found.append((f"{audience}:{pattern.name}", reverse(f"{audience}:{pattern.name}")))
-            except NoReverseMatch:
-                continue
-    return found
-
-
-def _measure(browser: Client, *, address: str, repeats: int) -> PageFigures | None:
-    """Return the figures of a page, or None when it shows something else or reads no job."""
+def _measure(browser: Client, *, address: str, is_list: bool, repeats: int) -> PageFigures | None:
+    """Return the figures of a page, or None when it shows something else, or is a list and reads no job."""
     browser.get(address)
     with CaptureQueriesContext(connection) as queries:
         answer = browser.get(address)
-    if answer.status_code != 200 or not any('"jobs_job"' in query["sql"] for query in queries):
+    reads_jobs = any('"jobs_job"' in query["sql"] for query in queries)
+    if answer.status_code != 200 or (is_list and not reads_jobs):
         return None
     return PageFigures(
+        is_list=is_list,
         queries=len(queries),
         timing=measure(lambda: browser.get(address), repeats=repeats),
         kilobytes=len(answer.content) / 1000 if not answer.streaming else 0.0,
