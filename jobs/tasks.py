@@ -7,6 +7,7 @@ rows stay, and the next one finds them.
 from celery import shared_task
 from django.utils import timezone
 
+from jobs.backups.nightly import back_up_nightly
 from jobs.services import forecasts, messages, outlooks, photos, quotes, upkeep, whatif_runs
 
 MAILS_A_TASK = 50
@@ -54,3 +55,9 @@ def keep_house() -> None:
 def make_up_quotes() -> None:
     """Work out a few quotes of the time before quotes were kept."""
     quotes.make_up_some(now=timezone.now())
+
+
+@shared_task(name="jobs.tasks.back_up")
+def back_up() -> None:
+    """Make the back-up of the night when it is due."""
+    back_up_nightly(now=timezone.now())

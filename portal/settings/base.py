@@ -255,6 +255,7 @@ CELERY_BEAT_SCHEDULE = {
         ("refresh_forecasts", 60.0),
         ("keep_house", 60.0),
         ("make_up_quotes", 60.0),
+        ("back_up", 600.0),
     )
 }
 
@@ -275,5 +276,12 @@ LOGGING = {
     },
 }
 BACKUP_DIR = BASE_DIR / Path(
-    env.text("BACKUP_DIR", default=".local/backups", meaning="Folder where back-ups are put.")
+    env.text(
+        "BACKUP_DIR",
+        default=".local/backups",
+        meaning="Folder where back-ups are put.",
+    )
+)
+BACKUP_NIGHTLY = env.flag(
+    "BACKUP_NIGHTLY", default=True, meaning="Whether the worker makes a back-up each night at half past two."
 )

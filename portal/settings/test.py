@@ -31,6 +31,7 @@ DATA_DIR = RUN_DIR
 MEDIA_ROOT = RUN_DIR / "media"
 STATIC_ROOT = RUN_DIR / "static"
 BACKUP_DIR = RUN_DIR / "backups"
+BACKUP_NIGHTLY = False
 EMAIL_FILE_PATH = str(RUN_DIR / "mail")
 STATICFILES_DIRS = [BASE_DIR / "static"]
 STORAGES = {

@@ -12,6 +12,7 @@ from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.utils import timezone
 from django.views.decorators.http import require_safe
 
+from jobs.backups.keeping import newest_in
 from portal.shared.ratelimit import Limit, count_attempt
 
 DISK_LEAST_BYTES = 1_000_000_000
@@ -71,12 +72,9 @@ def outbox_is_drained(*, now: datetime) -> bool:
 
 
 def backup_is_fresh(*, now: datetime) -> bool:
-    """Say whether the newest back-up is younger than a day and a half."""
-    folder = Path(settings.BACKUP_DIR)
-    newest = (
-        max((entry.stat().st_mtime for entry in folder.glob("*")), default=0.0) if folder.exists() else 0.0
-    )
-    return now.timestamp() - newest <= BACKUP_OLDEST.total_seconds()
+    """Say whether the newest complete back-up is younger than a day and a half."""
+    newest = newest_in(Path(settings.BACKUP_DIR))
+    return newest is not None and now - newest <= BACKUP_OLDEST
 
 
 def attempt_check(check: Callable[[], bool]) -> bool:

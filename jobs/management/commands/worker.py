@@ -17,6 +17,7 @@ from django.core.management.base import BaseCommand
 from django.db import close_old_connections
 from django.utils import timezone
 
+from jobs.backups.nightly import back_up_nightly
 from jobs.services import forecasts, messages, outlooks, photos, quotes, upkeep, whatif_runs
 
 log = logging.getLogger("jobs.worker")
@@ -25,6 +26,7 @@ MAILS_A_ROUND = 20
 LONGEST_WAIT = timedelta(minutes=5)
 UPKEEP_EVERY = timedelta(minutes=1)
 QUOTES_EVERY = timedelta(seconds=10)
+BACKUP_LOOK_EVERY = timedelta(minutes=10)
 
 
 @dataclass(slots=True)
@@ -48,6 +50,7 @@ def all_work() -> list[Work]:
         Work("outlooks", refresh_outlook),
         Work("upkeep", keep_house, every=UPKEEP_EVERY),
         Work("quotes", make_up_quotes, every=QUOTES_EVERY),
+        Work("back-up", back_up, every=BACKUP_LOOK_EVERY),
     ]
 
 
@@ -87,6 +90,12 @@ def keep_house(now: datetime) -> bool:
 def make_up_quotes(now: datetime) -> bool:
     """Work out a few quotes of the time before quotes were kept; never asks for another round at once."""
     quotes.make_up_some(now=now)
+    return False
+
+
+def back_up(now: datetime) -> bool:
+    """Make the back-up of the night when it is due; never asks for another round at once."""
+    back_up_nightly(now=now)
     return False
 
 
