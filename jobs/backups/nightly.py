@@ -1,6 +1,7 @@
 """The back-up of each night, with the folders of the settings."""
 
-from datetime import datetime
+from dataclasses import dataclass
+from datetime import datetime, timedelta
 from pathlib import Path
 
 from django.conf import settings
@@ -10,6 +11,17 @@ from jobs.backups.keeping import is_due, newest_in
 from jobs.backups.making import Made, make_backup
 from jobs.backups.manifest import Manifest
 from jobs.backups.restoring import restore_backup
+from jobs.models import JobEvent
+
+LATE_AFTER = timedelta(hours=36)
+
+
+@dataclass(frozen=True, slots=True)
+class LateBackup:
+    """When the newest back-up was made, None if there is none, and where it should lie."""
+
+    newest: datetime | None
+    folder: str
 
 
 def photo_folder() -> Path | None:
@@ -31,6 +43,21 @@ def back_up_nightly(*, now: datetime) -> bool:
         return False
     back_up_now(now=now)
     return True
+
+
+def late_backup(*, now: datetime) -> LateBackup | None:
+    """Return what the owner has to know when no back-up was made for a day and a half; None if all is well.
+
+    Nothing is late where none is made each night, nor in a shop that is younger than that.
+    """
+    if not settings.BACKUP_NIGHTLY:
+        return None
+    newest = newest_in(Path(settings.BACKUP_DIR))
+    if newest is not None and now - newest <= LATE_AFTER:
+        return None
+    if newest is None and not JobEvent.objects.filter(recorded_at__lt=now - LATE_AFTER).exists():
+        return None
+    return LateBackup(newest, str(settings.BACKUP_DIR))
 
 
 def put_back(folder: Path) -> Manifest:

@@ -13,11 +13,11 @@ from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from jobs.backups.keeping import newest_in
+from jobs.backups.nightly import LATE_AFTER
 from portal.shared.ratelimit import Limit, count_attempt
 
 DISK_LEAST_BYTES = 1_000_000_000
 OUTBOX_OLDEST = timedelta(minutes=15)
-BACKUP_OLDEST = timedelta(hours=36)
 WRITE_PROBE = Limit("write probe", attempts=1, window_seconds=86400)
 
 
@@ -74,7 +74,7 @@ def outbox_is_drained(*, now: datetime) -> bool:
 def backup_is_fresh(*, now: datetime) -> bool:
     """Say whether the newest complete back-up is younger than a day and a half."""
     newest = newest_in(Path(settings.BACKUP_DIR))
-    return newest is not None and now - newest <= BACKUP_OLDEST
+    return newest is not None and now - newest <= LATE_AFTER
 
 
 def attempt_check(check: Callable[[], bool]) -> bool:

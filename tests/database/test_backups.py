@@ -18,7 +18,7 @@ from django.db import connection, connections, transaction
 
 from jobs.backups.database import FILES, engine_in_use
 from jobs.backups.errors import BackupDamaged, BackupNotMade, TargetInUse
-from jobs.backups.nightly import back_up_nightly, back_up_now, put_back
+from jobs.backups.nightly import back_up_nightly, back_up_now, late_backup, put_back
 from jobs.domain.actors import Actor
 from jobs.domain.stages import Role
 from jobs.models import Job, JobEvent, Photo
@@ -296,3 +296,28 @@ def test_photos_in_a_bucket_stay_there(settings):
     assert made.files == 1
     assert json.loads((made.folder / "manifest.json").read_text())["photos"] == "bucket"
     assert Photo.objects.count() == 2
+
+
+@pytest.mark.parametrize(("hours", "is_late"), [(36, False), (37, True)])
+def test_a_back_up_older_than_a_day_and_a_half_is_late(settings, hours, is_late):
+    made_at = back_up_now(now=LATER) and LATER
+    settings.BACKUP_NIGHTLY = True
+    late = late_backup(now=made_at + timedelta(hours=hours))
+    assert (late is not None) is is_late
+
+
+def test_a_new_shop_is_not_late_and_one_that_works_without_is(settings):
+    settings.BACKUP_NIGHTLY = True
+    assert late_backup(now=LATER) is None
+    recorded_at = make_job(stage="cleared").events.first().recorded_at
+    assert late_backup(now=recorded_at + timedelta(hours=30)) is None
+    assert late_backup(now=recorded_at + timedelta(hours=40)).newest is None
+
+
+def test_the_owner_is_told_of_a_late_back_up(settings, client_of, person):
+    settings.BACKUP_NIGHTLY = True
+    page = client_of(person("owner")).get("/owner/").content.decode()
+    assert "Back-up is late" not in page
+    back_up_now(now=datetime(2026, 1, 1, tzinfo=UTC))
+    page = client_of(person("owner", email="two@quillfeather.example")).get("/owner/").content.decode()
+    assert "Back-up is late" in page

@@ -8,6 +8,7 @@ from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
 
+from jobs.backups.nightly import late_backup
 from jobs.selectors import dashboard as queue
 from jobs.selectors import reports, shop
 from packing import selectors as catalogue
@@ -36,6 +37,7 @@ def dashboard(request: HttpRequest) -> HttpResponse:
         zone=zone.key,
         steps=steps,
         is_set_up=all(step.is_done for step in steps),
+        late_backup=late_backup(now=now),
         jobs=jobs,
         headline=overview.headline(jobs, forecast),
         risks=overview.risk_lines(jobs.risks, kept_shares=forecast.kept_shares),
