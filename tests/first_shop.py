@@ -6,15 +6,16 @@ differs. What the services do is tested where they are called, never through the
 
 from collections.abc import Callable
 from datetime import datetime
+from typing import Any
 
-from django.db import models, transaction
+from django.db import connection, models, transaction
 
 from jobs.models import ShopRevision
 from packing.models import CatalogueRevision
 
-COPIED = (CatalogueRevision, ShopRevision)
-Rows = list[dict[str, object]]
-_kept: dict[type[models.Model], Rows] = {}
+COPIED: tuple[type[models.Model], ...] = (CatalogueRevision, ShopRevision)
+MOMENT = "published_at"
+_kept: dict[type[models.Model], list[list[Any]]] = {}
 
 
 def write_first_shop(publish: Callable[[], None], *, now: datetime) -> None:
@@ -25,12 +26,29 @@ def write_first_shop(publish: Callable[[], None], *, now: datetime) -> None:
     if any(model.objects.exists() for model in COPIED):
         publish()
     elif _kept:
-        with transaction.atomic():
-            for model, rows in _kept.items():
-                model.objects.bulk_create([model(**row, published_at=now) for row in rows])
+        _write_again(now)
     else:
         publish()
         for model in COPIED:
-            names = [field.attname for field in model._meta.concrete_fields]
-            kept = [name for name in names if name not in {"id", "published_at"}]
-            _kept[model] = list(model.objects.order_by("pk").values(*kept))
+            _kept[model] = [
+                [field.get_db_prep_save(getattr(row, field.attname), connection) for field in _fields(model)]
+                for row in model.objects.order_by("pk")
+            ]
+
+
+def _fields(model: type[models.Model]) -> list[models.Field]:
+    """Return the fields that are the same each time."""
+    return [field for field in model._meta.concrete_fields if not field.primary_key and field.name != MOMENT]
+
+
+def _write_again(now: datetime) -> None:
+    quote = connection.ops.quote_name
+    with transaction.atomic(), connection.cursor() as cursor:
+        for model, rows in _kept.items():
+            moment = model._meta.get_field(MOMENT)
+            columns = [quote(field.column) for field in (*_fields(model), moment)]
+            cursor.executemany(
+                f"INSERT INTO {quote(model._meta.db_table)} ({', '.join(columns)}) "
+                f"VALUES ({', '.join(['%s'] * len(columns))})",
+                [[*row, moment.get_db_prep_save(now, connection)] for row in rows],
+            )

@@ -1,6 +1,7 @@
 """How does a material behave once it is laid: how thick is it, what settles, and how far does it give?"""
 
 import math
+from functools import lru_cache
 
 from packing.catalogue.schema import Material, MaterialKind
 from packing.parcel.cushion import StressEnergy
@@ -13,7 +14,12 @@ PAD_KINDS = frozenset({MaterialKind.PLANK, MaterialKind.BOARD_PAD})
 
 def curve_of(material: Material) -> StressEnergy:
     """Return the stress-energy constants of a material."""
-    return StressEnergy(a_kpa=material.curve_a_kpa, b_m3_kj=material.curve_b_m3_kj)
+    return _curve(material.curve_a_kpa, material.curve_b_m3_kj)
+
+
+@lru_cache(maxsize=256)
+def _curve(a_kpa: float, b_m3_kj: float) -> StressEnergy:
+    return StressEnergy(a_kpa=a_kpa, b_m3_kj=b_m3_kj)
 
 
 def is_cut_to_size(material: Material) -> bool:
