@@ -37,7 +37,7 @@ class Narrowing:
 
 
 def jobs(narrowing: Narrowing) -> "QuerySet[Job]":
-    """Return the jobs that fit, the newest first."""
+    """Return the jobs that fit, the newest first; narrowed to a hold, what is held longest first."""
     rows = as_lines(Job.objects.all()).order_by("-booked_at", "-pk")
     if narrowing.text:
         people = Q(name__icontains=narrowing.text) | Q(email__icontains=narrowing.text)
@@ -51,6 +51,7 @@ def jobs(narrowing: Narrowing) -> "QuerySet[Job]":
     rows = _equal(rows, stage=narrowing.stage, family=narrowing.family)
     if narrowing.hold:
         rows = rows.exclude(hold="") if narrowing.hold == "any" else rows.filter(hold=narrowing.hold)
+        rows = rows.order_by("hold_since", "pk")
     return _between(rows, "booked_at", narrowing)
 
 

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from itertools import pairwise
 
+from django.urls import reverse
 from django.utils.formats import date_format
 from django.utils.text import get_text_list
 from django.utils.translation import gettext as _
@@ -49,6 +50,7 @@ BASED_ON = {
     BasedOn.OWN_HISTORY: ("measured", ""),
 }
 HOLD_ORDER = tuple(HoldKind)
+HELD_SHOWN = 6
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,11 +67,12 @@ class RiskLine:
 
 @dataclass(frozen=True, slots=True)
 class HoldGroup:
-    """All jobs held for one reason."""
+    """The jobs held longest for one thing, and the way to all of them where more are."""
 
     words: str
     count: int
     lines: tuple[tuple[str, object], ...]
+    all_url: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -196,13 +199,14 @@ def _forecast_words(risk: PromiseAtRisk) -> str:
 
 
 def hold_groups(jobs: OpenJobs) -> tuple[HoldGroup, ...]:
-    """Return the holds by kind, each with its jobs, the longest first."""
+    """Return the holds by kind, each with the jobs that are held longest."""
     groups = []
     for kind in HOLD_ORDER:
         held = [job for job in jobs.holds if job.kind is kind]
         if held:
-            lines = tuple((job_url(job.number), job) for job in held)
-            groups.append(HoldGroup(HOLD_LABELS[kind], len(held), lines))
+            lines = tuple((job_url(job.number), job) for job in held[:HELD_SHOWN])
+            every = f"{reverse('owner:jobs')}?hold={kind}" if len(held) > HELD_SHOWN else ""
+            groups.append(HoldGroup(HOLD_LABELS[kind], len(held), lines, every))
     return tuple(groups)
 
 

@@ -24,6 +24,7 @@ from jobs.leadtime.changes import (
 )
 from jobs.selectors.comparisons import MOST_CHANGES, Frame, check_changes
 from portal.shared.forms import SheetForm
+from portal.shared.long_select import LongSelect
 from portal.templatetags.portal_format import job_number
 
 WEEKS_OFFERED = 16
@@ -53,7 +54,7 @@ class WhatIfForm(SheetForm):
         max_value=CAP_MOST,
         widget=forms.NumberInput(attrs={"class": "w-8", "inputmode": "numeric"}),
     )
-    job = forms.ChoiceField(label=_t("A job put first"), required=False)
+    job = forms.ChoiceField(label=_t("A job put first"), required=False, widget=LongSelect)
     runs = forms.ChoiceField(label=_t("How often a batch is run"), required=False)
     reference = forms.UUIDField(widget=forms.HiddenInput, required=False)
 

@@ -11,6 +11,7 @@ from django.views.decorators.http import require_safe
 from jobs.backups.nightly import late_backup
 from jobs.selectors import dashboard as queue
 from jobs.selectors import reports, shop
+from jobs.selectors.shop_past import shop_past
 from packing import selectors as catalogue
 from portal.owner import overview
 from portal.owner.navigation import Cell, job_url, page
@@ -27,7 +28,7 @@ def dashboard(request: HttpRequest) -> HttpResponse:
     published = catalogue.catalogue()
     jobs = queue.open_jobs(published=published, zone=zone, now=now)
     forecast = reports.forecast_now(published=published)
-    flow, damages = reports.weekly_flow(zone=zone, now=now), reports.damages(zone=zone, now=now)
+    past = shop_past(zone=zone, now=now)
     steps = setup_steps(published, documents=documents)
     centres = overview.centre_lines(forecast)
     context = page(
@@ -56,12 +57,13 @@ def dashboard(request: HttpRequest) -> HttpResponse:
         load_chart=overview.load_chart(centres),
         families=overview.family_lines(forecast),
         families_chart=overview.range_of_families(forecast, today=today),
-        flow=flow,
-        flow_chart=overview.flow_chart(flow),
-        damages=damages,
-        damage_chart=overview.damage_chart(damages),
+        flow=past.flow,
+        flow_chart=overview.flow_chart(past.flow),
+        damages=past.damages,
+        damage_chart=overview.damage_chart(past.damages),
         damage_total=(
-            sum(row.damaged for row in damages.months), sum(row.arrivals for row in damages.months)
+            sum(row.damaged for row in past.damages.months),
+            sum(row.arrivals for row in past.damages.months),
         ),
         mails=reports.mails_given_up(),
         expected_soon=sum(week.posted + week.cleared for week in jobs.weeks_ahead[:2]),

@@ -11,9 +11,10 @@ from jobs.domain.stages import HoldKind, Stage
 from jobs.models import ForecastRun, Job, JobForecast, Mark, OutboxMessage
 from jobs.selectors import dashboard, reports
 from jobs.selectors.dashboard import RiskKind, Waiting
+from jobs.selectors.shop_past import shop_past
 from jobs.services import corrections, forecasts
 from packing import selectors as catalogue
-from portal.owner.overview import risk_lines
+from portal.owner.overview import HELD_SHOWN, hold_groups, risk_lines
 from tests.factories import NOW, WORKSHOP, make_job, open_shop
 
 pytestmark = pytest.mark.django_db
@@ -129,6 +130,39 @@ def test_a_unit_whose_sending_was_taken_back_did_not_go_back():
     act = {"actor": WORKSHOP, "now": NOW + timedelta(days=20), "expected_count": None}
     corrections.take_back_last_step(job.number, reason="the parcel stands here still", **act)
     assert not any(week.sent_back for week in reports.weekly_flow(zone=LONDON, now=NOW + timedelta(days=21)))
+
+
+def test_of_many_held_jobs_the_longest_held_stand_here_and_the_rest_in_the_list(owner):
+    jobs = [make_job(stage="inspected") for _ in range(HELD_SHOWN + 1)]
+    for at, job in enumerate(jobs):
+        since = NOW - timedelta(hours=at)
+        Job.objects.filter(pk=job.pk).update(hold=HoldKind.PARTS.value, hold_since=since)
+    (group,) = hold_groups(open_now())
+    longest = [job.number for job in reversed(jobs)]
+    assert [job.number for _url, job in group.lines] == longest[:HELD_SHOWN]
+    assert group.count == HELD_SHOWN + 1
+    page = owner.get(group.all_url).content.decode()
+    places = [page.index(reverse("workshop:job", args=[number])) for number in longest]
+    assert places == sorted(places)
+
+
+def test_few_held_jobs_all_stand_here():
+    job = make_job(stage="inspected")
+    Job.objects.filter(pk=job.pk).update(hold=HoldKind.PARTS.value, hold_since=NOW)
+    (group,) = hold_groups(open_now())
+    assert (len(group.lines), group.all_url) == (1, "")
+
+
+@pytest.mark.django_db(transaction=True)
+def test_the_past_is_worked_out_again_when_something_happened():
+    def sent_back():
+        past = shop_past(zone=LONDON, now=NOW + timedelta(days=21))
+        return sum(week.sent_back for week in past.flow)
+
+    make_job(stage="sent_back", now=NOW)
+    assert [sent_back(), sent_back()] == [1, 1]
+    make_job(stage="sent_back", now=NOW)
+    assert sent_back() == 2
 
 
 def add_mark(origin):
