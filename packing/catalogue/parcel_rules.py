@@ -100,6 +100,8 @@ def carrier_problems(carrier: Carrier) -> tuple[Problem, ...]:
             key="divisor_cm3_kg",
             unit="cm³/kg",
         )
+    share = carrier.other_shape_share
+    problems += between(share, least=0.1, most=1.0, key="other_shape_share", unit="of its box")
     problems += between(carrier.bill_step_kg, least=0.0, most=50.0, key="bill_step_kg", unit="kg")
     problems += between(carrier.volume_free_cm3, least=0.0, most=1e6, key="volume_free_cm3", unit="cm³")
     if carrier.handling_mass_kg is not None and not 0.0 < carrier.handling_mass_kg <= carrier.mass_most_kg:

@@ -144,7 +144,8 @@ class Carrier:
     """A carrier service: published limits and how it bills, as read on the source's date.
 
     `width_most_mm` and `height_most_mm` bound the second and the shortest side where a service has a fixed
-    format. Until the day before `side_rounding_from` sides are rounded as `side_rounding_before` says.
+    format. `other_shape_share` is what part of its box's volume a tube or other shape is billed by. Until the
+    day before `side_rounding_from` sides are rounded as `side_rounding_before` says.
     """
 
     slug: str
@@ -169,3 +170,4 @@ class Carrier:
     surcharges: tuple[Surcharge, ...] = ()
     side_rounding_from: date | None = None
     side_rounding_before: SideRounding = SideRounding.NONE
+    other_shape_share: float = 1.0

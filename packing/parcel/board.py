@@ -27,6 +27,7 @@ from packing.quantities import (
 
 # The tables print rounded whole figures: 32 lb/in is sold as 5.6 kN/m, which is 31.98 lb/in.
 ROUNDING_SHARE = 0.003
+IN2_PER_FT2 = 144.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -150,6 +151,25 @@ def smallest_side_pressure_kpa(
         require_between(name, value=side_mm, least=1.0, most=3000.0)
     sides_mm = sorted((length_mm, width_mm, height_mm))
     return lb_from_kg(gross_mass_kg) / (sides_mm[0] * sides_mm[1] / MM_PER_IN**2) * KPA_PER_PSI
+
+
+def is_machinable(gross_mass_kg: float, *, length_mm: float, width_mm: float, height_mm: float) -> bool:
+    """Return whether the post's machines take a parcel of dense goods.
+
+    15 to 35 lb, and at most 60 lb a square foot on its smallest side. Ranges and refusals as
+    `smallest_side_pressure_kpa`. Source: USPS Publication 2, 6-3.
+
+    >>> is_machinable(kg_from_lb(20), length_mm=305, width_mm=254, height_mm=203)
+    True
+    """
+    rule = load_table("item222")["postal"]
+    most_kpa = rule["machinable_most_lb_ft2"] * KPA_PER_PSI / IN2_PER_FT2
+    pressure_kpa = smallest_side_pressure_kpa(
+        gross_mass_kg, length_mm=length_mm, width_mm=width_mm, height_mm=height_mm
+    )
+    gross_lb = lb_from_kg(gross_mass_kg)
+    is_in_band = rule["machinable_least_lb"] - 1e-9 <= gross_lb <= rule["machinable_most_lb"] + 1e-9
+    return is_in_band and pressure_kpa <= most_kpa * (1 + 1e-9)
 
 
 def board_grade(wall: Wall, *, ect_kn_m: float) -> GradeRow | None:

@@ -33,7 +33,11 @@ STRONGER_ECT_KN_M, STRONGER_BURST_KPA, STRONGER_CALIPER_MM = (
 )  # 48 lb/in, 275 lb test, BC flute
 BOARD_SLUGS = frozenset({"board_mass", "board_size", "stacking", "certificate", "used_carton"})
 SIDE_WORDS = ("longer", "wider", "higher")
-ADVICE = Change("advice", "Ask the shop before packing: it has to be fixed in an inner box first.")
+ADVICE = Change(
+    "advice",
+    "Ask the shop before packing: it has to be fixed in an inner box first, with 76 mm (3 in) of cushion all "
+    "round that box.",  # handling.toml, double_box
+)
 
 
 def find_changes(

@@ -152,6 +152,7 @@ LABELS: dict[str, tuple[object, object]] = {
     "side_rounding_before": (_t("How sides were rounded before"), ""),
     "bill_step_kg": (_t("Billed in steps of"), ""),
     "volume_free_cm3": (_t("No volume billing below (cm³)"), ""),
+    "other_shape_share": (_t("Share of its box billed for a tube"), _t("1 bills the whole box round it.")),
     "handling_mass_kg": (_t("Handled by hand up to"), ""),
     "handling_length_mm": (_t("Handled by hand up to a side of"), ""),
     "tracking_url": (_t("Tracking address"), _t("With {number} where the tracking number goes.")),

@@ -5,6 +5,7 @@ redstagfulfillment.com. Thresholds: fedex.com, gettransport.com, eseller365.com,
 pages named beside each. Rows without a page were worked by hand from those rules.
 """
 
+import math
 from dataclasses import replace
 from datetime import date, timedelta
 
@@ -13,7 +14,9 @@ import pytest
 from packing.catalogue.schema import Carrier, Origin, SideRounding, Source
 from packing.parcel.box import BoxSize
 from packing.parcel.carriers import (
+    ParcelShape,
     bill,
+    billed_volume_cm3,
     carrier_limits,
     carrier_on,
     dimensional_kg,
@@ -231,3 +234,24 @@ def test_swapping_sides_changes_no_bill_on_any_day():
             for sides in ((516.3, 284.1, 196.2), (284.1, 196.2, 516.3), (196.2, 516.3, 284.1))
         }
         assert len(found) == 1
+
+
+# cns.usps.com: a parcel that is no box is billed by 0.785 of the box round it. Worked by hand.
+@pytest.mark.parametrize(
+    ("sides", "pounds"),
+    [((36, 10, 10), 3600 * 0.785 / 166), ((24, 10, 10), 2400 * 0.785 / 166), ((22, 10, 10), 0)],
+)
+def test_the_post_bills_a_tube_by_the_circle_in_its_square(sides, pounds):
+    usps = CARRIERS["usps-ground"]
+    assert dimensional_kg(inches(*sides), carrier=usps, shape=ParcelShape.OTHER) / LB == pytest.approx(pounds)
+
+
+def test_a_circle_in_its_square_is_0_785_and_nobody_else_names_a_share():
+    assert CARRIERS["usps-ground"].other_shape_share == pytest.approx(math.pi / 4, abs=0.0005)
+    others = {each.other_shape_share for slug, each in CARRIERS.items() if slug != "usps-ground"}
+    assert others == {1.0}
+    size = inches(36, 10, 10)
+    box, tube = (
+        billed_volume_cm3(size, carrier=CARRIERS["ups-ground"], shape=shape) for shape in ParcelShape
+    )
+    assert box == tube == pytest.approx(3600 * IN3_CM3)

@@ -14,6 +14,7 @@ from packing.parcel.board import (
     b_flute_grade,
     board_grade,
     box_limits,
+    is_machinable,
     lightest_row,
     meets_burst,
     postal_requirement,
@@ -274,3 +275,21 @@ def test_a_double_wall_board_of_the_same_crush_is_never_the_same_row_as_single()
     single, double = board("single", ect_lb_in=55), replace(board("single", ect_lb_in=55), wall=Wall.DOUBLE)
     assert box_limits(single).row.wall is Wall.SINGLE
     assert box_limits(double).row.wall is Wall.DOUBLE
+
+
+# USPS Publication 2, 6-3: 15 to 35 lb and at most 60 lb on a square foot of the smallest side; by hand.
+@pytest.mark.parametrize(
+    ("pounds", "sides_in", "machinable"),
+    [
+        (15, (12, 10, 8), True),
+        (14.9, (12, 10, 8), False),
+        (35, (12, 12, 7), True),
+        (35.1, (12, 12, 8), False),
+        (35, (12, 10, 8), False),
+        (20, (8, 6, 20), True),
+        (20.1, (8, 6, 20), False),
+    ],
+)
+def test_what_the_posts_machines_take(pounds, sides_in, machinable):
+    length, width, height = (side * IN for side in sides_in)
+    assert is_machinable(pounds * LB, length_mm=length, width_mm=width, height_mm=height) is machinable

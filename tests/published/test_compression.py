@@ -8,6 +8,7 @@ import pytest
 from packing.catalogue.schema import Origin
 from packing.errors import OutOfRange
 from packing.parcel.compression import (
+    compression_strength_full_n,
     compression_strength_intermediate_n,
     compression_strength_n,
     derating_share,
@@ -143,3 +144,28 @@ def test_the_plans_use_the_sober_set_for_parcels():
 def test_no_level_is_invented_between_two_published_ones():
     with pytest.raises(OutOfRange, match="level of humidity"):
         derating_share("humidity", level="85 %")
+
+
+# From memory: 2.028 ECT^0.746 D^0.254 Z^0.492 in pounds and inches, worked by hand; 1 lb in = 112.985 N mm.
+@pytest.mark.parametrize(
+    ("ect", "stiffness_lb_in", "length", "width", "pounds"),
+    [(32, 54.15, 16, 12, 537.47), (44, 74.45, 20, 16, 836.27), (51, 150.0, 24, 18, 1203.34)],
+)
+def test_mckee_by_bending_stiffness(ect, stiffness_lb_in, length, width, pounds):
+    newtons = compression_strength_full_n(
+        ect * LBF_N / IN,
+        bending_stiffness_n_mm=stiffness_lb_in * LBF_N * IN,
+        length_mm=length * IN,
+        width_mm=width * IN,
+    )
+    assert newtons / LBF_N == pytest.approx(pounds, rel=0.001)
+
+
+# Derived: with sqrt(Dx Dy) = 66.1 ECT h^2 the full form is the intermediate one, 5.88 for 5.874.
+@pytest.mark.parametrize("ect", [23, 32, 55, 82])
+def test_the_full_form_falls_back_on_the_intermediate_one(ect):
+    box = {"length_mm": 16 * IN, "width_mm": 12 * IN}
+    kn_m, caliper_mm = ect * LBF_N / IN, 0.16 * IN
+    full = compression_strength_full_n(kn_m, bending_stiffness_n_mm=66.1 * kn_m * caliper_mm**2, **box)
+    plain = compression_strength_intermediate_n(kn_m, caliper_mm=caliper_mm, **box)
+    assert full / plain == pytest.approx(5.88 / 5.874, rel=0.001)

@@ -14,6 +14,7 @@ from packing.parcel.drop import (
     ParcelClass,
     drop_height,
     drop_height_in,
+    drop_order,
     impact_speed_m_s,
     parcel_class,
     show_drop_height,
@@ -203,3 +204,14 @@ def test_impact_speeds(height_m, speed):
 
 def test_impact_speed_from_30_in_in_inches():
     assert impact_speed_m_s(30 * IN / 1000) / IN * 1000 == pytest.approx(152.2, rel=0.001)
+
+
+# ISTA 1A and 2A: corner, three edges from it, six faces in opposite pairs, small, medium, large.
+def test_the_ten_drops_in_their_order():
+    order = drop_order()
+    assert len(order) == drop_height(5.0, test=DropTest.ISTA_1A).drops
+    assert "2-3-5" in order[0]
+    assert [drop.split()[1] for drop in order[1:4]] == ["shortest", "next", "longest"]
+    faces = [word for drop in order[4:] for word in ("smallest", "middle", "largest") if word in drop]
+    assert faces == ["smallest"] * 2 + ["middle"] * 2 + ["largest"] * 2
+    assert [("opposite" in drop) for drop in order[4:]] == [False, True] * 3

@@ -8,7 +8,9 @@ import pytest
 
 from packing.parcel.box import BoxSize, blank_area_m2, outside_size, tape_length_mm
 from packing.parcel.fill import fill_mass_kg, sheet_area_m2
-from packing.parcel.tables import stock_materials
+from packing.parcel.mend import ADVICE
+from packing.parcel.padding import TIP_RESERVE_MM
+from packing.parcel.tables import load_table, stock_materials
 
 IN = 25.4
 
@@ -56,3 +58,31 @@ def test_starch_loose_fill_is_two_to_three_times_as_heavy():
 # From memory: 10 kg/m3 and 70 g/m2.
 def test_ten_litres_of_crumpled_kraft_take_1_43_square_metres():
     assert sheet_area_m2(10, density_kg_m3=10, grammage_g_m2=70) == pytest.approx(1.43, abs=0.005)
+
+
+# Tolerance of boxes +-1/8 in: uline.com.
+def test_the_room_kept_behind_a_tip_covers_a_carton_an_eighth_of_an_inch_small():
+    assert TIP_RESERVE_MM >= IN / 8
+
+
+# pack-design.com, packageit.com: C flute, score to score, inside + 3/16, 3/16 and 3/8 in; by hand.
+@pytest.mark.parametrize(
+    ("sides_in", "area_in2"),
+    [
+        ((15, 15, 11), (2 * 15.1875 + 2 * 15.1875 + 35 / 25.4) * (11.375 + 15.1875)),
+        ((24, 16, 16), (2 * 24.1875 + 2 * 16.1875 + 35 / 25.4) * (16.375 + 16.1875)),
+        ((6, 6, 6), (4 * 6.1875 + 35 / 25.4) * (6.375 + 6.1875)),
+    ],
+)
+def test_blanks_of_other_c_flute_cartons(sides_in, area_in2):
+    area_m2 = blank_area_m2(BoxSize(*(side * IN for side in sides_in)), caliper_mm=IN * 5 / 32)
+    assert area_m2 * 1e6 / IN**2 == pytest.approx(area_in2, rel=0.001)
+
+
+# airlandseaexpress.com, mailpackcenter.com: tape at least 2 in wide, water-activated paper tape 3 in; a
+# carrier's guide repeated at airlandseaexpress.com and 1homeoffice.com: 3 in round the inner of two boxes.
+def test_tape_and_the_room_round_an_inner_box():
+    table = load_table("handling")
+    assert (table["tape"]["width_least_in"], table["tape"]["water_activated_width_in"]) == (2.0, 3.0)
+    assert table["double_box"]["round_inner_in"] == 3.0
+    assert "76 mm (3 in)" in ADVICE.sentence
