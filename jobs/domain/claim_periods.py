@@ -5,6 +5,7 @@ before a claim depends on them. Nothing here is legal advice: the carrier's term
 decide.
 """
 
+import re
 from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
@@ -159,3 +160,30 @@ PERIODS: tuple[ClaimPeriod, ...] = (
         note="Sign “unchecked” or “damaged”; with a sound outer carton the claim is refused.",
     ),
 )  # fmt: skip
+
+OF_LAW = frozenset({Service.CMR_ROAD, Service.MONTREAL_AIR, Service.US_FREIGHT, Service.US_INTERSTATE})
+"""Carriage whose periods come from law, whoever carries."""
+
+_BY_NAME = (
+    ("ups", frozenset({Service.UPS_US, Service.UPS_EUROPE})),
+    ("fedex", frozenset({Service.FEDEX_US, Service.FEDEX_INTERNATIONAL})),
+    ("usps", frozenset({Service.USPS})),
+    ("royal mail", frozenset({Service.ROYAL_MAIL})),
+    ("dhl express", frozenset({Service.DHL_EXPRESS})),
+    ("dhl ecommerce", frozenset({Service.DHL_ECOMMERCE_UK})),
+    ("dhl", frozenset({Service.DHL_EXPRESS, Service.DHL_ECOMMERCE_UK})),
+    ("dpd", frozenset({Service.DPD_UK})),
+)
+
+
+def periods_of(carrier_name: str) -> tuple[ClaimPeriod, ...]:
+    """Return the periods of a carrier as it was named on posting, with those of law; all for another name.
+
+    >>> [period.slug for period in periods_of("DPD next day") if period.service not in OF_LAW]
+    ['dpd_uk_damage']
+    """
+    named = f" {' '.join(re.findall('[a-z]+', carrier_name.lower()))} "
+    for words, services in _BY_NAME:
+        if f" {words} " in named:
+            return tuple(period for period in PERIODS if period.service in services | OF_LAW)
+    return PERIODS

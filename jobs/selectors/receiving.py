@@ -6,6 +6,7 @@ from datetime import date
 from uuid import UUID
 
 from jobs.domain.attribution import EvidenceItem, EvidenceScore, score_evidence
+from jobs.domain.claim_periods import periods_of
 from jobs.domain.claims import ClaimClock, claim_clocks
 from jobs.domain.facts import Arrived, BoxRecorded, Sent, load_facts
 from jobs.domain.replay import LogEntry, standing_events
@@ -212,7 +213,7 @@ def compare_number(number_read: str, *, unit_model: str) -> tuple[str, Identific
 
 
 def clocks(job: Job, *, entries: Sequence[LogEntry]) -> tuple[ClaimClock, ...]:
-    """Return the claim clocks of the way in, the earliest first; empty until the parcel was delivered."""
+    """Return the claim clocks of the carrier named and of law, the earliest first; none before delivery."""
     standing = standing_events(entries)
     arrived_on = job.arrived_at.astimezone(shop.zone()).date() if job.arrived_at else None
     if arrived_on is None:
@@ -221,4 +222,10 @@ def clocks(job: Job, *, entries: Sequence[LogEntry]) -> tuple[ClaimClock, ...]:
     sent: Sent | None = load_facts(posted.kind, stored=posted.facts) if posted else None
     posted_on = sent.on if sent and sent.on <= arrived_on else None
     closed = [day.on for day in shop.documents(ShopKind.CLOSED_DAY).values()]
-    return claim_clocks(leg=Leg.TO_SHOP, posted_on=posted_on, delivered_on=arrived_on, closed_days=closed)
+    return claim_clocks(
+        leg=Leg.TO_SHOP,
+        posted_on=posted_on,
+        delivered_on=arrived_on,
+        closed_days=closed,
+        periods=periods_of(sent.carrier if sent else ""),
+    )

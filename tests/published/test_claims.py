@@ -10,6 +10,7 @@ import holidays
 import pytest
 
 from jobs.domain.attribution import Cause, DamageEvidence, attribute
+from jobs.domain.claim_periods import OF_LAW, PERIODS, periods_of
 from jobs.domain.claims import Actor, claim_clocks
 from jobs.domain.condition import CartonState, PackingFound, Severity
 from packing.parcel.unit import Leg
@@ -73,3 +74,26 @@ def test_damage_without_a_photo_from_before_posting_is_cannot_tell():
         people=2,
     )
     assert attribute(evidence).cause is Cause.CANNOT_TELL
+
+
+@pytest.mark.parametrize(
+    ("named", "own"),
+    [
+        ("UPS Ground", {"ups_us_notice", "ups_us_file", "ups_europe_damage"}),
+        ("FedEx", {"fedex_us_damage", "fedex_international_damage"}),
+        ("usps", {"usps_damage"}),
+        ("Royal Mail, Tracked 48", {"royal_mail_loss"}),
+        ("DHL Express", {"dhl_express_damage"}),
+        ("dhl", {"dhl_express_damage", "dhl_ecommerce_uk_damage"}),
+        ("DPD Local", {"dpd_uk_damage"}),
+    ],
+)
+def test_a_carrier_that_was_named_shows_its_own_periods_and_those_of_law(named, own):
+    found = periods_of(named)
+    assert {period.slug for period in found if period.service not in OF_LAW} == own
+    assert {period for period in PERIODS if period.service in OF_LAW} <= set(found)
+
+
+@pytest.mark.parametrize("named", ["", "Harbour Couriers", "groups", "upstairs delivery"])
+def test_for_a_carrier_nobody_published_a_period_of_all_are_shown(named):
+    assert periods_of(named) == PERIODS

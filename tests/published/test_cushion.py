@@ -135,7 +135,7 @@ def test_the_stock_plank_carries_these_constants():
     assert (curve_of(plank).a_kpa, curve_of(plank).b_m3_kj) == pytest.approx((63.69, 0.016598), rel=1e-3)
 
 
-# Cushion factors and usable stresses from memory, +-25 %.
+# Cushion factors and usable stresses from memory, ±25 %.
 @pytest.mark.parametrize(
     ("slug", "least", "most"),
     [
