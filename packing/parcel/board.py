@@ -163,13 +163,13 @@ def is_machinable(gross_mass_kg: float, *, length_mm: float, width_mm: float, he
     True
     """
     rule = load_table("item222")["postal"]
-    most_kpa = rule["machinable_most_lb_ft2"] * KPA_PER_PSI / IN2_PER_FT2
+    most_kpa = float(rule["machinable_most_lb_ft2"]) * KPA_PER_PSI / IN2_PER_FT2
     pressure_kpa = smallest_side_pressure_kpa(
         gross_mass_kg, length_mm=length_mm, width_mm=width_mm, height_mm=height_mm
     )
     gross_lb = lb_from_kg(gross_mass_kg)
-    is_in_band = rule["machinable_least_lb"] - 1e-9 <= gross_lb <= rule["machinable_most_lb"] + 1e-9
-    return is_in_band and pressure_kpa <= most_kpa * (1 + 1e-9)
+    least_lb, most_lb = float(rule["machinable_least_lb"]), float(rule["machinable_most_lb"])
+    return least_lb - 1e-9 <= gross_lb <= most_lb + 1e-9 and pressure_kpa <= most_kpa * (1 + 1e-9)
 
 
 def board_grade(wall: Wall, *, ect_kn_m: float) -> GradeRow | None:
