@@ -158,6 +158,21 @@ def hours_at_level(quantile_hours: Sequence[float], *, level: float) -> float:
     return float(np.interp(level, (0.0, *LEVELS, 1.0), _grid(quantile_hours)))
 
 
+def told_chance(share: float, *, levels: QuotedLevels) -> float:
+    """Return the chance that is told for a share of the replications, the inverse of what is quoted.
+
+    A day that `levels.high` of the replications keep is told as the 8-in-10 date, so its chance is 0.8.
+    Between the four quoted levels, and from them to 0 and 1, it is interpolated.
+
+    >>> told_chance(0.9, levels=QuotedLevels(0.2, 0.6, 0.9, 0.95))
+    0.8
+    """
+    told = (0.0, NOMINAL.low, NOMINAL.likely, NOMINAL.high, NOMINAL.latest, 1.0)
+    quoted = np.array((0.0, levels.low, levels.likely, levels.high, levels.latest, 1.0))
+    # Interpolation needs levels that were moved to the same point apart.
+    return round(float(np.interp(share, quoted + 1e-9 * np.arange(len(quoted)), told)), 3)
+
+
 def as_told(quote: PastQuote) -> PastQuote:
     """Return the quote with the hours that were told for each level, instead of those that were simulated.
 

@@ -9,7 +9,6 @@ The one family that matters, the one being booked, gets a run of its own through
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from datetime import datetime
-from types import MappingProxyType
 
 import numpy as np
 
@@ -20,7 +19,9 @@ from jobs.leadtime.floor import Engine
 from jobs.leadtime.groundwork import LEAST_REPLICATIONS, lay_groundwork
 from jobs.leadtime.loads import Simulated, look_ahead, measure_centres
 from jobs.leadtime.ranges import (
+    DEFAULT_LEVELS,
     LEVELS,
+    NO_FAMILY_LEVELS,
     BasedOn,
     DateRange,
     JobForecast,
@@ -35,8 +36,6 @@ from jobs.leadtime.state import LiveJob, Priority, ShopState
 
 __all__ = ["LEAST_REPLICATIONS", "REPLICATIONS", "forecast_newcomer", "forecast_shop"]
 REPLICATIONS = 300
-DEFAULT_LEVELS = QuotedLevels()
-NO_FAMILY_LEVELS: Mapping[str, QuotedLevels] = MappingProxyType({})
 
 
 def forecast_shop(

@@ -22,7 +22,7 @@ from jobs.leadtime.engines import run_fastest
 from jobs.leadtime.floor import Array, Engine
 from jobs.leadtime.groundwork import Groundwork, lay_groundwork
 from jobs.leadtime.loads import Simulated, read_first_waits
-from jobs.leadtime.ranges import QuotedLevels
+from jobs.leadtime.ranges import DEFAULT_LEVELS, NO_FAMILY_LEVELS, QuotedLevels
 from jobs.leadtime.scene import Fits
 from jobs.leadtime.state import ShopState
 
@@ -37,7 +37,6 @@ WEEKS_BEHIND = 4.0  # what comes after the last day still meets it at the later 
 RUN_EVERY_DAYS = 21  # a family that never came of late has no arrivals to read; it gets runs of its own
 DAYS_BETWEEN_RIDERS = 42  # six weeks later the units of the first day no longer stand in anybody's way
 NOON = time(12)
-DEFAULT_LEVELS = QuotedLevels()
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,13 +76,14 @@ def forecast_curves(
     replications: int = 300,
     seed: int = 1,
     levels: QuotedLevels = DEFAULT_LEVELS,
+    family_levels: Mapping[str, QuotedLevels] = NO_FAMILY_LEVELS,
     engine: Engine = run_fastest,
     fits: Fits | None = None,
 ) -> tuple[NewcomerCurve, ...]:
     """Return the curve of each family, or of all that can be worked: today and the next `days` days.
 
     One run for the curves, one for today, and one more for later days if a family came too seldom.
-    Valid for 0 <= days <= 84.
+    A family that `family_levels` does not name is quoted at `levels`. Valid for 0 <= days <= 84.
     Raises: NoRoute, RouteUnusable, NoOpeningHours, MomentWithoutZone, NotEnoughRuns; ValueError for days.
     """
     if not 0 <= days <= MOST_CURVE_DAYS:
@@ -98,7 +98,7 @@ def forecast_curves(
     day_runs = _DayRuns(ground, probes, background=background, days=days, engine=engine)
     curves = []
     for family in probes:
-        reader = _Reader(ground, run, family, levels, day_runs)
+        reader = _Reader(ground, run, family, family_levels.get(family, levels), day_runs)
         curves.append(NewcomerCurve(family, now, tuple(reader.read_day(ahead) for ahead in range(days + 1))))
     return tuple(curves)
 

@@ -1,7 +1,8 @@
 """How many units will be in the shop, how many go back in each of the coming weeks, and which promises hold.
 
 Read from one run of the live queue with the arrivals of the weeks ahead. Every figure is a quantile over the
-replications, so a shop that closes for a month shows no output in it and no less uncertainty behind it.
+replications, so a shop that closes for a month shows no output in it and no less uncertainty behind it. The
+chance of a promise is told by the levels at which dates are quoted: on the 8-in-10 date of today it is 0.8.
 """
 
 from collections.abc import Mapping
@@ -10,11 +11,13 @@ from datetime import date, datetime, time, timedelta
 
 import numpy as np
 
+from jobs.leadtime.calibrate import told_chance
 from jobs.leadtime.clock import ShopClock
 from jobs.leadtime.engines import run_fastest
 from jobs.leadtime.floor import Array, Engine
 from jobs.leadtime.groundwork import Groundwork, lay_groundwork
 from jobs.leadtime.loads import Simulated
+from jobs.leadtime.ranges import DEFAULT_LEVELS, NO_FAMILY_LEVELS, QuotedLevels
 from jobs.leadtime.scene import Fits
 from jobs.leadtime.state import ShopState
 
@@ -47,7 +50,7 @@ class WeekFan:
 
 @dataclass(frozen=True, slots=True)
 class PromiseChance:
-    """In what share of the replications the unit is ready by the end of the promised day."""
+    """How likely the unit is ready by the end of the promised day, as past quotes have come true."""
 
     job_number: str
     promised_on: date
@@ -56,7 +59,7 @@ class PromiseChance:
 
 @dataclass(frozen=True, slots=True)
 class PromiseMove:
-    """How the chance of one promise changes, as shares of the replications."""
+    """How the chance of one promise changes."""
 
     job_number: str
     before_share: float
@@ -83,11 +86,14 @@ def look_out(
     replications: int = REPLICATIONS,
     seed: int = 1,
     engine: Engine = run_fastest,
+    levels: QuotedLevels = DEFAULT_LEVELS,
+    family_levels: Mapping[str, QuotedLevels] = NO_FAMILY_LEVELS,
     fits: Fits | None = None,
 ) -> ShopOutlook:
     """Return the fan of the weeks ahead and the chance of each promise, by job number.
 
-    Jobs whose route cannot be worked are in neither. Valid for weeks >= 1.
+    The chances are told by the levels at which dates are quoted, the fans are as simulated. Jobs whose route
+    cannot be worked are in neither. Valid for weeks >= 1.
     Raises: NoOpeningHours, MomentWithoutZone, NotEnoughRuns.
     """
     ground = lay_groundwork(state, now=now, replications=replications, seed=seed, fits=fits)
@@ -105,12 +111,17 @@ def look_out(
         replications,
         sum(job.arrived_at is not None for job in ground.jobs),
         _read_weeks(_arrivals(run, ground=ground), finish, clock=ground.clock, weeks=weeks),
-        read_chances(finish, ground=ground, promises=promises),
+        read_chances(finish, ground=ground, promises=promises, levels=levels, family_levels=family_levels),
     )
 
 
 def read_chances(
-    finish: Array, *, ground: Groundwork, promises: Mapping[str, date]
+    finish: Array,
+    *,
+    ground: Groundwork,
+    promises: Mapping[str, date],
+    levels: QuotedLevels,
+    family_levels: Mapping[str, QuotedLevels],
 ) -> tuple[PromiseChance, ...]:
     """Return the chance of each promise from the finish hours of the live jobs, (replication, job)."""
     found = []
@@ -118,7 +129,8 @@ def read_chances(
         promised_on = promises.get(job.job_number)
         if promised_on is not None:
             share = kept_share(finish[:, at], promised_on=promised_on, clock=ground.clock)
-            found.append(PromiseChance(job.job_number, promised_on, share))
+            chance = told_chance(share, levels=family_levels.get(job.family, levels))
+            found.append(PromiseChance(job.job_number, promised_on, chance))
     return tuple(found)
 
 

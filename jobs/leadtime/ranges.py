@@ -1,8 +1,10 @@
 """What a forecast says: date ranges with their reasons, per job and family, and the load per work centre."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
 from enum import StrEnum
+from types import MappingProxyType
 
 from jobs.leadtime.drift import Drift
 
@@ -52,6 +54,10 @@ class QuotedLevels:
     def __post_init__(self) -> None:
         if not 0.0 <= self.low <= self.likely <= self.high <= self.latest <= 1.0:
             raise ValueError("the levels have to rise from low to latest, between 0 and 1.")
+
+
+DEFAULT_LEVELS = QuotedLevels()
+NO_FAMILY_LEVELS: Mapping[str, QuotedLevels] = MappingProxyType({})
 
 
 @dataclass(frozen=True, slots=True)

@@ -17,6 +17,7 @@ from jobs.leadtime.engines import run_fastest
 from jobs.leadtime.floor import Array, Engine
 from jobs.leadtime.groundwork import Groundwork, lay_groundwork
 from jobs.leadtime.outlook import PromiseChance, PromiseMove, read_chances
+from jobs.leadtime.ranges import DEFAULT_LEVELS, NO_FAMILY_LEVELS, QuotedLevels
 from jobs.leadtime.scene import Fits
 from jobs.leadtime.state import ShopState
 
@@ -24,7 +25,7 @@ REPLICATIONS = 120
 MOST_CANDIDATES = 12
 MOST_PER_CENTRE = 3
 SAFE_SHARE, LOST_SHARE = 0.97, 0.01
-LEAST_CHANGE = 0.03  # of the replications; less is the luck of so few runs
+LEAST_CHANGE = 0.03  # less is the luck of so few runs
 HEAD_OF_LINE_HOURS = -1e6
 HORIZON_WEEKS = 3.0
 
@@ -55,6 +56,8 @@ def weigh_starts(
     promises: Mapping[str, date],
     replications: int = REPLICATIONS,
     seed: int = 1,
+    levels: QuotedLevels = DEFAULT_LEVELS,
+    family_levels: Mapping[str, QuotedLevels] = NO_FAMILY_LEVELS,
     engine: Engine = run_fastest,
     fits: Fits | None = None,
 ) -> tuple[StartGain, ...]:
@@ -62,6 +65,7 @@ def weigh_starts(
 
     Candidates wait at a bench now and carry a promise that is neither safe nor lost: the three most
     endangered of each work centre, twelve in all.
+    Chances are told by the levels at which dates are quoted.
     Raises: NoOpeningHours, MomentWithoutZone, NotEnoughRuns.
     """
     ground = lay_groundwork(state, now=now, replications=replications, seed=seed, fits=fits)
@@ -70,7 +74,14 @@ def weigh_starts(
     ground = ground.looking_ahead(min(ground.horizon_weeks, HORIZON_WEEKS))
     background = ground.background()
     base = _finish(ground, ground.live, background, engine=engine)
-    before = {chance.job_number: chance.kept_share for chance in _chances(base, ground, promises)}
+
+    def chances(finish: Array) -> tuple[PromiseChance, ...]:
+        known = np.where(np.isnan(finish), np.inf, finish)
+        return read_chances(
+            known, ground=ground, promises=promises, levels=levels, family_levels=family_levels
+        )
+
+    before = {chance.job_number: chance.kept_share for chance in chances(base)}
     day_h = hours_per_day(state.working_hours)
     found = []
     for at in choose_candidates(ground, kept_shares=before):
@@ -81,7 +92,7 @@ def weigh_starts(
         finish = _finish(ground, live, background, engine=engine)
         moves = [
             PromiseMove(chance.job_number, before[chance.job_number], chance.kept_share)
-            for chance in _chances(finish, ground, promises)
+            for chance in chances(finish)
         ]
         number = ground.jobs[at].job_number
         own = next(move for move in moves if move.job_number == number)
@@ -122,7 +133,3 @@ def _finish(
 ) -> Array:
     passage = ground.simulate(live, background, engine=engine).passage
     return passage.finish_hours[:, : len(live)]
-
-
-def _chances(finish: Array, ground: Groundwork, promises: Mapping[str, date]) -> tuple[PromiseChance, ...]:
-    return read_chances(np.where(np.isnan(finish), np.inf, finish), ground=ground, promises=promises)

@@ -13,15 +13,16 @@ from functools import partial
 import numpy as np
 
 from jobs.leadtime.arrivals import take_turns
+from jobs.leadtime.calibrate import told_chance
 from jobs.leadtime.changes import Change, apply_changes, describe_change
 from jobs.leadtime.clock import hours_per_day
 from jobs.leadtime.engines import run_fastest
 from jobs.leadtime.floor import Array, Engine
-from jobs.leadtime.forecast import DEFAULT_LEVELS, before_first_queue
+from jobs.leadtime.forecast import before_first_queue
 from jobs.leadtime.groundwork import Groundwork, lay_groundwork
 from jobs.leadtime.loads import Simulated
 from jobs.leadtime.outlook import PromiseMove, kept_share
-from jobs.leadtime.ranges import QuotedLevels, ReasonKind, Refusal
+from jobs.leadtime.ranges import DEFAULT_LEVELS, NO_FAMILY_LEVELS, QuotedLevels, ReasonKind, Refusal
 from jobs.leadtime.reasons import Part, account
 from jobs.leadtime.scene import Fits
 from jobs.leadtime.state import ShopState
@@ -103,12 +104,14 @@ def compare_change(
     replications: int = REPLICATIONS,
     seed: int = 1,
     levels: QuotedLevels = DEFAULT_LEVELS,
+    family_levels: Mapping[str, QuotedLevels] = NO_FAMILY_LEVELS,
     engine: Engine = run_fastest,
     fits: Fits | None = None,
     on_progress: Callable[[float], None] | None = None,
 ) -> WhatIf:
     """Return the dates of all jobs and newcomers before and after the changes, and what becomes of promises.
 
+    Dates and chances are told by the levels at which each family is quoted.
     `on_progress` is called with the share done, and may raise to cancel.
     Raises: ChangeRefused, NoOpeningHours, MomentWithoutZone, NotEnoughRuns.
     """
@@ -130,7 +133,10 @@ def compare_change(
         _tell(on_progress, progress + 0.45)
     names = [(job.job_number, job.family) for job in before.jobs if job.family in after.routes]
     names += [("", family) for family in before.routes if family in after.routes]
-    rows = [_compare(name, sides[0], sides[1], levels, promises or {}) for name in names]
+    rows = [
+        _compare(name, sides[0], sides[1], family_levels.get(name[1], levels), promises or {})
+        for name in names
+    ]
     jobs = tuple(row for row in rows if row.job_number)
     gaining, losing = _sort_out(jobs)
     return WhatIf(
@@ -214,12 +220,17 @@ def _compare(
         round(moved, 2),
         effect,
         "" if effect is Effect.SAME else _find_reason(before, after, name=name, effect=effect),
-        _promise_move(before, after, name=name, promised_on=promises.get(number)),
+        _promise_move(before, after, name=name, promised_on=promises.get(number), levels=levels),
     )
 
 
 def _promise_move(
-    before: _Side, after: _Side, *, name: tuple[str, str], promised_on: date | None
+    before: _Side,
+    after: _Side,
+    *,
+    name: tuple[str, str],
+    promised_on: date | None,
+    levels: QuotedLevels,
 ) -> PromiseMove | None:
     if promised_on is None:
         return None
@@ -227,7 +238,7 @@ def _promise_move(
         kept_share(side.finishes[name], promised_on=promised_on, clock=side.ground.clock)
         for side in (before, after)
     ]
-    return PromiseMove(name[0], *shares)
+    return PromiseMove(name[0], *(told_chance(share, levels=levels) for share in shares))
 
 
 def _find_reason(before: _Side, after: _Side, *, name: tuple[str, str], effect: Effect) -> str:

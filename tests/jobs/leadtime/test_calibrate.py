@@ -4,7 +4,14 @@ from statistics import NormalDist
 import numpy as np
 import pytest
 
-from jobs.leadtime.calibrate import PastQuote, measure_coverage, place_in_quote, recalibrate, select_ripe
+from jobs.leadtime.calibrate import (
+    PastQuote,
+    measure_coverage,
+    place_in_quote,
+    recalibrate,
+    select_ripe,
+    told_chance,
+)
 from jobs.leadtime.clock import moment_after_hours
 from jobs.leadtime.errors import ScoreRefused
 from jobs.leadtime.ranges import LEVELS, QuotedLevels
@@ -97,3 +104,19 @@ def test_coverage_of_nothing_is_refused():
 def test_coverage_at_an_unquoted_level_is_refused():
     with pytest.raises(ScoreRefused, match="choose one"):
         measure_coverage(past(100.0), hours=EIGHT_HOURS, now=LONG_AFTER, level=0.83)
+
+
+@pytest.mark.parametrize(("share", "told"), [(0.0, 0.0), (0.15, 0.1), (0.6, 0.5), (0.9, 0.8), (1.0, 1.0)])
+def test_a_chance_is_told_by_the_levels_that_are_quoted(share, told):
+    levels = QuotedLevels(low=0.15, likely=0.6, high=0.9, latest=0.95)
+    assert told_chance(share, levels=levels) == pytest.approx(told, abs=1e-3)
+
+
+def test_nothing_is_told_otherwise_while_no_level_was_moved():
+    assert [told_chance(share, levels=QuotedLevels()) for share in (0.05, 0.33, 0.97)] == [0.05, 0.33, 0.97]
+
+
+def test_levels_moved_to_one_point_still_tell_a_chance():
+    levels = QuotedLevels(low=0.5, likely=0.9, high=0.99, latest=0.99)
+    assert told_chance(0.7, levels=levels) == pytest.approx(0.3, abs=1e-3)
+    assert told_chance(0.995, levels=levels) > 0.9

@@ -5,7 +5,9 @@ import pytest
 
 from jobs.domain.stages import HoldKind
 from jobs.leadtime.clock import Closure
+from jobs.leadtime.forecast import forecast_shop
 from jobs.leadtime.outlook import ShopOutlook, look_out
+from jobs.leadtime.ranges import QuotedLevels
 from jobs.leadtime.state import ArrivalRate, LiveJob
 from packing.plain import from_plain, to_plain
 from tests.jobs.leadtime.shops import NOW, busy_shop, demo_shop, one_bench_shop
@@ -75,3 +77,33 @@ def test_a_shop_that_only_waits_for_arrivals_fills():
     state = replace(one_bench_shop(median_hours=30.0), arrivals=(ArrivalRate("sender", 5.0),))
     weeks = look_out(state, now=NOW, promises={}, replications=60).weeks
     assert weeks[8].in_process.likely > weeks[1].in_process.likely > 0
+
+
+LATE_SHOP = QuotedLevels(low=0.2, likely=0.65, high=0.93, latest=0.97)
+
+
+@pytest.mark.parametrize("levels", [QuotedLevels(), LATE_SHOP], ids=["as simulated", "often late"])
+def test_a_promise_on_the_date_of_8_in_10_is_kept_8_times_in_10(levels):
+    # A date is a whole day: at its end it is a little more than 8 in 10, at the end of the day before less.
+    state = busy_shop(jobs=60)
+    quoted = forecast_shop(state, now=NOW, replications=400, levels=levels).jobs
+    dates = {job.job_number: job.range.high for job in quoted}
+    eves = {number: high - timedelta(days=1) for number, high in dates.items()}
+    on_the_day, before = (
+        look_out(state, now=NOW, promises=promises, replications=400, levels=levels).promises
+        for promises in (dates, eves)
+    )
+    assert sum(each.kept_share for each in on_the_day) / 60 > 0.8
+    assert sum(each.kept_share for each in before) / 60 < 0.8
+
+
+def test_a_family_with_levels_of_its_own_is_told_by_them():
+    state = busy_shop(jobs=12)
+    promises = {job.job_number: date(2026, 5, 15) for job in state.jobs}
+    plain, told = (
+        look_out(state, now=NOW, promises=promises, replications=100, family_levels=levels).promises
+        for levels in ({}, {"magneto": LATE_SHOP})
+    )
+    moved = {each.job_number for each, other in zip(plain, told, strict=True) if each != other}
+    assert moved
+    assert moved <= {job.job_number for job in state.jobs if job.family == "magneto"}
