@@ -33,7 +33,8 @@ def convert_photos() -> None:
 def refresh_forecasts() -> None:
     """Bring the forecasts up to date when the queue has changed."""
     forecasts.refresh_if_stale(now=timezone.now())
-    outlooks.refresh_all(now=timezone.now())
+    while outlooks.refresh_next(now=timezone.now()):
+        pass
 
 
 @shared_task(name="jobs.tasks.work_comparisons")

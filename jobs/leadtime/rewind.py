@@ -11,11 +11,12 @@ from datetime import datetime
 from jobs.leadtime.calibrate import PastQuote, as_known, recalibrate_families
 from jobs.leadtime.clock import hours_per_day, start_clock, working_hours_between
 from jobs.leadtime.engines import run_fastest
+from jobs.leadtime.errors import LeadTimeError
 from jobs.leadtime.floor import Engine
-from jobs.leadtime.forecast import DEFAULT_LEVELS, forecast_newcomer
+from jobs.leadtime.forecast import forecast_newcomer
 from jobs.leadtime.groundwork import sort_routes
 from jobs.leadtime.past import PastJob, state_at, with_history
-from jobs.leadtime.ranges import NewcomerForecast, QuotedLevels
+from jobs.leadtime.ranges import DEFAULT_LEVELS, NewcomerForecast, QuotedLevels
 from jobs.leadtime.scene import Fits, fit_state
 from jobs.leadtime.state import ShopState
 
@@ -86,6 +87,14 @@ class MadeUpFor:
     forecast: NewcomerForecast
 
 
+@dataclass(frozen=True, slots=True)
+class NotMadeUp:
+    """A job for which no quote could be worked out afterwards, and why."""
+
+    job: PastJob
+    sentence: str
+
+
 def make_up_quotes(
     shop: ShopState,
     *,
@@ -94,12 +103,11 @@ def make_up_quotes(
     earlier: Sequence[PastQuote],
     replications: int,
     seed: int = 1,
-) -> Iterator[MadeUpFor]:
+) -> Iterator[MadeUpFor | NotMadeUp]:
     """Yield a quote for each wanted job in order of arrival, recalibrated by the quotes made before its day.
 
     `earlier` are quotes that exist already; of those, and of the ones made up here, each quote knows what was
-    known on its own day and no more.
-    Raises: as `forecast_newcomer`.
+    known on its own day and no more. One that cannot be worked out is named and does not stop the others.
     """
     rewind = Rewind(shop, past=past, replications=replications, seed=seed)
     made = list(earlier)
@@ -107,7 +115,11 @@ def make_up_quotes(
         at = job.arrived_at
         known = [as_known(quote, at=at) for quote in made if quote.computed_at <= at]
         levels = recalibrate_families(known, families=[job.family], hours=rewind.hours, now=at)[job.family]
-        forecast = rewind.quote(job, state=rewind.state(job), levels=levels)
+        try:
+            forecast = rewind.quote(job, state=rewind.state(job), levels=levels)
+        except LeadTimeError as refusal:
+            yield NotMadeUp(job, str(refusal))
+            continue
         made.append(
             PastQuote(job.job_number, at, forecast.quantile_hours, job.packed_at, job.family, levels=levels)
         )

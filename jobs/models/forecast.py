@@ -79,6 +79,17 @@ class KeptQuote(ForecastFields):
         return f"{self.moment} quote for {self.job_id}"
 
 
+class QuoteRefusal(models.Model):
+    """Why no quote could be worked out afterwards for a unit, so that it is not tried again and again."""
+
+    job = models.OneToOneField("jobs.Job", on_delete=models.CASCADE, related_name="quote_refusal")
+    sentence = models.CharField(max_length=600)
+    refused_at = models.DateTimeField()
+
+    def __str__(self) -> str:
+        return f"no quote for {self.job_id}"
+
+
 class ForecastRun(models.Model):
     """One run of the simulation over the whole shop; `log_mark` is the last log row it knew."""
 

@@ -1,4 +1,7 @@
-"""What the worker works out beside the dates: the weeks ahead, advice, reasons; and comparisons asked for."""
+"""What the worker works out beside the dates: the weeks ahead, advice, reasons; and comparisons asked for.
+
+`WorkClaim` says which of it some worker is at, so that no two work out the same.
+"""
 
 from uuid import uuid4
 
@@ -22,6 +25,17 @@ class OutlookPart(models.Model):
 
     def __str__(self) -> str:
         return f"{self.part} {self.subject}".strip()
+
+
+class WorkClaim(models.Model):
+    """One piece of background work and until when the worker that took it may keep it; None is nobody."""
+
+    name = models.CharField(max_length=40, unique=True)
+    holder = models.UUIDField(default=uuid4)
+    lease_until = models.DateTimeField(null=True)
+
+    def __str__(self) -> str:
+        return f"claim on {self.name}"
 
 
 class WhatIfRun(models.Model):

@@ -17,9 +17,9 @@ from jobs.models import Job, WhatIfRun
 from jobs.selectors import shop
 from jobs.selectors.listing import as_lines
 from jobs.selectors.shop_state import FORECAST_STAGES
+from jobs.selectors.stored import read_stored
 from jobs.selectors.unit_names import name_family, name_unit
 from packing.errors import CatalogueError
-from packing.plain import from_plain
 from packing.selectors import Catalogue
 
 RECENT = 8
@@ -161,12 +161,7 @@ def find_run(reference: UUID, *, published: Catalogue) -> SeenRun | None:
 
 
 def _found(row: WhatIfRun) -> WhatIf | None:
-    if row.state != "done":
-        return None
-    try:
-        return from_plain(WhatIf, row.result)
-    except CatalogueError:
-        return None
+    return read_stored(WhatIf, row.result) if row.state == "done" else None
 
 
 def _seen(

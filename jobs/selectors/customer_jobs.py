@@ -8,11 +8,13 @@ from uuid import UUID
 from jobs.domain.lifecycle import allowed_events
 from jobs.domain.replay import JobState, LogEntry, replay
 from jobs.domain.stages import ENDED, ON_BENCH, EventKind, HoldKind, Role, Stage
+from jobs.leadtime.ranges import Reason
 from jobs.leadtime.routes import BenchStep
 from jobs.models import Customer, ExtraWork, Job, JobEvent, JobForecast, Photo
 from jobs.selectors import shop
 from jobs.selectors.listing import as_lines
 from jobs.selectors.queue import step_offers
+from jobs.selectors.stored import read_each
 from jobs.selectors.timeline import (
     Exchange,
     PromisedRange,
@@ -244,14 +246,9 @@ def _range_now(job: Job) -> RangeNow | None:
         earliest_on=row.earliest_on,
         latest_on=row.latest_on,
         computed_on=row.computed_at.astimezone(shop.zone()).date(),
-        reasons=tuple(_reason(reason) for reason in row.reasons[:4]),
+        reasons=tuple((each.sentence, each.working_days) for each in read_each(Reason, row.reasons)[:4]),
         rests_on=row.based_on,
     )
-
-
-def _reason(stored: dict[str, object]) -> tuple[str, float]:
-    days = stored.get("working_days", 0.0)
-    return str(stored["sentence"]), float(days) if isinstance(days, int | float) else 0.0
 
 
 def _extra(row: ExtraWork) -> ExtraWorkSeen:

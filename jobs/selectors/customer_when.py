@@ -7,13 +7,13 @@ from enum import StrEnum
 from zoneinfo import ZoneInfo
 
 from jobs.domain.facts import Held, Sent, load_facts
+from jobs.domain.holds import STOPPED_CLOCKS, fold_holds
 from jobs.domain.replay import LogEntry, standing_events
 from jobs.domain.stages import EventKind, HoldKind, Stage
 from jobs.models import FamilyForecast, ForecastRun
 from jobs.selectors import shop
 from jobs.selectors.customer_jobs import JobSeen
-from jobs.selectors.outlook import contributions_of
-from jobs.selectors.quotes import STOPPED_CLOCKS
+from jobs.selectors.outlook import contributions_of, contributions_of_family
 
 E = EventKind
 NEVER_HERE = frozenset({Stage.DECLINED, Stage.CANCELLED})
@@ -115,7 +115,7 @@ def see_when(seen: JobSeen, *, now: datetime) -> WhenKnown:
         ),
         waits=waits(standing, today=now.astimezone(zone).date(), zone=zone),
         takes=() if is_past else takes,
-        sooner=_sooner(seen.job.number) if takes and not is_past else (),
+        sooner=() if is_past else _sooner(seen, state=state, has_account=bool(takes)),
         rests_on=rests_on,
         arrived_on=_entered_on(seen, stage=Stage.ARRIVED, zone=zone),
         packed_on=_entered_on(seen, stage=Stage.PACKED, zone=zone),
@@ -127,22 +127,11 @@ def see_when(seen: JobSeen, *, now: datetime) -> WhenKnown:
 def waits(standing: Sequence[LogEntry], *, today: date, zone: ZoneInfo) -> tuple[Wait, ...]:
     """Return every wait for the customer's answer or payment, the oldest first, in calendar days."""
     found: list[Wait] = []
-    held: tuple[HoldKind, date] | None = None
-
-    def end(last_on: date, *, is_over: bool) -> None:
-        if held is not None:
-            kind, began_on = held
-            found.append(Wait(kind, began_on, last_on if is_over else None, (last_on - began_on).days))
-
-    for entry in standing:
-        day = entry.happened_at.astimezone(zone).date()
-        if entry.kind in {E.HELD, E.RELEASED}:
-            end(day, is_over=True)
-            held = None
-        if entry.kind is E.HELD:
-            facts: Held = load_facts(entry.kind, stored=entry.facts)
-            held = (facts.hold, day) if facts.hold in STOPPED_CLOCKS else None
-    end(today, is_over=False)
+    for span in fold_holds((entry.kind, entry.facts, entry.happened_at) for entry in standing):
+        if span.kind in STOPPED_CLOCKS:
+            began_on = span.began_at.astimezone(zone).date()
+            ended_on = span.ended_at.astimezone(zone).date() if span.ended_at else None
+            found.append(Wait(span.kind, began_on, ended_on, ((ended_on or today) - began_on).days))
     return tuple(found)
 
 
@@ -190,8 +179,13 @@ def _range_today(seen: JobSeen, *, zone: ZoneInfo) -> tuple[DayRange | None, tup
     return DayRange(row.earliest_on, row.latest_on, computed_on), (), row.based_on
 
 
-def _sooner(number: str) -> tuple[str, ...]:
-    return tuple(part.sentence for part in contributions_of(number)[:MOST_SOONER])
+def _sooner(seen: JobSeen, *, state: WhenState, has_account: bool) -> tuple[str, ...]:
+    """Return what would be gained: by this unit, or by one of its family while it is not in the queue."""
+    if state is WhenState.FAMILY:
+        parts = contributions_of_family(seen.job.family)
+    else:
+        parts = contributions_of(seen.job.number) if has_account else ()
+    return tuple(part.sentence for part in parts[:MOST_SOONER])
 
 
 def _entered_on(seen: JobSeen, *, stage: Stage, zone: ZoneInfo) -> date | None:

@@ -3,22 +3,19 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
-from typing import TypeVar
 
 from jobs.leadtime.contributions import Contribution
 from jobs.leadtime.intake import Sending, SendingAdvice
 from jobs.leadtime.newcomers import NewcomerCurve
-from jobs.leadtime.outlook import ShopOutlook
+from jobs.leadtime.outlook import PromiseChance, ShopOutlook
 from jobs.leadtime.starts import StartGain
-from jobs.models import OutlookPart
+from jobs.models import ForecastRun, OutlookPart
+from jobs.selectors.stored import read_each, read_stored
 from jobs.selectors.unit_names import name_family
-from packing.errors import CatalogueError
-from packing.plain import from_plain
 from packing.selectors import Catalogue
 
 CALENDAR_WEEKS = 12
 ADVICE_KEPT = timedelta(days=3)
-T = TypeVar("T")
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,10 +29,22 @@ class FamilyIntake:
 
 
 @dataclass(frozen=True, slots=True)
+class Chances:
+    """The chance of each promise as it was worked out, by job number."""
+
+    by_number: Mapping[str, PromiseChance]
+
+    def of(self, number: str, *, promised_on: date | None) -> float | None:
+        """Return the chance of this promise; None of one that is new or was moved since."""
+        found = self.by_number.get(number)
+        return found.kept_share if found is not None and found.promised_on == promised_on else None
+
+
+@dataclass(frozen=True, slots=True)
 class Stakes:
     """What is at stake at the benches: the chance of each promise, and what a start would change."""
 
-    kept_shares: Mapping[str, float]
+    chances: Chances
     gains: Mapping[str, StartGain]
     computed_at: datetime | None
 
@@ -50,34 +59,32 @@ class IntakeCalendar:
 
 
 def weeks_ahead() -> tuple[ShopOutlook | None, str]:
-    """Return the stored outlook, or why there is none."""
+    """Return the stored outlook, or why there is none; what was stored before a refusal is out of date."""
+    if said := _refusal_now():
+        return None, said
     row = OutlookPart.objects.filter(part="weeks").first()
     if row is None or "refusal" in row.content:
         return None, str(row.content["refusal"]) if row else ""
-    return _read(ShopOutlook, row.content), ""
+    return read_stored(ShopOutlook, row.content), ""
 
 
-def promise_chances() -> dict[str, float]:
-    """Return the stored chance of each promise by job number; of a promise that moved since, none."""
-    found, _refusal = weeks_ahead()
-    return {each.job_number: each.kept_share for each in found.promises} if found else {}
+def _refusal_now() -> str:
+    run = ForecastRun.objects.order_by("-computed_at").only("overview").first()
+    return str(run.overview.get("refusal", "")) if run else ""
 
 
-def start_gains() -> tuple[StartGain, ...]:
-    """Return what starting each of the tried jobs next would change."""
-    row = OutlookPart.objects.filter(part="starts").first()
-    stored = row.content.get("gains", ()) if row else ()
-    return tuple(gain for each in stored if (gain := _read(StartGain, each)))
+def read_chances(content: object) -> Chances:
+    """Return the chances in a stored outlook, none where there is none or it has another shape."""
+    stored = content.get("promises", ()) if isinstance(content, Mapping) else ()
+    return Chances({each.job_number: each for each in read_each(PromiseChance, stored)})
 
 
 def stakes() -> Stakes:
     """Return the stored chances and starts by job number, in one query; the time is that of the older."""
     rows = {row.part: row for row in OutlookPart.objects.filter(part__in=("weeks", "starts"))}
-    weeks = _read(ShopOutlook, rows["weeks"].content) if "weeks" in rows else None
-    stored = rows["starts"].content.get("gains", ()) if "starts" in rows else ()
-    gains = [gain for each in stored if (gain := _read(StartGain, each))]
+    gains = read_each(StartGain, rows["starts"].content.get("gains", ()) if "starts" in rows else ())
     return Stakes(
-        {each.job_number: each.kept_share for each in weeks.promises} if weeks else {},
+        read_chances(rows["weeks"].content if "weeks" in rows else None),
         {gain.job_number: gain for gain in gains},
         min((row.computed_at for row in rows.values()), default=None),
     )
@@ -85,9 +92,18 @@ def stakes() -> Stakes:
 
 def contributions_of(number: str) -> tuple[Contribution, ...]:
     """Return what costs this job most, found by working the shop without it."""
+    return _contributions("jobs", number)
+
+
+def contributions_of_family(family: str) -> tuple[Contribution, ...]:
+    """Return what costs a unit of the family most that arrives now."""
+    return _contributions("families", family)
+
+
+def _contributions(group: str, name: str) -> tuple[Contribution, ...]:
     row = OutlookPart.objects.filter(part="contributions").first()
-    stored = row.content.get("jobs", {}).get(number, ()) if row else ()
-    return tuple(part for each in stored if (part := _read(Contribution, each)))
+    stored = row.content.get(group, {}) if row else {}
+    return read_each(Contribution, stored.get(name, ()) if isinstance(stored, Mapping) else ())
 
 
 def sending_advice(family: str, *, now: datetime) -> SendingAdvice | None:
@@ -109,14 +125,16 @@ def families_to_hold_on(*, published: Catalogue, now: datetime) -> tuple[tuple[s
 def _advice_of(row: OutlookPart | None, *, now: datetime) -> SendingAdvice | None:
     if row is None or now - row.computed_at > ADVICE_KEPT:
         return None
-    advice = _read(SendingAdvice, row.content)
+    advice = read_stored(SendingAdvice, row.content)
     if advice is None or (advice.sending is Sending.HOLD_ON and _is_over(advice.arrive_in_week, now=now)):
         return None
     return advice
 
 
 def intake_calendar(*, published: Catalogue) -> IntakeCalendar:
-    """Return the weeks ahead of every family, in two queries."""
+    """Return the weeks ahead of every family, in three queries; none from before a refusal."""
+    if said := _refusal_now():
+        return IntakeCalendar((), None, said)
     own = OutlookPart.objects.filter(part="newcomers").first()
     rows = OutlookPart.objects.filter(part__in=("curve", "advice")).order_by("subject")
     stored: dict[str, dict[str, Mapping[str, object]]] = {}
@@ -124,9 +142,9 @@ def intake_calendar(*, published: Catalogue) -> IntakeCalendar:
         stored.setdefault(row.subject, {})[row.part] = row.content
     families = []
     for family, parts in stored.items():
-        curve = _read(NewcomerCurve, parts.get("curve", {}))
+        curve = read_stored(NewcomerCurve, parts.get("curve", {}))
         if curve is not None and family in published.families:
-            advice = _read(SendingAdvice, parts.get("advice", {}))
+            advice = read_stored(SendingAdvice, parts.get("advice", {}))
             families.append(FamilyIntake(family, name_family(family, published=published), advice, curve))
     return IntakeCalendar(
         tuple(families),
@@ -137,11 +155,3 @@ def intake_calendar(*, published: Catalogue) -> IntakeCalendar:
 
 def _is_over(monday: date, *, now: datetime) -> bool:
     return monday + timedelta(days=6) < now.date()
-
-
-def _read(cls: type[T], content: Mapping[str, object]) -> T | None:
-    """Return what was stored, or None where an earlier release stored it in another shape."""
-    try:
-        return from_plain(cls, content)
-    except CatalogueError:
-        return None

@@ -5,8 +5,9 @@ from datetime import datetime
 from itertools import groupby
 
 from jobs.domain.facts import load_facts
+from jobs.domain.holds import fold_holds
 from jobs.domain.replay import STEP_OF_EVENT, LogEntry, standing_events
-from jobs.domain.stages import EventKind, HoldKind, Role
+from jobs.domain.stages import EventKind, Role
 from jobs.leadtime.past import PastHold, PastJob, PastVisit
 from jobs.leadtime.routes import REDONE_STEPS, BenchStep
 from jobs.leadtime.state import Priority
@@ -49,9 +50,7 @@ class _Told:
 
     def __init__(self) -> None:
         self.visits: list[PastVisit] = []
-        self.holds: list[PastHold] = []
         self.started: tuple[str, datetime] | None = None
-        self.held: tuple[HoldKind, datetime] | None = None
         self.arrived_at: datetime | None = None
         self.packed_at: datetime | None = None
         self.left_at: datetime | None = None
@@ -67,11 +66,6 @@ class _Told:
                 self.started = (load_facts(entry.kind, stored=entry.facts).step, at)
             case E.WORK_PAUSED:
                 self.started = None
-            case E.HELD:
-                self.held = (load_facts(entry.kind, stored=entry.facts).hold, at)
-            case E.RELEASED if self.held is not None:
-                self.holds.append(PastHold(self.held[0], self.held[1], at))
-                self.held = None
             case E.RETURNED_UNREPAIRED | E.CANCELLED | E.DECLINED:
                 self.left_at = at
             case kind if kind is E.TEST_FAILED or kind in STEP_OF_EVENT:
@@ -86,23 +80,22 @@ class _Told:
 
 
 def _tell(job: Job, entries: Iterable[LogEntry]) -> PastJob | None:
-    told = _Told()
-    for entry in standing_events(entries):
+    told, standing = _Told(), standing_events(entries)
+    for entry in standing:
         told.hear(entry)
     if told.arrived_at is None:
         return None
-    visits, holds = told.visits, told.holds
+    visits = told.visits
+    spans = fold_holds((entry.kind, entry.facts, entry.happened_at) for entry in standing)
     if told.started is not None:
         step = BenchStep(told.started[0])
         visits.append(PastVisit(step, told.started[1], None, again=told.failed and step in REDONE_STEPS))
-    if told.held is not None:
-        holds.append(PastHold(told.held[0], told.held[1], None))
     return PastJob(
         job.number,
         job.family,
         told.arrived_at,
         tuple(visits),
-        tuple(holds),
+        tuple(PastHold(span.kind, span.began_at, span.ended_at) for span in spans),
         told.packed_at,
         Priority.URGENT if job.priority else Priority.ORDINARY,
         told.left_at,

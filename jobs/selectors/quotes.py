@@ -1,29 +1,29 @@
 """Which quotes were kept, and what came of them?"""
 
 from collections import defaultdict
-from collections.abc import Collection, Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
 from enum import StrEnum
 from zoneinfo import ZoneInfo
 
-from django.db.models import Min
+from django.db.models import Max, Min
 
-from jobs.domain.facts import load_facts
-from jobs.domain.stages import EventKind, HoldKind, Stage
+from jobs.domain.holds import STOPPED_CLOCKS, fold_holds
+from jobs.domain.replay import LogEntry, standing_events
+from jobs.domain.stages import EventKind, Role, Stage
 from jobs.leadtime.calibrate import PastQuote
 from jobs.leadtime.clock import WorkingHours, working_hours_between
 from jobs.leadtime.drift import Drift
-from jobs.leadtime.ranges import QuotedLevels, Reason
+from jobs.leadtime.ranges import DEFAULT_LEVELS, QuotedLevels, Reason
 from jobs.leadtime.record import QuoteRecord
-from jobs.models import ForecastRun, Job, JobEvent, KeptQuote
-from packing.plain import from_plain
+from jobs.models import ForecastRun, Job, JobEvent, KeptQuote, QuoteRefusal, ShopRevision
+from jobs.selectors.stored import read_each, read_stored
 
 E = EventKind
 COUNTED = timedelta(days=400)
 MOST_REPLAYED = 120
 LEAST_BEFORE = 60  # so many units have come before the first one whose quote is worked out afterwards
-STOPPED_CLOCKS = frozenset({HoldKind.ANSWER, HoldKind.PAYMENT})
 UNREPAIRED = (Stage.DECLINED.value, Stage.CANCELLED.value, Stage.RETURNED_UNREPAIRED.value)
 
 
@@ -57,11 +57,15 @@ class QuoteRow:
 
 @dataclass(frozen=True, slots=True)
 class ReplayProgress:
-    """How many quotes were worked out afterwards, how many there are to be, and whose turn is next."""
+    """How many quotes were worked out afterwards, how many there are to be, and whose turn is next.
+
+    `refused` more could not be worked out.
+    """
 
     done: int
     wanted: int
     next_numbers: tuple[str, ...] = ()
+    refused: int = 0
 
 
 NO_REPLAYS = ReplayProgress(0, 0)
@@ -76,6 +80,14 @@ class QuotesNow:
     record: QuoteRecord | None = None
     replays: ReplayProgress = NO_REPLAYS
     drifts: tuple[Drift, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class LevelsInForce:
+    """At which points of the simulation the whole shop and each family are quoted now."""
+
+    shop: QuotedLevels = DEFAULT_LEVELS
+    families: Mapping[str, QuotedLevels] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,34 +146,21 @@ def _outcomes(job_ids: Iterable[int]) -> dict[int, _Outcome]:
     rows = (
         JobEvent.objects.filter(job_id__in=job_ids, kind__in=kinds)
         .order_by("job_id", "number")
-        .values_list("job_id", "number", "kind", "facts", "happened_at")
+        .values_list("job_id", "number", "kind", "facts", "actor_role", "happened_at")
     )
-    told: dict[int, list[tuple[int, EventKind, dict[str, object], datetime]]] = defaultdict(list)
-    for job_id, number, kind, facts, at in rows.iterator():
-        told[job_id].append((number, EventKind(kind), facts, at))
-    return {job_id: _outcome(events) for job_id, events in told.items()}
+    told: dict[int, list[LogEntry]] = defaultdict(list)
+    for job_id, number, kind, facts, role, at in rows.iterator():
+        told[job_id].append(LogEntry(number, EventKind(kind), facts, Role(role), "", at))
+    return {job_id: _outcome(entries) for job_id, entries in told.items()}
 
 
-def _outcome(events: Sequence[tuple[int, EventKind, dict[str, object], datetime]]) -> _Outcome:
-    taken_back = {
-        load_facts(kind, stored=facts).corrects for _, kind, facts, _ in events if kind is E.CORRECTED
-    }
-    packed: list[datetime] = []
-    stopped: list[tuple[datetime, datetime | None]] = []
-    held_at: datetime | None = None
-    for number, kind, facts, at in events:
-        if number in taken_back:
-            continue
-        if kind is E.PACKED:
-            packed.append(at)
-        elif kind is E.HELD and load_facts(kind, stored=facts).hold in STOPPED_CLOCKS:
-            held_at = at
-        elif kind is E.RELEASED and held_at is not None:
-            stopped.append((held_at, at))
-            held_at = None
-    if held_at is not None:
-        stopped.append((held_at, None))
-    return _Outcome(tuple(packed), tuple(stopped))
+def _outcome(entries: Sequence[LogEntry]) -> _Outcome:
+    standing = standing_events(entries)
+    spans = fold_holds((entry.kind, entry.facts, entry.happened_at) for entry in standing)
+    return _Outcome(
+        tuple(entry.happened_at for entry in standing if entry.kind is E.PACKED),
+        tuple((span.began_at, span.ended_at) for span in spans if span.kind in STOPPED_CLOCKS),
+    )
 
 
 def _overlap_h(
@@ -174,7 +173,8 @@ def _overlap_h(
 def replay_progress(*, families: Collection[str], now: datetime) -> ReplayProgress:
     """Return which past arrivals, spread evenly over the last 400 days, still want a quote worked out.
 
-    Only units that came before the first quote was kept on arrival, and after the first sixty.
+    Only units that came before the first quote was kept on arrival, and after the first sixty. What could
+    not be worked out is tried again once the shop's hours, benches, people or routes are published anew.
     """
     first_kept = KeptQuote.objects.filter(moment=Moment.ARRIVAL.value).aggregate(at=Min("computed_at"))["at"]
     done = set(KeptQuote.objects.filter(moment=Moment.REPLAYED.value).values_list("job__number", flat=True))
@@ -191,8 +191,18 @@ def replay_progress(*, families: Collection[str], now: datetime) -> ReplayProgre
     ]
     wanted = min(MOST_REPLAYED, len(fit))
     spread = [fit[at * len(fit) // wanted] for at in range(wanted)]
-    left = [number for number in spread if number not in done]
-    return ReplayProgress(len(done), wanted, tuple(left[: max(wanted - len(done), 0)]))
+    refused = _refused_numbers() & set(spread)
+    wanted -= len(refused)
+    left = [number for number in spread if number not in done | refused]
+    return ReplayProgress(len(done), wanted, tuple(left[: max(wanted - len(done), 0)]), len(refused))
+
+
+def _refused_numbers() -> set[str]:
+    published_at = ShopRevision.objects.aggregate(at=Max("published_at"))["at"]
+    rows = QuoteRefusal.objects.all()
+    if published_at is not None:
+        rows = rows.filter(refused_at__gte=published_at)
+    return set(rows.values_list("job__number", flat=True))
 
 
 def last_promise(job: Job) -> KeptQuote | None:
@@ -209,7 +219,16 @@ def promised_at(job: Job) -> datetime:
 
 def reasons_of(kept: KeptQuote) -> tuple[Reason, ...]:
     """Return what took the time in a kept forecast."""
-    return tuple(from_plain(Reason, each) for each in kept.reasons)
+    return read_each(Reason, kept.reasons)
+
+
+def levels_in_force(run: ForecastRun | None) -> LevelsInForce:
+    """Return the levels at which a run quoted its dates; as simulated where it did not say."""
+    record = record_of(run) if run is not None else None
+    if record is None:
+        return LevelsInForce()
+    levels = {row.family: row.levels for row in record.levels}
+    return LevelsInForce(levels.pop("", DEFAULT_LEVELS), levels)
 
 
 def quotes_now() -> QuotesNow:
@@ -222,12 +241,16 @@ def quotes_now() -> QuotesNow:
         computed_at=run.computed_at,
         refusal=str(run.overview.get("refusal", "")),
         record=record_of(run),
-        replays=ReplayProgress(int(replays.get("done", 0)), int(replays.get("wanted", 0))),
-        drifts=tuple(from_plain(Drift, each) for each in run.overview.get("drifts", ())),
+        replays=ReplayProgress(
+            int(replays.get("done", 0)),
+            int(replays.get("wanted", 0)),
+            refused=int(replays.get("refused", 0)),
+        ),
+        drifts=read_each(Drift, run.overview.get("drifts", ())),
     )
 
 
 def record_of(run: ForecastRun) -> QuoteRecord | None:
     """Return how past quotes came true as a run found it, None if it could not be told."""
     stored = run.overview.get("record")
-    return from_plain(QuoteRecord, stored) if stored else None
+    return read_stored(QuoteRecord, stored) if stored else None

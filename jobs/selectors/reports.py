@@ -1,7 +1,6 @@
 """What came in and went out, what arrived damaged, how loaded the benches are, what the forecast says now?"""
 
 from collections import Counter
-from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import Any
@@ -14,11 +13,12 @@ from django.db.models.functions import Cast
 from jobs.domain.attribution import Cause
 from jobs.domain.condition import PackingFound
 from jobs.domain.stages import EventKind, Stage
-from jobs.leadtime.ranges import BasedOn, CentreLoad, Limit
+from jobs.leadtime.ranges import BasedOn, CentreLoad, Limit, Reason, Refusal
 from jobs.models import FamilyForecast, ForecastRun, Job, JobEvent, Mark, OutboxMessage, OutlookPart
+from jobs.selectors.outlook import Chances, read_chances
 from jobs.selectors.spans import SpanNumber, midnight
+from jobs.selectors.stored import read_each, read_stored
 from jobs.selectors.unit_names import name_family
-from packing.plain import from_plain
 from packing.selectors import Catalogue
 
 FLOW_WEEKS = 26
@@ -96,7 +96,7 @@ class ForecastNow:
     quiet_week: date | None
     families: tuple[FamilyRange, ...]
     refusals: tuple[str, ...]
-    kept_shares: Mapping[str, float]
+    chances: Chances
 
 
 @dataclass(frozen=True, slots=True)
@@ -192,7 +192,6 @@ def forecast_now(*, published: Catalogue) -> ForecastNow:
     """Return the newest stored forecast of the shop and of a unit arriving now, in two queries."""
     weeks = OutlookPart.objects.filter(part="weeks").values("content")[:1]
     run = ForecastRun.objects.annotate(weeks=Subquery(weeks)).order_by("-computed_at").first()
-    chances = (run.weeks or {}).get("promises", ()) if run else ()
     overview: dict[str, Any] = run.overview if run else {}
     families = tuple(
         FamilyRange(
@@ -201,22 +200,23 @@ def forecast_now(*, published: Catalogue) -> ForecastNow:
             earliest_on=row.earliest_on,
             likely_on=row.likely_on,
             latest_on=row.latest_on,
-            reasons=tuple((str(each["sentence"]), float(each["working_days"])) for each in row.reasons),
+            reasons=tuple((each.sentence, each.working_days) for each in read_each(Reason, row.reasons)),
             based_on=BasedOn(row.based_on),
         )
         for row in FamilyForecast.objects.order_by("family")
     )
-    quiet = overview.get("quiet_week")
     return ForecastNow(
         computed_at=run.computed_at if run else None,
         refusal=str(overview.get("refusal", "")),
-        centres=tuple(from_plain(CentreLoad, each) for each in overview.get("centres", ())),
-        limit=from_plain(Limit, overview["limit"]) if overview.get("limit") else None,
+        centres=read_each(CentreLoad, overview.get("centres", ())),
+        limit=read_stored(Limit, overview["limit"]) if overview.get("limit") else None,
         people_load_share=float(overview.get("people_load_share", 0.0)),
-        quiet_week=date.fromisoformat(quiet) if quiet else None,
+        quiet_week=read_stored(date, overview.get("quiet_week")),
         families=families,
-        refusals=tuple(dict.fromkeys(str(each["sentence"]) for each in overview.get("refusals", ()))),
-        kept_shares={str(each["job_number"]): float(each["kept_share"]) for each in chances},
+        refusals=tuple(
+            dict.fromkeys(each.sentence for each in read_each(Refusal, overview.get("refusals", ())))
+        ),
+        chances=read_chances(run.weeks if run else None),
     )
 
 

@@ -4,12 +4,14 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from datetime import date, datetime, timedelta
+from itertools import groupby
 from typing import Any
 from zoneinfo import ZoneInfo
 
 from django.db.models import Count, QuerySet
 
 from jobs.domain.facts import load_facts
+from jobs.domain.holds import fold_holds
 from jobs.domain.replay import STEP_KINDS, STEP_OF_EVENT, JobState, LogEntry, replay
 from jobs.domain.stages import AWAITED, IN_SHOP, EventKind, HoldKind, Role, Stage
 from jobs.leadtime.clock import WorkingHours, working_hours_between
@@ -208,14 +210,12 @@ def _visits(hours: WorkingHours, *, now: datetime) -> Iterator[StageVisit]:
 
 def _waits(*, now: datetime) -> Iterator[WaitVisit]:
     """Yield what each ended hold took in days, and each open one so far."""
-    held: tuple[int, HoldKind, datetime] | None = None
-    for job_id, family, kind, facts, at in _standing(E.HELD.value, E.RELEASED.value, now=now):
-        if kind is E.HELD:
-            held = (job_id, load_facts(kind, stored=facts).hold, at)
-        elif held is not None and held[0] == job_id:
-            days = (at - held[2]) / timedelta(days=1)
-            yield WaitVisit(family=family, kind=held[1], days=days, on=at.date())
-            held = None
+    standing = _standing(E.HELD.value, E.RELEASED.value, now=now)
+    for (_job_id, family), told in groupby(standing, key=lambda row: (row[0], row[1])):
+        for span in fold_holds((kind, facts, at) for _, _, kind, facts, at in told):
+            if span.ended_at is not None:
+                days = (span.ended_at - span.began_at) / timedelta(days=1)
+                yield WaitVisit(family=family, kind=span.kind, days=days, on=span.ended_at.date())
     yield from _open_holds(now=now)
 
 

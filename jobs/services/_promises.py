@@ -13,6 +13,7 @@ from django.db import transaction
 from jobs.domain.actors import system_actor
 from jobs.domain.errors import IllegalTransition, StaleEdit
 from jobs.domain.facts import Promise
+from jobs.domain.holds import STOPPED_CLOCKS
 from jobs.domain.stages import EventKind, Stage
 from jobs.leadtime.errors import LeadTimeError
 from jobs.leadtime.moves import Way, explain_move, spend_parts
@@ -20,7 +21,7 @@ from jobs.leadtime.ranges import JobForecast, QuotedLevels
 from jobs.models import Job
 from jobs.selectors import shop
 from jobs.selectors.past_jobs import past_job
-from jobs.selectors.quotes import STOPPED_CLOCKS, Moment, last_promise, promised_at, reasons_of
+from jobs.selectors.quotes import Moment, last_promise, promised_at, reasons_of
 from jobs.services._quotes import quote_row
 from jobs.services._steps import lock_job
 

@@ -1,5 +1,6 @@
 """Keeping the stored forecasts true, and the quotes that were made from them, to be judged by what came."""
 
+import logging
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Any
@@ -17,10 +18,12 @@ from jobs.leadtime.state import ShopState
 from jobs.models import FamilyForecast, ForecastRun, Job, JobEvent, JobForecast, KeptQuote, ShopRevision
 from jobs.selectors import quotes, shop_state
 from jobs.selectors.quotes import ON_ARRIVAL, Moment
+from jobs.services._claims import claimed
 from jobs.services._promises import keep_promise
 from jobs.services._quotes import quote_row, range_columns
 from packing.plain import to_plain
 
+logger = logging.getLogger(__name__)
 REPLICATIONS = 300
 STILL_FOR = timedelta(seconds=5)
 AT_MOST_EVERY = timedelta(seconds=45)
@@ -32,19 +35,28 @@ FRESH = timedelta(days=3)  # a forecast made later than this is not one made on 
 def refresh_if_stale(*, now: datetime) -> bool:
     """Return whether the forecasts were computed again: after a change in the log, once it has been still.
 
-    Hours, benches, people and routes that were published since count as a change too.
+    Hours, benches, people and routes that were published since count as a change too. Of several workers one
+    computes, and the others find it done.
     """
+    if not _is_stale(now=now):
+        return False
+    with claimed("forecast", now=now) as mine:
+        if not mine or not _is_stale(now=now):
+            return False
+        refresh(now=now)
+    return True
+
+
+def _is_stale(*, now: datetime) -> bool:
     last = ForecastRun.objects.order_by("-computed_at").first()
     mark = JobEvent.objects.aggregate(mark=Max("pk"), latest=Max("recorded_at"))
-    if last is not None:
-        age = now - last.computed_at
-        published = ShopRevision.objects.filter(published_at__gt=last.computed_at).exists()
-        changed = published or (mark["mark"] or 0) > last.log_mark or _has_new_replays(last)
-        still = mark["latest"] is None or now - mark["latest"] >= STILL_FOR
-        if not (changed and still and age >= AT_MOST_EVERY) and age < AT_LEAST_EVERY:
-            return False
-    refresh(now=now)
-    return True
+    if last is None:
+        return True
+    age = now - last.computed_at
+    published = ShopRevision.objects.filter(published_at__gt=last.computed_at).exists()
+    changed = published or (mark["mark"] or 0) > last.log_mark or _has_new_replays(last)
+    still = mark["latest"] is None or now - mark["latest"] >= STILL_FOR
+    return (changed and still and age >= AT_MOST_EVERY) or age >= AT_LEAST_EVERY
 
 
 def refresh(*, now: datetime) -> None:
@@ -71,7 +83,11 @@ def refresh(*, now: datetime) -> None:
         return
     _store(forecast, levels=levels, record=record, log_mark=mark, now=now)
     for found in forecast.jobs:
-        keep_promise(found, levels=levels.of(found.family), now=now)
+        try:
+            keep_promise(found, levels=levels.of(found.family), now=now)
+        except Exception:
+            # The promises of the other jobs are not to wait for this one's fault.
+            logger.exception("the promise of job %s could not be kept up", found.job_number)
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,7 +128,7 @@ def _record(levels: _Levels, *, hours: WorkingHours, now: datetime) -> dict[str,
     )
     return {
         "record": to_plain(found),
-        "replays": {"done": progress.done, "wanted": progress.wanted},
+        "replays": {"done": progress.done, "wanted": progress.wanted, "refused": progress.refused},
     }
 
 

@@ -22,6 +22,8 @@ from jobs.leadtime.starts import weigh_starts
 from jobs.leadtime.state import ShopState
 from jobs.models import ForecastRun, OutlookPart, ShopRevision
 from jobs.selectors import shop_state
+from jobs.selectors.quotes import LevelsInForce, levels_in_force
+from jobs.services._claims import claimed
 from packing.plain import to_plain
 
 logger = logging.getLogger(__name__)
@@ -35,6 +37,16 @@ Rows = Iterator[tuple[str, str, Any]]
 
 
 @dataclass(frozen=True, slots=True)
+class _Basis:
+    """What a part is worked out from; the levels are those of the dates that customers see."""
+
+    state: ShopState
+    promises: Mapping[str, date]
+    levels: LevelsInForce
+    now: datetime
+
+
+@dataclass(frozen=True, slots=True)
 class _Part:
     """One part: what it is worked out by, and how long the stored one is good while jobs move.
 
@@ -42,34 +54,55 @@ class _Part:
     """
 
     name: str
-    work_out: Callable[[ShopState, Mapping[str, date], datetime], Rows]
+    work_out: Callable[[_Basis], Rows]
     good_for: timedelta
     by_family: tuple[str, ...] = ()
 
 
-def _weeks(state: ShopState, promises: Mapping[str, date], now: datetime) -> Rows:
-    found = look_out(state, now=now, promises=promises, replications=WEEKS_REPLICATIONS)
+def _weeks(basis: _Basis) -> Rows:
+    found = look_out(
+        basis.state,
+        now=basis.now,
+        promises=basis.promises,
+        replications=WEEKS_REPLICATIONS,
+        levels=basis.levels.shop,
+        family_levels=basis.levels.families,
+    )
     yield "weeks", "", to_plain(found)
 
 
-def _starts(state: ShopState, promises: Mapping[str, date], now: datetime) -> Rows:
-    gains = weigh_starts(state, now=now, promises=promises, replications=START_REPLICATIONS)
+def _starts(basis: _Basis) -> Rows:
+    gains = weigh_starts(
+        basis.state,
+        now=basis.now,
+        promises=basis.promises,
+        replications=START_REPLICATIONS,
+        levels=basis.levels.shop,
+        family_levels=basis.levels.families,
+    )
     yield "starts", "", {"gains": to_plain(gains)}
 
 
-def _newcomers(state: ShopState, _promises: Mapping[str, date], now: datetime) -> Rows:
-    today = now.astimezone(shop_state.zone_of(state)).date()
-    curves = forecast_curves(state, now=now, days=CURVE_DAYS, replications=CURVE_REPLICATIONS)
+def _newcomers(basis: _Basis) -> Rows:
+    today = basis.now.astimezone(shop_state.zone_of(basis.state)).date()
+    curves = forecast_curves(
+        basis.state,
+        now=basis.now,
+        days=CURVE_DAYS,
+        replications=CURVE_REPLICATIONS,
+        levels=basis.levels.shop,
+        family_levels=basis.levels.families,
+    )
     for curve in curves:
         yield "curve", curve.family, to_plain(curve)
         yield "advice", curve.family, to_plain(advise_sending(curve, today=today))
     yield "newcomers", "", {}
 
 
-def _contributions(state: ShopState, _promises: Mapping[str, date], now: datetime) -> Rows:
-    families, _ = sort_routes(state)
+def _contributions(basis: _Basis) -> Rows:
+    families, _ = sort_routes(basis.state)
     found = weigh_contributions(
-        state, now=now, newcomers=tuple(families), replications=CONTRIBUTION_REPLICATIONS
+        basis.state, now=basis.now, newcomers=tuple(families), replications=CONTRIBUTION_REPLICATIONS
     )
     jobs = {each.job_number: to_plain(each.contributions) for each in found if each.job_number}
     newcomers = {each.family: to_plain(each.contributions) for each in found if not each.job_number}
@@ -87,15 +120,20 @@ PARTS = (
 def refresh_next(*, now: datetime) -> bool:
     """Work out the first part that is behind the newest run of the forecast; say whether another is.
 
-    Nothing is worked out while the shop cannot be forecast: the run itself holds the reason.
+    Nothing is worked out while the shop cannot be forecast: the run itself holds the reason. A part that
+    another worker is at is left to it.
     """
     run = ForecastRun.objects.order_by("-computed_at").first()
     if run is None or run.overview.get("refusal"):
         return False
     behind = _find_behind(run, now=now)
-    if behind:
-        _refresh(behind[0], run=run, now=now)
-    return len(behind) > 1
+    for part in behind:
+        with claimed(f"outlook {part.name}", now=now) as mine:
+            # Another worker may have finished it between the look and the claim.
+            if mine and part in _find_behind(run, now=now):
+                _refresh(part, run=run, now=now)
+                return len(behind) > 1
+    return False
 
 
 def refresh_all(*, now: datetime) -> None:
@@ -118,9 +156,9 @@ def _find_behind(run: ForecastRun, *, now: datetime) -> list[_Part]:
 
 
 def _refresh(part: _Part, *, run: ForecastRun, now: datetime) -> None:
-    state = shop_state.shop_state(now=now)
     try:
-        found = list(part.work_out(state, shop_state.promised_days(), now))
+        basis = _Basis(shop_state.shop_state(now=now), shop_state.promised_days(), levels_in_force(run), now)
+        found = list(part.work_out(basis))
     except LeadTimeError as refusal:
         found = [(part.name, "", {"refusal": str(refusal)})]
     except (ArithmeticError, LookupError, ValueError):

@@ -1,10 +1,14 @@
-"""Publishing the shop's own documents: checked, then kept as a new revision."""
+"""Publishing the shop's own documents: checked, then kept as a new revision.
 
-from collections.abc import Mapping, Sequence
+Two people publishing the same document at once: the second is told to look again.
+"""
+
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from datetime import datetime
 from typing import Any
 
-from django.db import transaction
+from django.db import IntegrityError, transaction
 from django.db.models import Max
 
 from jobs.domain.actors import Actor
@@ -21,6 +25,19 @@ from packing.selectors import catalogue
 from packing.services import add_entries
 
 
+@contextmanager
+def _one_writer() -> Iterator[None]:
+    """Turn the database's refusal of a second revision with the same number into a sentence."""
+    try:
+        yield
+    except IntegrityError as refusal:
+        if "unique" not in str(refusal).lower():
+            raise
+        sentence = "somebody published this a moment ago; look at what is there now, then publish again."
+        raise CatalogueError((("revision", sentence),)) from refusal
+
+
+@_one_writer()
 @transaction.atomic(durable=True)
 def publish_document(
     document: dict[str, Any], *, kind: ShopKind, note: str, actor: Actor, now: datetime
@@ -36,6 +53,7 @@ def publish_document(
     return _add(entry, kind=kind, note=note, withdrawn=False, actor=actor, now=now)
 
 
+@_one_writer()
 @transaction.atomic(durable=True)
 def publish_all(
     *,
@@ -49,10 +67,15 @@ def publish_all(
 
     Raises: CatalogueError naming entry and key.
     """
+    added = len(add_entries(entries, note=note, actor_user_id=actor.user_id, now=now))
+    return added + _add_all(documents, note=note, actor=actor, now=now)
+
+
+def _add_all(documents: Mapping[ShopKind, Sequence[Any]], *, note: str, actor: Actor, now: datetime) -> int:
     problems = problems_together(documents)
     if problems:
         raise CatalogueError(problems)
-    count = len(add_entries(entries, note=note, actor_user_id=actor.user_id, now=now))
+    count = 0
     for kind, listed in documents.items():
         for entry in listed:
             row = _add(entry, kind=kind, note=note, withdrawn=False, actor=actor, now=now)
@@ -64,8 +87,18 @@ def publish_usual(*, actor: Actor, now: datetime) -> int:
     """Return how many work centres and routes were added of those a shop of this trade usually starts with.
 
     Only for families that the catalogue has and no route serves yet; what the owner has published stays.
+    Asked for twice at once they are added once.
     Raises: CatalogueError when they do not go together with what is published.
     """
+    try:
+        return _add_usual(actor=actor, now=now)
+    except IntegrityError:
+        # The other asker was faster: what is left to add is looked up again.
+        return _add_usual(actor=actor, now=now)
+
+
+@transaction.atomic(durable=True)
+def _add_usual(*, actor: Actor, now: datetime) -> int:
     usual = usual_shop()
     centres, routes = shop.documents(ShopKind.WORK_CENTRE), shop.documents(ShopKind.ROUTE)
     served = {family for route in routes.values() for family in route.families}
@@ -74,16 +107,11 @@ def publish_usual(*, actor: Actor, now: datetime) -> int:
         route for route in usual.routes if wanted.issuperset(route.families) and route.slug not in routes
     ]
     needed = {planned.work_centre for route in new_routes for planned in route.steps} - set(centres)
-    return publish_all(
-        entries=(),
-        documents={
-            ShopKind.WORK_CENTRE: [centre for centre in usual.centres if centre.slug in needed],
-            ShopKind.ROUTE: new_routes,
-        },
-        note=usual.origin,
-        actor=actor,
-        now=now,
-    )
+    documents: dict[ShopKind, list[Any]] = {
+        ShopKind.WORK_CENTRE: [centre for centre in usual.centres if centre.slug in needed],
+        ShopKind.ROUTE: new_routes,
+    }
+    return _add_all(documents, note=usual.origin, actor=actor, now=now)
 
 
 def problems_together(documents: Mapping[ShopKind, Sequence[Any]]) -> tuple[tuple[str, str], ...]:
@@ -105,6 +133,7 @@ def _identity_problems(entry: ShopIdentity) -> tuple[tuple[str, str], ...]:
     return (("test_level", f"“{entry.test_level}” is not a drop test that is known; choose from {known}."),)
 
 
+@_one_writer()
 @transaction.atomic(durable=True)
 def withdraw_document(slug: str, *, kind: ShopKind, note: str, actor: Actor, now: datetime) -> ShopRevision:
     """Return the revision that takes a document out of use; its history stays.

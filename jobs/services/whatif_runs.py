@@ -5,8 +5,9 @@ whose worker died is taken up again once, then given up with a sentence.
 """
 
 import logging
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from datetime import datetime, timedelta
+from time import monotonic
 from uuid import UUID
 
 from django.db import IntegrityError, transaction
@@ -17,9 +18,10 @@ from jobs.leadtime.change_documents import read_changes, write_changes
 from jobs.leadtime.changes import Change
 from jobs.leadtime.errors import ChangeRefused, LeadTimeError
 from jobs.leadtime.whatif import compare_change
-from jobs.models import WhatIfRun
+from jobs.models import ForecastRun, WhatIfRun
 from jobs.selectors import shop_state
 from jobs.selectors.comparisons import MOST_CHANGES, OPEN_STATES
+from jobs.selectors.quotes import levels_in_force
 from packing.errors import PackingError
 from packing.plain import to_plain
 
@@ -70,18 +72,25 @@ def cancel_comparison(reference: UUID, *, actor: Actor, now: datetime) -> bool:
     return bool(stopped)
 
 
-def work_next(*, now: datetime) -> bool:
-    """Work out the comparison that was asked for first; say whether there was one."""
+def work_next(*, now: datetime, stopwatch: Callable[[], float] = monotonic) -> bool:
+    """Work out the comparison that was asked for first; say whether there was one.
+
+    The lease is renewed whenever progress is told, by the seconds of `stopwatch` since `now`, so a
+    comparison that takes long stays with its worker as long as that worker lives.
+    """
     _give_up_stopped(now=now)
     run = _claim(now=now)
     if run is None:
         return False
+    began_s = stopwatch()
     mine = WhatIfRun.objects.filter(pk=run.pk, state="running", tries=run.tries)
 
     def tell(share: float) -> None:
-        if not mine.update(progress_share=round(share, 2)):
+        lease_until = now + timedelta(seconds=stopwatch() - began_s) + LEASE
+        if not mine.update(progress_share=round(share, 2), lease_until=lease_until):
             raise _Cancelled
 
+    levels = levels_in_force(ForecastRun.objects.order_by("-computed_at").first())
     try:
         found = compare_change(
             shop_state.shop_state(now=now),
@@ -89,6 +98,8 @@ def work_next(*, now: datetime) -> bool:
             now=now,
             promises=shop_state.promised_days(),
             replications=REPLICATIONS,
+            levels=levels.shop,
+            family_levels=levels.families,
             on_progress=tell,
         )
     except _Cancelled:

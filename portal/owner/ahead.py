@@ -99,6 +99,6 @@ def _word(shelf_days: float) -> str:
     return _("full") if shelf_days >= LONG_SHELF_DAYS else _("busy")
 
 
-def is_behind(computed_at: datetime | None, *, now: datetime) -> bool:
-    """Say whether what is shown is older than the worker ever leaves it."""
-    return computed_at is not None and now - computed_at > timedelta(hours=8)
+def is_behind(*computed_at: datetime | None, now: datetime) -> bool:
+    """Say whether anything that is shown is older than the worker ever leaves it."""
+    return any(moment is not None and now - moment > timedelta(hours=8) for moment in computed_at)

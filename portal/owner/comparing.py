@@ -162,5 +162,5 @@ def state_words(run: SeenRun) -> str:
 
 
 def is_slow(run: SeenRun, *, now: datetime) -> bool:
-    """Say whether it has waited longer than a worker ever needs to begin."""
-    return run.state == "waiting" and not run.before_it and now - run.asked_at > SLOW_AFTER
+    """Say whether it has waited longer than a worker needs to begin it, behind those asked for before."""
+    return run.state == "waiting" and now - run.asked_at > SLOW_AFTER * (run.before_it + 1)

@@ -1,6 +1,6 @@
 """How is the state of the shop said and drawn on the owner's page: sentences, lines of tables, charts?"""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from itertools import pairwise
@@ -15,6 +15,7 @@ from django.utils.translation import ngettext
 from jobs.domain.stages import HOLD_LABELS, STAGE_LABELS, HoldKind
 from jobs.leadtime.ranges import BasedOn
 from jobs.selectors.dashboard import AGE_BANDS_DAYS, OpenJobs, PromiseAtRisk, RiskKind, StageAges, Waiting
+from jobs.selectors.outlook import Chances
 from jobs.selectors.reports import Damages, FamilyRange, ForecastNow, WeekFlow
 from portal.owner.charts import (
     Bar,
@@ -157,8 +158,8 @@ def _limit_at(forecast: ForecastNow, *, work_centre: str) -> str:
     return _("full")
 
 
-def risk_lines(risks: Sequence[PromiseAtRisk], *, kept_shares: Mapping[str, float]) -> tuple[RiskLine, ...]:
-    """Return the promises at risk, words first; `kept_shares` has the stored chance by job number."""
+def risk_lines(risks: Sequence[PromiseAtRisk], *, chances: Chances) -> tuple[RiskLine, ...]:
+    """Return the promises at risk, words first, with the stored chance of each."""
     return tuple(
         RiskLine(
             risk.number,
@@ -166,16 +167,17 @@ def risk_lines(risks: Sequence[PromiseAtRisk], *, kept_shares: Mapping[str, floa
             risk,
             _risk_words(risk),
             _forecast_words(risk),
-            _chance(risk, kept_shares=kept_shares),
+            _chance(risk, chances=chances),
         )
         for risk in risks
     )
 
 
-def _chance(risk: PromiseAtRisk, *, kept_shares: Mapping[str, float]) -> str:
-    if risk.kind is RiskKind.PASSED or risk.number not in kept_shares:
+def _chance(risk: PromiseAtRisk, *, chances: Chances) -> str:
+    share = chances.of(risk.number, promised_on=risk.promised_on)
+    if risk.kind is RiskKind.PASSED or share is None:
         return ""
-    return _("kept %(chance)s") % {"chance": chance_words(kept_shares[risk.number])}
+    return _("kept %(chance)s") % {"chance": chance_words(share)}
 
 
 def _risk_words(risk: PromiseAtRisk) -> str:

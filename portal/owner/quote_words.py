@@ -21,6 +21,7 @@ from portal.owner.diagonal import DiagonalChart, Kept, diagonal_chart
 FEW_QUOTES = 30
 NEARLY_PERCENT = 2
 TOLD_LEVEL = 0.8
+TOO_FEW = _t("They are too few to tell whether dates come true.")
 MOMENT_WORDS = {
     Moment.ARRIVAL: _t("on arrival"),
     Moment.REPLAYED: _t("on arrival, worked out afterwards"),
@@ -78,7 +79,9 @@ def headline(record: QuoteRecord) -> str:
         point.quotes,
     ) % {"quotes": point.quotes, "share": percent(point.share)}
     between = {"low": percent(point.low), "high": percent(point.high)}
-    if point.high < TOLD_LEVEL:
+    if point.quotes < FEW_QUOTES:
+        verdict = _("They are too few for a verdict: by chance it may be %(low)d to %(high)d.") % between
+    elif point.high < TOLD_LEVEL:
         verdict = _("Allowing for chance it is %(low)d to %(high)d: below the 80 that were said.") % between
     elif point.low > TOLD_LEVEL:
         verdict = _("That is more than was said: the dates were too careful.")
@@ -175,7 +178,7 @@ def _why(row: FamilyLevels) -> str:
         "own": own_percent,
         "rest": _("the whole shop") if row.family else _("the simulation as it is"),
     }
-    return f"{said} {_direction(row.levels)}"
+    return f"{said} {_direction(row.levels) if row.quotes >= FEW_QUOTES else TOO_FEW}"
 
 
 def _direction(levels: QuotedLevels) -> str:

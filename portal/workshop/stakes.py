@@ -52,7 +52,7 @@ def _of_centre(centre: CentreQueue, *, stakes: Stakes) -> list[StartLine]:
                 StartLine(
                     line,
                     centre.name,
-                    _stake(line, kept_share=stakes.kept_shares.get(line.number)),
+                    _stake(line, kept_share=stakes.chances.of(line.number, promised_on=line.promise_end)),
                     _gain(gain) if gain else "",
                     _cost(gain) if gain else "",
                 )

@@ -21,9 +21,11 @@ from jobs.models import (
     OutlookPart,
     Photo,
     PrivateLink,
+    QuoteRefusal,
     ShopRevision,
     StepTick,
     WhatIfRun,
+    WorkClaim,
 )
 from jobs.services import links
 from packing.models import CatalogueRevision
@@ -85,6 +87,8 @@ UNIQUE_FIELDS = {
     (FamilyForecast, "family"),
     (JobForecast, "job"),
     (WhatIfRun, "reference"),
+    (WorkClaim, "name"),
+    (QuoteRefusal, "job"),
 }
 
 
@@ -123,6 +127,8 @@ def job():
         )
     OutlookPart.objects.create(part="weeks", run_at=NOW, computed_at=NOW)
     WhatIfRun.objects.create(changes=[], asked_by="Ada", asked_at=NOW)
+    WorkClaim.objects.create(name="forecast")
+    QuoteRefusal.objects.create(job=job, sentence="No bench.", refused_at=NOW)
     return job
 
 

@@ -9,12 +9,25 @@ import pytest
 
 from jobs.domain.errors import IllegalTransition, StaleEdit
 from jobs.domain.facts import BoxRecorded, PartUsed
-from jobs.models import Booking, Job, JobEvent, Mark, OutboxMessage, PrivateLink, StepTick
+from jobs.models import (
+    Booking,
+    Job,
+    JobEvent,
+    Mark,
+    OutboxMessage,
+    PrivateLink,
+    ShopRevision,
+    StepTick,
+    WorkClaim,
+)
 from jobs.selectors.shop_state import states_of
-from jobs.services import arrivals, bench, bookings, links, parcels
+from jobs.services import arrivals, bench, bookings, links, parcels, shop
+from jobs.services._claims import claimed
+from packing.services import FirstEntries, publish_first_revisions
 from tests.database.crowd import at_once
 from tests.factories import (
     NOW,
+    OWNER,
     SECOND,
     WORKSHOP,
     make_booking,
@@ -188,3 +201,29 @@ def test_of_50_uses_of_a_sign_in_link_at_once_exactly_one_opens():
     assert [link.purpose for link in crowd.answers] == ["sign_in"]
     assert len(crowd.of(links.LinkRefused)) == 49
     assert PrivateLink.objects.get(purpose="sign_in").used_at == NOW + timedelta(minutes=1)
+
+
+def test_the_usual_routes_asked_for_many_times_at_once_are_added_once():
+    publish_first_revisions(FirstEntries.USUAL, now=NOW)
+    crowd = at_once(*(partial(shop.publish_usual, actor=OWNER, now=NOW) for _ in range(8)))
+    assert crowd.raised == []
+    rows = ShopRevision.objects.all()
+    assert sum(crowd.answers) == rows.count() > 5
+    assert set(rows.values_list("revision", flat=True)) == {1}
+
+
+def test_of_many_workers_one_is_at_a_piece_of_work():
+    taken, done = [], threading.Event()
+
+    def work():
+        with claimed("forecast", now=NOW) as mine:
+            taken.append(mine)
+            if mine:
+                done.wait(timeout=20)
+            if len(taken) == 8:
+                done.set()
+
+    crowd = at_once(*(work for _ in range(8)))
+    assert crowd.raised == []
+    assert sorted(taken) == [False] * 7 + [True]
+    assert WorkClaim.objects.get().lease_until is None

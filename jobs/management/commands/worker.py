@@ -1,4 +1,4 @@
-"""Does the background work: mails that are due, photos to convert, forecasts, quotes of the past.
+"""Does the background work: mails, photos, forecasts and what stands beside them, comparisons, quotes.
 
 Each round calls every kind of work once; a kind that fails is left alone for a while, longer each time,
 while the others go on. Nothing is kept in this process: it may be killed at any moment.
@@ -121,7 +121,10 @@ def do_round(work: list[Work], *, clock: Callable[[], datetime]) -> bool:
 class Command(BaseCommand):
     """`manage.py worker`: rounds of background work until it is told to stop."""
 
-    help = "Sends mails, converts photos and refreshes forecasts; `serve` starts it by itself."
+    help = (
+        "Sends mails, converts photos, works out forecasts, the weeks ahead, comparisons that were asked"
+        " for and quotes of the past, and keeps house; `serve` starts it by itself."
+    )
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         """Take whether to stop when nothing is left to do."""

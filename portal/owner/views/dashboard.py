@@ -41,7 +41,7 @@ def dashboard(request: HttpRequest) -> HttpResponse:
         late_backup=late_backup(now=now),
         jobs=jobs,
         headline=overview.headline(jobs, forecast),
-        risks=overview.risk_lines(jobs.risks, kept_shares=forecast.kept_shares),
+        risks=overview.risk_lines(jobs.risks, chances=forecast.chances),
         holds=overview.hold_groups(jobs),
         waits=tuple(
             (overview.waiting_words(row.waiting), row, job_url(row.oldest_number) if row.count else "")

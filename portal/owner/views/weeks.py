@@ -7,7 +7,7 @@ from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
 
-from jobs.selectors import outlook, reports, shop
+from jobs.selectors import outlook, shop
 from packing import selectors as catalogue
 from portal.owner import ahead
 from portal.owner.navigation import Cell, page
@@ -27,11 +27,11 @@ def weeks_ahead(request: HttpRequest) -> HttpResponse:
         now=now,
         zone=zone.key,
         found=found,
-        refusal=refusal or calendar.refusal or reports.forecast_now(published=published).refusal,
+        refusal=refusal or calendar.refusal,
         work_chart=ahead.work_fan(found) if found else None,
         output_chart=ahead.output_fan(found) if found else None,
         closed_weeks=ahead.closed_weeks(found) if found else (),
-        is_behind=ahead.is_behind(found.computed_at if found else None, now=now),
+        is_behind=ahead.is_behind(found.computed_at if found else None, calendar.computed_at, now=now),
         calendar=calendar,
         rows=rows,
         weeks=ahead.calendar_weeks(rows),

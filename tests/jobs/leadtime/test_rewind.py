@@ -1,10 +1,12 @@
 """Quotes worked out afterwards: from what was known on the day, the same whether in one go or in two."""
 
+from dataclasses import replace
+
 import pytest
 
 from jobs.leadtime.calibrate import PastQuote
 from jobs.leadtime.ranges import QuotedLevels
-from jobs.leadtime.rewind import make_up_quotes
+from jobs.leadtime.rewind import NotMadeUp, make_up_quotes
 from tests.jobs.leadtime.truth.life import live_through
 from tests.jobs.leadtime.truth.shops import SHOPS, known_shop, smaller
 
@@ -68,3 +70,11 @@ def test_earlier_quotes_that_came_late_move_the_level(past, made):
     (moved,) = make(past, [last], earlier=short)
     assert moved.levels.high > 0.85
     assert moved.forecast.range.high >= made[-1].forecast.range.high
+
+
+def test_one_that_cannot_be_quoted_is_named_and_does_not_stop_the_others(past, made):
+    odd = replace(past[125], job_number="odd", family="unheard of")
+    first, refused, *rest = make(past, [made[0].job, odd, *(each.job for each in made[1:])])
+    assert isinstance(refused, NotMadeUp)
+    assert (refused.job.job_number, "unheard of" in refused.sentence) == ("odd", True)
+    assert [each.forecast for each in (first, *rest)] == [each.forecast for each in made]

@@ -199,3 +199,14 @@ def test_old_runs_are_dropped(monkeypatch):
         forecasts.refresh(now=NOW + timedelta(days=day))
     kept = ForecastRun.objects.order_by("computed_at").values_list("computed_at", flat=True)
     assert list(kept) == [NOW + timedelta(days=2), NOW + timedelta(days=3)]
+
+
+def test_a_fault_in_one_promise_does_not_keep_the_others_from_theirs():
+    odd, sound = make_job(stage="inspected"), make_job(stage="inspected", name="Bram Dunnage")
+    # Its log is broken: the event that comes next is there already.
+    JobEvent.objects.create(
+        job=odd, number=odd.event_count + 1, kind="work_paused", facts={"note": ""},
+        facts_version=1, actor_role="workshop", happened_at=LATER, recorded_at=LATER,
+    )  # fmt: skip
+    forecasts.refresh(now=LATER)
+    assert promises(sound) == ["promise_made"]

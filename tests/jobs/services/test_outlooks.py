@@ -12,6 +12,7 @@ from jobs.leadtime.intake import Sending
 from jobs.models import ForecastRun, Job, OutlookPart
 from jobs.selectors import outlook
 from jobs.services import bench, forecasts, outlooks, shop
+from jobs.services._claims import LEASE, claimed
 from packing.plain import to_plain
 from packing.selectors import catalogue
 from tests.factories import NOW, OWNER, WORKSHOP, make_job, open_shop
@@ -87,11 +88,13 @@ def test_a_changed_shop_is_worked_out_at_once():
 
 def test_the_chance_of_a_promise_is_stored_as_soon_as_it_is_made():
     job = make_job(stage="inspected")
-    assert outlook.promise_chances() == {}
+    assert outlook.stakes().chances.by_number == {}
     refresh()
     promised = Job.objects.get(pk=job.pk).promise_latest_on
     assert promised is not None
-    assert 0.5 < outlook.promise_chances()[job.number] <= 1.0
+    chances = outlook.stakes().chances
+    assert 0.5 < chances.of(job.number, promised_on=promised) <= 1.0
+    assert chances.of(job.number, promised_on=promised + timedelta(days=9)) is None
 
 
 def test_an_empty_shop_has_weeks_and_advice():
@@ -101,7 +104,7 @@ def test_an_empty_shop_has_weeks_and_advice():
     assert {week.in_process.high for week in found.weeks} == {0.0}
     advice = outlook.sending_advice("carburettor", now=LATER)
     assert advice.sending is Sending.NOW
-    assert outlook.start_gains() == ()
+    assert outlook.stakes().gains == {}
 
 
 def test_a_shop_in_which_everything_is_held_is_worked_out():
@@ -114,7 +117,7 @@ def test_a_shop_in_which_everything_is_held_is_worked_out():
     refresh()
     found, _ = outlook.weeks_ahead()
     assert found.in_process_now == 2
-    assert outlook.start_gains() == ()
+    assert outlook.stakes().gains == {}
 
 
 def test_a_closed_month_is_worked_out_with_no_output():
@@ -136,9 +139,9 @@ def test_a_closed_month_is_worked_out_with_no_output():
 
 def test_a_shop_that_cannot_be_forecast_has_no_outlook():
     forecasts.refresh(now=LATER)
-    assert ForecastRun.objects.get().overview["refusal"]
+    refusal = ForecastRun.objects.get().overview["refusal"]
     assert outlooks.refresh_next(now=LATER) is False
-    assert outlook.weeks_ahead() == (None, "")
+    assert outlook.weeks_ahead() == (None, refusal)
     assert outlook.intake_calendar(published=catalogue()).families == ()
 
 
@@ -156,4 +159,53 @@ def test_advice_for_a_week_that_is_over_is_not_given():
 def test_a_row_of_another_shape_is_as_good_as_none():
     OutlookPart.objects.create(part="weeks", run_at=NOW, computed_at=NOW, content={"weeks": date.max.year})
     assert outlook.weeks_ahead() == (None, "")
-    assert outlook.promise_chances() == {}
+    assert outlook.stakes().chances.by_number == {}
+
+
+def test_weeks_from_before_a_refusal_are_not_shown():
+    make_job(stage="inspected")
+    refresh()
+    assert outlook.weeks_ahead()[0] is not None
+    ForecastRun.objects.create(computed_at=SOON, log_mark=0, overview={"refusal": "No hours are set."})
+    assert outlook.weeks_ahead() == (None, "No hours are set.")
+
+
+def test_what_costs_a_newcomer_time_is_stored_for_its_family():
+    open_shop()
+    refresh()
+    assert outlook.contributions_of_family("injection_pump")
+    assert outlook.contributions_of_family("unheard_of") == ()
+
+
+def test_dates_of_newcomers_are_quoted_at_the_levels_of_the_newest_run():
+    open_shop()
+    refresh()
+    trusted = outlook.intake_calendar(published=catalogue()).families
+    run = ForecastRun.objects.get()
+    late = {"low": 0.3, "likely": 0.8, "high": 0.97, "latest": 0.99}
+    for row in run.overview["record"]["levels"]:
+        row["levels"] = late
+    run.computed_at = SOON
+    run.save()
+    outlooks.refresh_all(now=LATER + timedelta(minutes=20))
+    moved = outlook.intake_calendar(published=catalogue()).families
+    assert len(trusted) == len(moved) == len(FAMILIES)
+    for before, after in zip(trusted, moved, strict=True):
+        assert after.curve.days[0].lead_hours[1] > 1.1 * before.curve.days[0].lead_hours[1]
+
+
+def test_a_part_that_another_worker_is_at_is_left_to_it_until_its_claim_runs_out():
+    make_job(stage="inspected")
+    forecasts.refresh(now=LATER)
+    with claimed("outlook weeks", now=LATER):
+        outlooks.refresh_all(now=LATER)
+        assert parts() == PARTS - {"weeks"}
+        outlooks.refresh_all(now=LATER + LEASE)
+        assert parts() == PARTS
+
+
+def test_a_forecast_that_another_worker_is_at_is_left_to_it():
+    make_job(stage="inspected")
+    with claimed("forecast", now=LATER):
+        assert forecasts.refresh_if_stale(now=LATER) is False
+    assert forecasts.refresh_if_stale(now=LATER) is True

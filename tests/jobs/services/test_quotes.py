@@ -7,11 +7,21 @@ from django.db import IntegrityError, transaction
 
 from jobs.domain.stages import HoldKind
 from jobs.leadtime.ranges import LEVELS, QuotedLevels
-from jobs.models import FamilyForecast, ForecastRun, Job, JobEvent, JobForecast, KeptQuote
+from jobs.models import (
+    FamilyForecast,
+    ForecastRun,
+    Job,
+    JobEvent,
+    JobForecast,
+    KeptQuote,
+    QuoteRefusal,
+    ShopRevision,
+)
 from jobs.selectors import quotes as kept
 from jobs.selectors import shop as shop_selector
 from jobs.selectors.quotes import ON_ARRIVAL, Moment, past_quotes, replay_progress
 from jobs.services import bench, corrections, dispatch, forecasts, quotes
+from jobs.services._claims import LEASE, claimed
 from tests.factories import NOW, WORKSHOP, make_job, open_shop
 
 pytestmark = pytest.mark.django_db
@@ -210,3 +220,46 @@ def test_promises_are_judged_apart_from_quotes_on_arrival():
     assert len(past(now=LATER)) == 1
     assert len(past(Moment.PROMISE, now=LATER)) == 1
     assert past(now=LATER)[0].levels == QuotedLevels()
+
+
+def test_a_unit_for_which_nothing_can_be_worked_out_is_tried_once_and_the_others_are_kept():
+    seeded_past()
+    untold = make_job(stage="posted", name="Bram Dunnage")
+    Job.objects.filter(pk=untold.pk).update(arrived_at=NOW - timedelta(days=20))
+    assert quotes.make_up_some(now=LATER) == 5
+    assert quotes.make_up_some(now=LATER + timedelta(minutes=1)) == 0
+    refusal = QuoteRefusal.objects.get()
+    assert (refusal.job, "replay_jobs" in refusal.sentence) == (untold, True)
+    progress = replay_progress(families=["carburettor"], now=LATER)
+    assert (progress.done, progress.wanted, progress.refused) == (4, 4, 1)
+
+
+def test_what_could_not_be_worked_out_is_tried_again_once_the_shop_has_changed():
+    seeded_past()
+    job = Job.objects.order_by("arrived_at").last()
+    at = ShopRevision.objects.latest("published_at").published_at
+    QuoteRefusal.objects.create(job=job, sentence="No bench.", refused_at=at + timedelta(minutes=1))
+    assert quotes.make_up_some(now=LATER) == 3
+    QuoteRefusal.objects.update(refused_at=at - timedelta(minutes=1))
+    assert quotes.make_up_some(now=LATER) == 1
+
+
+def test_work_that_another_worker_is_at_is_left_to_it():
+    seeded_past()
+    with claimed("quotes", now=LATER):
+        assert quotes.make_up_some(now=LATER) == 0
+        assert quotes.make_up_some(now=LATER + LEASE) == 4
+
+
+def test_two_holds_without_a_release_between_count_both_for_the_customer():
+    job = make_job(stage="inspected")
+    monday = NOW + timedelta(days=13)
+    keep(job, hours=range(19), at=monday - timedelta(days=1))
+    for day, hold in enumerate((HoldKind.ANSWER, HoldKind.PAYMENT)):
+        facts = {"hold": hold.value, "reason": "It waits."}
+        JobEvent.objects.create(
+            job=job, number=90 + day, kind="held", facts=facts, facts_version=1, actor_role="workshop",
+            happened_at=monday + timedelta(days=day), recorded_at=monday + timedelta(days=day),
+        )  # fmt: skip
+    (quote,) = past(now=monday + timedelta(days=2))
+    assert quote.stopped_hours == pytest.approx(2 * 8.5, abs=2 * 1.0)

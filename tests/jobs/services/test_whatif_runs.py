@@ -19,7 +19,7 @@ from jobs.leadtime.changes import (
 )
 from jobs.leadtime.errors import ChangeRefused
 from jobs.leadtime.whatif import WhatIf
-from jobs.models import WhatIfRun
+from jobs.models import ForecastRun, WhatIfRun
 from jobs.services import whatif_runs
 from packing.plain import from_plain
 from tests.factories import NOW, OWNER, SECOND, make_job, open_shop
@@ -183,3 +183,41 @@ def test_a_result_is_let_go_after_a_week_and_the_row_later():
     assert (run.state, run.result) == ("expired", {})
     whatif_runs.expire_old(now=LATER + timedelta(days=61))
     assert not WhatIfRun.objects.exists()
+
+
+def test_a_comparison_that_takes_long_stays_with_its_worker():
+    open_shop()
+    run = ask(IntakeCapped(2))
+    spent_s = iter(range(0, 100_000, 240))  # four minutes between any two looks, the lease is five
+    others = []
+
+    def stopwatch():
+        now_s = next(spent_s)
+        others.append(whatif_runs.work_next(now=LATER + timedelta(seconds=now_s)) if now_s else None)
+        return float(now_s)
+
+    assert whatif_runs.work_next(now=LATER, stopwatch=stopwatch) is True
+    assert len(others) > 3
+    assert not any(others)
+    run.refresh_from_db()
+    assert (run.state, run.tries) == ("done", 1)
+
+
+def test_dates_are_compared_at_the_levels_of_the_newest_run():
+    make_job(stage="inspected")
+    runs = []
+    for high in (0.8, 0.97):
+        levels = {"low": 0.1, "likely": 0.5, "high": high, "latest": 0.98}
+        record = {
+            "quotes": 9, "replayed": 0, "unripe": 0, "points": [], "families": [],
+            "levels": [{"family": "", "levels": levels, "quotes": 9}],
+        }  # fmt: skip
+        ForecastRun.objects.create(
+            computed_at=LATER + timedelta(seconds=len(runs)), log_mark=0, overview={"record": record}
+        )
+        runs.append(ask(IntakeCapped(2), now=LATER + timedelta(seconds=len(runs))))
+        whatif_runs.work_next(now=LATER)
+        runs[-1].refresh_from_db()
+    trusted, moved = (from_plain(WhatIf, run.result).newcomers for run in runs)
+    assert all(a.high_before < b.high_before for a, b in zip(trusted, moved, strict=True))
+    assert [a.likely_before for a in trusted] == [b.likely_before for b in moved]

@@ -8,9 +8,11 @@ from django.urls import reverse
 from django.utils import timezone
 
 from jobs.domain.stages import HoldKind, Stage
+from jobs.leadtime.outlook import PromiseChance
 from jobs.models import ForecastRun, Job, JobForecast, Mark, OutboxMessage
 from jobs.selectors import dashboard, reports
 from jobs.selectors.dashboard import RiskKind, Waiting
+from jobs.selectors.outlook import Chances
 from jobs.selectors.shop_past import shop_past
 from jobs.services import corrections, forecasts
 from packing import selectors as catalogue
@@ -56,7 +58,8 @@ def promise(job, *, promised, likely, latest):
 def test_a_promise_at_risk_is_told_in_words(likely, latest, words):
     job = make_job(stage="stripped")
     promise(job, promised=date(2026, 4, 1), likely=likely, latest=latest)
-    (line,) = risk_lines(open_now().risks, kept_shares={job.number: 0.31})
+    told = PromiseChance(job.number, date(2026, 4, 1), 0.31)
+    (line,) = risk_lines(open_now().risks, chances=Chances({job.number: told}))
     assert line.words == words
     assert line.risk.reason == "Queue at the test stand."
     assert line.chance == "kept in about 3 of 10 cases"

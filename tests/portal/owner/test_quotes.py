@@ -68,7 +68,9 @@ def test_few_late_quotes_are_judged_and_said_to_be_few(owner):
     page = read(owner)
     assert "Of 4 quotes that can be judged, 0 in 100 were back by the date said for 8 in 10" in page
     assert "4 quotes are few" in page
-    assert "later dates are told" in page
+    assert "too few for a verdict" in page
+    assert "too few to tell whether dates come true" in page
+    assert "later dates are told" not in page
     chart = page.split('<figure class="chart"')[1].split("</figure>")[0]
     assert chart.count('class="span"') == 19
     assert chart.count('class="head-mark"') == 3
@@ -79,7 +81,13 @@ def test_the_page_says_how_many_quotes_are_still_being_worked_out(owner):
     ForecastRun.objects.create(
         computed_at=NOW, log_mark=0, overview={"replays": {"done": 45, "wanted": 120}, "drifts": []}
     )
-    assert "45 of 120 so far" in read(owner)
+    page = read(owner)
+    assert "45 of 120 so far" in page
+    assert "could be worked out" not in page
+    run = ForecastRun.objects.get()
+    run.overview["replays"]["refused"] = 2
+    run.save()
+    assert "For 2 units of that time no quote could be worked out" in read(owner)
 
 
 def test_a_step_that_has_changed_is_told_in_words(owner):

@@ -5,8 +5,9 @@ from datetime import timedelta
 import pytest
 from django.urls import reverse
 
-from jobs.models import OutlookPart
+from jobs.models import ForecastRun, OutlookPart
 from jobs.services import forecasts, outlooks
+from portal.owner.ahead import is_behind
 from portal.owner.axes import ChartError
 from portal.owner.fans import FanPoint, fan_chart
 from tests.factories import NOW, make_job, open_shop
@@ -85,3 +86,22 @@ def test_the_page_is_read_and_nothing_is_worked_out_in_a_request(owner, django_a
     with django_assert_max_num_queries(14):
         owner.get(PAGE)
     assert list(OutlookPart.objects.values_list("pk", "computed_at")) == before
+
+
+def test_weeks_from_before_a_refusal_are_not_shown(owner):
+    make_job(stage="inspected")
+    forecasts.refresh(now=LATER)
+    outlooks.refresh_all(now=LATER)
+    ForecastRun.objects.create(
+        computed_at=LATER + timedelta(hours=1), log_mark=0, overview={"refusal": "No bench is left."}
+    )
+    page = parse(owner.get(PAGE).content.decode())
+    assert "No bench is left." in page.text_content()
+    assert page.xpath("//figure | //table") == []
+
+
+def test_an_old_calendar_is_called_old_though_the_bands_are_new():
+    fresh, old = NOW - timedelta(hours=1), NOW - timedelta(hours=9)
+    assert not is_behind(fresh, fresh, now=NOW)
+    assert is_behind(fresh, old, now=NOW)
+    assert is_behind(old, None, now=NOW)

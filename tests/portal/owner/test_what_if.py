@@ -8,7 +8,10 @@ from django.urls import reverse
 
 from jobs.leadtime.change_documents import KINDS
 from jobs.models import WhatIfRun
+from jobs.selectors.comparisons import find_run
 from jobs.services import whatif_runs
+from packing.selectors import catalogue
+from portal.owner.comparing import is_slow
 from portal.owner.whatif_form import initial_of
 from tests.factories import NOW, SECOND, make_job, open_shop
 from tests.portal.reading import parse
@@ -172,6 +175,17 @@ def test_every_change_fills_the_form_it_came_from():
         "pause_last": monday, "most_per_week": 0, "job": "4821095", "runs": "cleaning_tank:3",
     }  # fmt: skip
     assert initial_of([KINDS["person_fewer"]("piers")]) == {"person": "fewer:piers"}
+
+
+def test_one_that_stands_behind_another_may_wait_as_much_longer():
+    first, second = (WhatIfRun.objects.create(changes=[], asked_by="Ada", asked_at=NOW) for _ in range(2))
+    WhatIfRun.objects.filter(pk=second.pk).update(asked_at=NOW + timedelta(seconds=1))
+    found = [find_run(run.reference, published=catalogue()) for run in (first, second)]
+    assert [run.before_it for run in found] == [0, 1]
+    slow = [
+        [is_slow(run, now=NOW + timedelta(seconds=after_s)) for run in found] for after_s in (50, 90, 150)
+    ]
+    assert slow == [[False, False], [True, False], [True, True]]
 
 
 def test_a_shop_without_hours_gets_a_sentence_and_no_form(owner):

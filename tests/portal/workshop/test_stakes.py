@@ -4,9 +4,9 @@ from dataclasses import replace
 from datetime import UTC, date, datetime
 
 from jobs.domain.stages import Stage
-from jobs.leadtime.outlook import PromiseMove
+from jobs.leadtime.outlook import PromiseChance, PromiseMove
 from jobs.leadtime.starts import StartGain
-from jobs.selectors.outlook import Stakes
+from jobs.selectors.outlook import Chances, Stakes
 from jobs.selectors.queue import CentreQueue, JobLine, ShopQueue
 from portal.workshop.stakes import starts_for
 
@@ -15,6 +15,10 @@ LINE = JobLine(
     "4821095", "Tolvane KV28", "", Stage.STRIPPED, None, "", AT, date(2026, 5, 8), "", False, "Clean"
 )
 GAIN = StartGain("0000003", PromiseMove("0000003", 0.6, 0.9), 3.2, (PromiseMove("4821095", 0.8, 0.6),))
+
+
+def chance(*, promised_on):
+    return Chances({"0000003": PromiseChance("0000003", promised_on, 0.6)})
 
 
 def queue(*lines):
@@ -28,19 +32,19 @@ def lines_of(number_of_lines=4):
 
 
 def test_a_person_is_told_about_the_own_benches_only():
-    told = starts_for("Tobin Ashgrove", queue=queue(LINE), stakes=Stakes({}, {}, None))
+    told = starts_for("Tobin Ashgrove", queue=queue(LINE), stakes=Stakes(Chances({}), {}, None))
     assert told.is_own
     assert [line.centre_name for line in told.lines] == ["Fuel bench"]
 
 
 def test_somebody_whom_no_bench_names_sees_all():
-    told = starts_for("Maren Quillfeather", queue=queue(LINE), stakes=Stakes({}, {}, None))
+    told = starts_for("Maren Quillfeather", queue=queue(LINE), stakes=Stakes(Chances({}), {}, None))
     assert not told.is_own
     assert {line.centre_name for line in told.lines} == {"Fuel bench", "Strip bench"}
 
 
 def test_a_start_that_saves_a_promise_is_listed_with_its_cost_wherever_it_stands():
-    stakes = Stakes({"0000003": 0.6}, {"0000003": GAIN}, AT)
+    stakes = Stakes(chance(promised_on=LINE.promise_end), {"0000003": GAIN}, AT)
     told = starts_for("Tobin Ashgrove", queue=queue(*lines_of()), stakes=stakes)
     assert [line.line.number for line in told.lines] == ["0000000", "0000001", "0000003"]
     saved = told.lines[-1]
@@ -54,11 +58,19 @@ def test_a_start_that_saves_a_promise_is_listed_with_its_cost_wherever_it_stands
 
 def test_without_promise_or_forecast_nothing_is_claimed():
     unpromised = replace(LINE, promise_end=None)
-    told = starts_for("Tobin Ashgrove", queue=queue(unpromised, LINE), stakes=Stakes({}, {}, None))
+    told = starts_for("Tobin Ashgrove", queue=queue(unpromised, LINE), stakes=Stakes(Chances({}), {}, None))
     assert [line.stake for line in told.lines] == ["No date is promised yet.", ""]
     assert {line.gain for line in told.lines} == {""}
 
 
 def test_what_is_under_way_is_not_to_be_started():
-    told = starts_for("Tobin Ashgrove", queue=queue(replace(LINE, working=True)), stakes=Stakes({}, {}, None))
+    told = starts_for(
+        "Tobin Ashgrove", queue=queue(replace(LINE, working=True)), stakes=Stakes(Chances({}), {}, None)
+    )
     assert told.lines == ()
+
+
+def test_the_chance_of_a_day_that_was_moved_since_is_not_told():
+    stakes = Stakes(chance(promised_on=date(2026, 5, 1)), {}, AT)
+    told = starts_for("Tobin Ashgrove", queue=queue(replace(LINE, number="0000003")), stakes=stakes)
+    assert [line.stake for line in told.lines] == [""]
