@@ -57,8 +57,10 @@ class JobState:
     drained_at: datetime | None = None
     smell_checked_at: datetime | None = None
     smells: bool | None = None
+    smelled_at: datetime | None = None
     bench_drained_at: datetime | None = None
     bench_fluid_smells: bool | None = None
+    bench_smelled_at: datetime | None = None
     worst_severity: int = 0
     readings: ReadingsRecorded | None = None
     test_failed_at: datetime | None = None
@@ -183,13 +185,20 @@ def _drain(state: JobState, entry: LogEntry) -> dict[str, Any]:
 
 
 def _smell(state: JobState, entry: LogEntry) -> dict[str, Any]:
-    del state
-    return {"smell_checked_at": entry.happened_at, "smells": _facts(entry).smells}
+    smells = _facts(entry).smells
+    # Draining again clears the answer, not the memory of a failed test: that one keeps the gate closed.
+    smelled_at = entry.happened_at if smells else state.smelled_at
+    return {"smell_checked_at": entry.happened_at, "smells": smells, "smelled_at": smelled_at}
 
 
 def _bench_fluid(state: JobState, entry: LogEntry) -> dict[str, Any]:
-    del state
-    return {"bench_drained_at": entry.happened_at, "bench_fluid_smells": _facts(entry).smells}
+    smells = _facts(entry).smells
+    smelled_at = entry.happened_at if smells else state.bench_smelled_at
+    return {
+        "bench_drained_at": entry.happened_at,
+        "bench_fluid_smells": smells,
+        "bench_smelled_at": smelled_at,
+    }
 
 
 def _grade(state: JobState, entry: LogEntry) -> dict[str, Any]:

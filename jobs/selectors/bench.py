@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
 from jobs.domain.facts import Matched, ReadingsRecorded, SettingsRecorded, load_facts
-from jobs.domain.lifecycle import BEFORE_ARRIVAL, TRANSITIONS, allowed_events
+from jobs.domain.lifecycle import BEFORE_ARRIVAL, IN_SHOP, TRANSITIONS, allowed_events
 from jobs.domain.readings import ReadingGap, find_reading_gap, keeps_limits
 from jobs.domain.replay import JobState, LogEntry, last_undoable, replay, standing_events
 from jobs.domain.stages import STAGE_LABELS, EventKind, HoldKind, Role, Stage
@@ -15,13 +15,14 @@ from jobs.models import ExtraWork, Job, JobForecast, Mark
 from jobs.selectors import shop
 from jobs.selectors.log_words import LogLine, log_lines
 from jobs.selectors.next_action import NextAction, StepOffer, find_next, step_offers_of
+from jobs.selectors.parcels import smell_sentence
 from jobs.selectors.queue import risk_words
 from jobs.selectors.timeline import entries_of
 from jobs.selectors.unit_names import name_unit
 from packing import selectors as catalogue
 from packing.catalogue.schema import EntryKind, Family, TestLine, UnitModel
 from packing.parcel.unit import Leg
-from packing.strip.safety import needs_gate
+from packing.strip.gate import needs_gate
 
 E = EventKind
 
@@ -76,6 +77,7 @@ class JobAtBench:
     findings: tuple[LogLine, ...]
     undoable: LogEntry | None
     merged_into: str
+    smell_words: str
 
     @property
     def number(self) -> str:
@@ -132,6 +134,8 @@ def see_job(job: Job, *, role: Role, today: date) -> JobAtBench:
     forecast = JobForecast.objects.filter(job=job).values_list("latest_on", flat=True).first()
     gap = find_reading_gap(model.test_lines if model else (), readings=state.readings)
     extra_work = tuple(ExtraWork.objects.filter(job=job).order_by("number"))
+    smelled_at = state.bench_smelled_at if state.bench_fluid_smells else None
+    smell_words = smell_sentence(smelled_at, today=today) if smelled_at and stage in IN_SHOP else ""
     merged = _last(standing, kind=E.MERGED)
     matched: Matched | None = load_facts(merged.kind, stored=merged.facts) if merged else None
     return JobAtBench(
@@ -152,6 +156,7 @@ def see_job(job: Job, *, role: Role, today: date) -> JobAtBench:
             wet=family is None or needs_gate(family, leg=Leg.TO_CUSTOMER),
             gap=gap,
             extra_work_open=next((row.number for row in extra_work if not row.decision), 0),
+            smell_words=smell_words,
         ),
         risk=risk_words(job, ends_on=forecast, today=today),
         forecast_latest_on=forecast,
@@ -166,6 +171,7 @@ def see_job(job: Job, *, role: Role, today: date) -> JobAtBench:
         findings=tuple(shown[entry.number] for entry in standing if entry.kind is E.FINDING_RECORDED),
         undoable=last_undoable(entries),
         merged_into=matched.booking_job_number if matched else "",
+        smell_words=smell_words,
     )
 
 

@@ -13,10 +13,15 @@ from jobs.domain.replay import LogEntry, standing_events
 from jobs.domain.stages import EVENT_LABELS, HOLD_LABELS, EventKind, Role
 from jobs.leadtime.words import span_in_words
 
+FAILED_SMELL_LABELS = {
+    EventKind.SMELL_CHECKED: "Smell test failed",
+    EventKind.BENCH_FLUID_CHECKED: "Bench fluid check failed",
+}
+
 
 @dataclass(frozen=True, slots=True)
 class LogLine:
-    """One line of the log; `counts` is false once the step was taken back."""
+    """One line of the log; `counts` is false once the step was taken back, `warns` true of a smell found."""
 
     number: int
     kind: EventKind
@@ -26,6 +31,7 @@ class LogLine:
     by_role: Role
     happened_at: datetime
     counts: bool
+    warns: bool
 
 
 def log_lines(entries: Sequence[LogEntry]) -> tuple[LogLine, ...]:
@@ -35,15 +41,20 @@ def log_lines(entries: Sequence[LogEntry]) -> tuple[LogLine, ...]:
         LogLine(
             number=entry.number,
             kind=entry.kind,
-            label=EVENT_LABELS[entry.kind],
+            label=FAILED_SMELL_LABELS[entry.kind] if _smelled(entry) else EVENT_LABELS[entry.kind],
             words=facts_in_words(entry),
             by_name=entry.actor_name,
             by_role=entry.actor_role,
             happened_at=entry.happened_at,
             counts=entry.number in standing or entry.kind is EventKind.CORRECTED,
+            warns=_smelled(entry),
         )
         for entry in entries
     )
+
+
+def _smelled(entry: LogEntry) -> bool:
+    return entry.kind in FAILED_SMELL_LABELS and bool(load_facts(entry.kind, stored=entry.facts).smells)
 
 
 def facts_in_words(entry: LogEntry) -> str:

@@ -54,11 +54,13 @@ def find_next(
     wet: bool,
     gap: ReadingGap,
     extra_work_open: int,
+    smell_words: str,
 ) -> NextAction:
     """Return the one large action of the page.
 
     `wet` units are drained and smelled before they are packed; `extra_work_open` is the number of the
-    request that waits for the customer's yes or no, 0 for none.
+    request that waits for the customer's yes or no, 0 for none; `smell_words` say what to do with a unit that
+    smelled at the last check.
     """
     stage = Stage(job.stage)
     if state.hold is HoldKind.ANSWER and extra_work_open:
@@ -74,7 +76,8 @@ def find_next(
     if stage in _FIXED:
         return _FIXED[stage]
     if stage is Stage.SIGNED_OFF and wet and state.bench_fluid_smells is not False:
-        return NextAction(E.BENCH_FLUID_CHECKED, why="It ran on the test stand: drained is not empty.")
+        why = smell_words or "It ran on the test stand: drained is not empty."
+        return NextAction(E.BENCH_FLUID_CHECKED, why=why)
     if not offers:
         return NextAction(None, why="No route takes this family. The owner sets it under Owner, Routes.")
     return _next_at_bench(state, offers=offers, gap=gap)

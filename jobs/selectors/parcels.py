@@ -1,6 +1,6 @@
 """What the customer may do with the parcel now: the gate, the ticks, the frozen list and plan."""
 
-from datetime import datetime
+from datetime import date, datetime
 
 from jobs.domain.replay import JobState
 from jobs.models import Job, StepTick
@@ -10,7 +10,7 @@ from packing.catalogue.schema import Family
 from packing.parcel.outcome import ParcelPlan
 from packing.parcel.unit import Leg
 from packing.plain import from_plain
-from packing.strip.safety import GateAnswer, GateState, gate, needs_gate
+from packing.strip.gate import GateAnswer, GateState, describe_smell, gate, needs_gate, smell_again_on
 from packing.strip.strip_list import StripList
 
 AIR_HOURS_UNKNOWN_FAMILY = 48.0
@@ -32,7 +32,20 @@ def gate_for(job: Job, *, state: JobState, now: datetime) -> GateAnswer:
         smells=state.smells,
         air_hours=family.air_hours if family else AIR_HOURS_UNKNOWN_FAMILY,
         now=now.astimezone(shop.zone()),
+        smelled_at=state.smelled_at,
     )
+
+
+def must_wait_after_smell(smelled_at: datetime | None, *, now: datetime) -> bool:
+    """Return whether it is too early, in the shop's time, for a unit that smelled to be tested again."""
+    if smelled_at is None:
+        return False
+    return now.astimezone(shop.zone()).date() < smell_again_on(smelled_at, zone=shop.zone())
+
+
+def smell_sentence(smelled_at: datetime, *, today: date) -> str:
+    """Return what the workshop does with a unit that smelled of bench fluid, in the shop's time."""
+    return describe_smell(smelled_at, today=today, zone=shop.zone())
 
 
 def strip_list(job: Job) -> StripList | None:

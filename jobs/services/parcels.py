@@ -17,6 +17,7 @@ from packing.catalogue.schema import Carton
 from packing.parcel.outcome import Verdict
 from packing.plain import to_plain
 from packing.quantities import UnitChoice, show_size
+from packing.strip.gate import GateState
 
 
 class GateClosed(JobsError):
@@ -50,10 +51,17 @@ def record_drained(number: str, *, drained_at: datetime, actor: Actor, now: date
 
 @transaction.atomic(durable=True)
 def record_smell(number: str, *, smells: bool, actor: Actor, now: datetime) -> Job:
-    """Record the answer of the smell test."""
+    """Record the answer of the smell test.
+
+    Raises: MissingFact before the draining; GateClosed when a test found a smell and this one, which finds
+    none, comes before another may count.
+    """
     log = lock_job(number, expected_count=None)
     if log.state.drained_at is None:
         raise MissingFact("Record first when you drained the unit, then make the smell test.")
+    answer = gate_for(log.job, state=log.state, now=now)
+    if not smells and answer.state is GateState.SMELLS and not answer.may_smell:
+        raise GateClosed(answer.sentence)
     log.record(EventKind.SMELL_CHECKED, facts=SmellChecked(smells=smells), actor=actor, now=now)
     return log.job
 

@@ -1,27 +1,18 @@
-"""May this unit be posted, what has to be declared with it, and what may no strip list tell a customer.
+"""What has to be declared with this unit, and what may no strip list tell a customer?
 
-Drained is not empty. US law calls engine components free of fuel only when drained, cleaned of residue and
-purged of vapour (49 CFR 173.220); US postal rules call what smells of fuel not purged and not mailable
-(Postal Bulletin 22180). Hours of airing are the shop's own figure, common practice, no published source.
-Diesel passes the same gate: its flash point is commonly under the 60 degrees C of a flammable liquid. The
-same gate guards the way back, where test fluid takes the place of fuel; no allowance for fuel left inside is
-made. Nothing here classifies goods: in US law the shipper does (PHMSA letter 06-0261).
+Nothing here classifies goods: in US law the shipper does (PHMSA letter 06-0261).
 """
 
-import math
 from collections.abc import Iterator
 from dataclasses import dataclass
-from datetime import UTC, date, datetime, timedelta
+from datetime import date
 from enum import StrEnum
 
 from packing.catalogue.family_rules import ALWAYS_CAPPED, caps_every_port
 from packing.catalogue.schema import Family, StripAction, StripStep
 from packing.catalogue.wording import dangers_in
-from packing.errors import OutOfRange, PackingError
-from packing.parcel.unit import Leg
 from packing.strip.strip_list import StripItem, StripList
 
-AIR_HOURS_MOST = 336.0
 LIFT_MARK_KG = 20.0
 DEFERRAL = "The carrier's rules and your local law decide; licensed work stays with licensed people."
 READ_ON = date(2026, 11, 25)
@@ -36,116 +27,6 @@ CAP_EVERY_PORT = StripItem(
     ),
     why="One grain of dirt scores the fine fits inside, and what weeps out stays in.",
 )
-
-
-# --- the drain-and-air gate ------------------------------------------------------------------------
-
-
-class GateState(StrEnum):
-    """How far the unit has come on its way to being fit to post."""
-
-    NOT_DRAINED = "not_drained"
-    AIRING = "airing"
-    SMELL_TEST_DUE = "smell_test_due"
-    SMELLS = "smells"
-    OPEN = "open"
-
-
-@dataclass(frozen=True, slots=True)
-class GateAnswer:
-    """Where the unit stands and one sentence that says what to do; `opens_at` is when airing ends."""
-
-    state: GateState
-    sentence: str
-    opens_at: datetime | None = None
-
-    @property
-    def may_post(self) -> bool:
-        """Whether the gate is open."""
-        return self.state is GateState.OPEN
-
-
-class NaiveMoment(PackingError):
-    """A time without its time zone cannot be compared with a posting day."""
-
-
-_FLUID = {Leg.TO_SHOP: "fuel", Leg.TO_CUSTOMER: "test fluid"}
-
-
-def needs_gate(family: Family, *, leg: Leg) -> bool:
-    """Return whether `family` passes the gate: for fuel on the way in, and for bench fluid back."""
-    return family.holds_fuel or needs_capping(family) or (leg is Leg.TO_CUSTOMER and family.wet_tested)
-
-
-def gate(
-    *,
-    drained_at: datetime | None,
-    smell_checked_at: datetime | None,
-    smells: bool | None,
-    air_hours: float,
-    now: datetime,
-    leg: Leg = Leg.TO_SHOP,
-) -> GateAnswer:
-    """Return whether the unit may be posted at `now`, whose time zone is the sender's.
-
-    A smell of fuel closes the gate whatever else is ticked. The smell test counts only when made after the
-    airing and on the local date of `now`. Airing is counted in elapsed hours, also across a change of clocks.
-    Range: `air_hours` 0 to 336. Raises: OutOfRange, NaiveMoment.
-    """
-    if not (math.isfinite(air_hours) and 0 <= air_hours <= AIR_HOURS_MOST):
-        raise OutOfRange("air_hours", value=air_hours, least=0, most=AIR_HOURS_MOST)
-    for moment in (drained_at, smell_checked_at, now):
-        if moment is not None and moment.utcoffset() is None:
-            raise NaiveMoment("Give every time with its time zone.")
-    fluid = _FLUID[leg]
-    if smells:
-        return GateAnswer(
-            GateState.SMELLS,
-            f"It smells of {fluid}: it cannot be posted. Put it back outside in moving air, turn it several "
-            "times, and smell it again tomorrow.",
-        )
-    # Instants are compared in UTC: Python compares two times of one zone by the clock on the wall, which runs
-    # through one hour twice in autumn.
-    now_utc = now.astimezone(UTC)
-    if drained_at is None or drained_at.astimezone(UTC) > now_utc:
-        return GateAnswer(
-            GateState.NOT_DRAINED,
-            f"Drain the {fluid} out, set the unit in moving air, and enter when you did.",
-        )
-    aired_utc = drained_at.astimezone(UTC) + timedelta(hours=air_hours)
-    opens_at = aired_utc.astimezone(now.tzinfo)
-    if now_utc < aired_utc:
-        return GateAnswer(
-            GateState.AIRING,
-            f"It is airing until {_moment(opens_at)}, {air_hours:g} hours after it was drained. Leave it "
-            "outside, turn it several times, and smell it on the day you post it.",
-            opens_at,
-        )
-    if smells is None or not _tested_today(smell_checked_at, aired_utc=aired_utc, now=now):
-        return GateAnswer(
-            GateState.SMELL_TEST_DUE,
-            "It has aired long enough. Smell it today, at its ports, and enter whether it smells of "
-            f"{fluid}.",
-            opens_at,
-        )
-    return GateAnswer(
-        GateState.OPEN,
-        f"Drained, aired, and without smell of {fluid} today: it may be packed and posted today. "
-        "The carrier's rules and local law decide.",
-        opens_at,
-    )
-
-
-def _tested_today(smell_checked_at: datetime | None, *, aired_utc: datetime, now: datetime) -> bool:
-    if smell_checked_at is None:
-        return False
-    if not aired_utc <= smell_checked_at.astimezone(UTC) <= now.astimezone(UTC):
-        return False
-    return smell_checked_at.astimezone(now.tzinfo).date() == now.date()
-
-
-def _moment(at: datetime) -> str:
-    return f"{at:%H:%M} on {at:%A} {at.day} {at:%B %Y}"
 
 
 # --- goods flags and cautions ----------------------------------------------------------------------

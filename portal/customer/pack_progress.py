@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from packing.strip.safety import GateState
+from packing.strip.gate import GateState
 from portal.customer.pack_steps import StepGroup, TickStep
 
 GATE, SEND = "gate", "send"

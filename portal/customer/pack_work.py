@@ -7,7 +7,7 @@ from jobs.models import Job
 from jobs.selectors import parcels
 from jobs.selectors.customer_jobs import JobSeen
 from packing.parcel.outcome import ParcelPlan
-from packing.strip.safety import GateAnswer
+from packing.strip.gate import GateAnswer
 from packing.strip.strip_list import StripList
 from portal.customer.pack_progress import PackProgress, pack_progress
 from portal.customer.pack_steps import StepGroup, TickStep, pack_steps, strip_groups

@@ -17,7 +17,7 @@ from jobs.selectors.customer_findings import MarkSeen
 from jobs.selectors.customer_jobs import HoldSeen, JobSeen
 from jobs.selectors.timeline import TimelineStep
 from packing.parcel.outcome import Verdict
-from packing.strip.safety import GateState
+from packing.strip.gate import GateState
 
 S = Stage
 

@@ -14,15 +14,8 @@ from packing.catalogue.documents import entries_from_toml
 from packing.catalogue.schema import Family, StripAction, UnitModel
 from packing.parcel.unit import Leg
 from packing.strip.assemble import StripFlag, assemble_strip_list, family_strip_list
-from packing.strip.safety import (
-    GateState,
-    GoodsKind,
-    cautions,
-    forbidden_words,
-    gate,
-    goods_flags,
-    needs_gate,
-)
+from packing.strip.gate import GateState, gate, needs_gate
+from packing.strip.safety import GoodsKind, cautions, forbidden_words, goods_flags
 from tests.packing.strip.examples import diesel_family, family, magneto_family
 
 DATA = Path(packing.data.__file__).parent

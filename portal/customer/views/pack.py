@@ -13,7 +13,7 @@ from jobs.selectors import customer_jobs, own_carton
 from jobs.selectors.customer_jobs import JobSeen
 from jobs.selectors.shop import zone
 from jobs.services import parcels as parcel_service
-from packing.strip.safety import GateState
+from packing.strip.gate import GateState
 from portal.customer.forms.job import DrainedForm, SmellForm
 from portal.customer.own_jobs import actor_of, customer_of, own_job
 from portal.customer.pack_progress import GATE
@@ -106,7 +106,7 @@ def pack_page(
         "gate_title": GATE_WORDS[gate.state],
         "gate_kind": "done" if gate.may_post else "caution",
         "cautions": without_deferral(work.listed.cautions),
-        "asks_smell": gate.state in {GateState.SMELL_TEST_DUE, GateState.SMELLS},
+        "asks_smell": gate.may_smell,
         "asks_drained": gate.state is GateState.NOT_DRAINED,
         "needs_draining": seen.state.drained_at is not None or gate.state is not GateState.OPEN,
         "may_act": seen.may(EventKind.DRAINED.value),

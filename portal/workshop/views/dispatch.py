@@ -30,6 +30,7 @@ def bench_fluid(request: HttpRequest, number: str) -> HttpResponse:
         done=_("Recorded."),
         lead=_("The shop is the sender of this parcel: what holds for the customer's way in holds here too."),
         cautions=(
+            *((seen.smell_words,) if seen.smell_words else ()),
             _("Drain and air it away from anything that sparks or burns; wear gloves and eye protection.")
             + f" {DEFERRAL}",
         ),

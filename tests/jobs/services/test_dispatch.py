@@ -25,11 +25,20 @@ def test_a_wet_tested_unit_is_packed_only_after_the_bench_fluid_is_out():
     job = make_job(stage="signed_off")
     with pytest.raises(MissingFact, match="Drain the bench fluid"):
         dispatch.pack_job(job.number, note="", **WHO)
-    check(job, smells=True)
-    with pytest.raises(MissingFact, match="still smells"):
-        dispatch.pack_job(job.number, note="", **WHO)
     check(job, smells=False)
     assert dispatch.pack_job(job.number, note="", **WHO).stage == "packed"
+
+
+def test_a_unit_that_smelled_is_tested_again_on_another_day_and_then_packed():
+    job = make_job(stage="signed_off")
+    check(job, smells=True)
+    with pytest.raises(MissingFact, match="can be neither packed nor sent"):
+        dispatch.pack_job(job.number, note="", **WHO)
+    with pytest.raises(MissingFact, match="at the earliest"):
+        check(job, smells=False)
+    tomorrow = WHO | {"now": LATER + timedelta(days=1)}
+    dispatch.check_bench_fluid(job.number, smells=False, **tomorrow)
+    assert dispatch.pack_job(job.number, note="", **tomorrow).stage == "packed"
 
 
 def test_a_unit_that_saw_no_fluid_is_packed_at_once():

@@ -52,8 +52,37 @@ def test_a_unit_that_smells_cannot_be_posted():
     job = make_job(stage="cleared")
     drain(job)
     smell(job, at=NOW + AIRED, smells=True)
-    with pytest.raises(parcels.GateClosed, match="smells of fuel"):
+    with pytest.raises(parcels.GateClosed, match="smelled of fuel"):
         post(job, at=NOW + AIRED)
+
+
+def test_no_smell_a_minute_after_a_smell_is_refused_and_leaves_it_locked():
+    job = make_job(stage="cleared")
+    drain(job)
+    smell(job, at=NOW + AIRED, smells=True)
+    with pytest.raises(parcels.GateClosed, match="at the earliest"):
+        smell(job, at=NOW + AIRED + timedelta(minutes=1))
+    with pytest.raises(parcels.GateClosed, match="smelled of fuel"):
+        post(job, at=NOW + AIRED + timedelta(minutes=2))
+
+
+def test_entering_the_draining_again_does_not_wash_off_a_smell():
+    job = make_job(stage="cleared")
+    drain(job)
+    at = NOW + AIRED
+    smell(job, at=at, smells=True)
+    parcels.record_drained(job.number, drained_at=NOW, actor=WORKSHOP, now=at + timedelta(minutes=1))
+    with pytest.raises(parcels.GateClosed, match="at the earliest"):
+        smell(job, at=at + timedelta(minutes=2))
+
+
+def test_a_unit_that_smelled_yesterday_and_not_today_is_posted():
+    job = make_job(stage="cleared")
+    drain(job)
+    smell(job, at=NOW + AIRED, smells=True)
+    next_day = NOW + AIRED + timedelta(days=1)
+    smell(job, at=next_day)
+    assert post(job, at=next_day).stage == "posted"
 
 
 def test_a_smell_test_of_yesterday_does_not_count():

@@ -1,7 +1,7 @@
 """Promises of the gate, the goods flags and the wording check."""
 
 from dataclasses import replace
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
 import pytest
@@ -12,17 +12,8 @@ from packing.catalogue.schema import StripAction
 from packing.errors import OutOfRange
 from packing.parcel.unit import Leg
 from packing.strip.assemble import family_strip_list
-from packing.strip.safety import (
-    DEFERRAL,
-    GateState,
-    GoodsKind,
-    NaiveMoment,
-    cautions,
-    forbidden_words,
-    gate,
-    goods_flags,
-    needs_gate,
-)
+from packing.strip.gate import GateState, NaiveMoment, describe_smell, gate, needs_gate
+from packing.strip.safety import DEFERRAL, GoodsKind, cautions, forbidden_words, goods_flags
 from packing.strip.strip_list import StripItem
 from tests.packing.strip.examples import diesel_family, family, magneto_family, step
 
@@ -120,6 +111,62 @@ def test_smell_closes_the_gate_whatever_else_is_ticked(drained_hours, checked_ho
     closed = answer(drained_at=drained_at, smell_checked_at=checked_at, smells=True, air_hours=air_hours)
     assert closed.state is GateState.SMELLS
     assert "cannot be posted" in closed.sentence
+
+
+def smelled(*, at, **changes):
+    """Return the gate's answer when the newest test with a smell was made at `at`."""
+    return answer(**({"smelled_at": at, "drained_at": NOW - timedelta(days=9)} | changes))
+
+
+def test_no_smell_a_minute_after_a_smell_opens_nothing():
+    locked = smelled(at=NOW - timedelta(minutes=1), smell_checked_at=NOW)
+    assert (locked.state, locked.may_post, locked.may_smell) == (GateState.SMELLS, False, False)
+    assert "smell it again on Wednesday 11 March 2026" in locked.sentence
+    assert locked.opens_at == datetime(2026, 3, 11, 0, 0, tzinfo=LONDON)
+
+
+def test_a_smell_locks_until_the_local_day_ends_and_not_a_minute_longer():
+    last_minute = datetime(2026, 7, 10, 23, 59, tzinfo=LONDON)  # 10 July 22:59 in UTC
+    midnight = datetime(2026, 7, 11, 0, 0, tzinfo=LONDON)  # 10 July 23:00 in UTC
+    facts = {"at": last_minute - timedelta(hours=9), "drained_at": last_minute - timedelta(days=9)}
+    locked = smelled(**facts, smell_checked_at=last_minute, now=last_minute)
+    due = smelled(**facts, smells=True, smell_checked_at=facts["at"], now=midnight)
+    passed = smelled(**facts, smell_checked_at=midnight, now=midnight)
+    assert (locked.may_smell, due.may_smell) == (False, True)
+    assert (due.state, passed.state) == (GateState.SMELLS, GateState.OPEN)
+
+
+def test_draining_entered_again_for_an_earlier_hour_does_not_wash_off_a_smell():
+    locked = smelled(at=NOW - timedelta(hours=2), drained_at=NOW - timedelta(hours=30), smells=None)
+    assert (locked.state, locked.may_smell) == (GateState.SMELLS, False)
+
+
+def test_drained_and_aired_anew_after_the_smell_may_be_tested_on_the_same_day():
+    facts = {"at": NOW - timedelta(hours=5), "drained_at": NOW - timedelta(hours=4)}
+    assert smelled(**facts, smells=None, air_hours=6).state is GateState.AIRING
+    assert smelled(**facts, smells=None, air_hours=3).state is GateState.SMELL_TEST_DUE
+    assert smelled(**facts, smells=False, smell_checked_at=NOW, air_hours=3).state is GateState.OPEN
+
+
+def test_a_family_without_hours_of_airing_waits_for_the_next_day_all_the_same():
+    facts = {"at": NOW - timedelta(hours=5), "drained_at": NOW - timedelta(hours=4)}
+    assert smelled(**facts, smells=False, smell_checked_at=NOW, air_hours=0).state is GateState.SMELLS
+
+
+def test_a_smell_found_while_it_airs_is_tested_again_when_the_airing_ends():
+    locked = smelled(
+        at=NOW - timedelta(hours=1), drained_at=NOW - timedelta(hours=5), smells=True, air_hours=48
+    )
+    assert locked.opens_at == NOW + timedelta(hours=43)
+    assert "from 07:00 on Thursday 12 March 2026" in locked.sentence
+
+
+def test_the_workshop_is_told_when_it_may_smell_again():
+    found_at = datetime(2026, 7, 10, 0, 30, tzinfo=LONDON)  # 9 July 23:30 in UTC
+    same_day = describe_smell(found_at, today=date(2026, 7, 10), zone=LONDON)
+    assert "It smelled at 00:30 on Friday 10 July 2026" in same_day
+    assert "again on Saturday 11 July 2026 at the earliest" in same_day
+    assert "Smell it again today" in describe_smell(found_at, today=date(2026, 7, 11), zone=LONDON)
 
 
 @given(

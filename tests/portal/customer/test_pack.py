@@ -144,6 +144,18 @@ def test_a_smell_keeps_the_slip_locked(shop, let_in):
     assert "It still smells" in browser.get(f"/job/{job.number}/pack/").content.decode()
 
 
+def test_no_smell_right_after_a_smell_unlocks_nothing(shop, let_in):
+    job = cleared()
+    drain(job, hours_ago=30)
+    browser = let_in(job)
+    browser.post(f"/job/{job.number}/smell/", {"smells": "yes"})
+    page = browser.get(f"/job/{job.number}/pack/").content.decode()
+    assert "at the earliest" in page
+    assert 'name="smells"' not in page
+    browser.post(f"/job/{job.number}/smell/", {"smells": "no"})
+    assert "The slip is locked" in browser.get(f"/job/{job.number}/slip/").content.decode()
+
+
 def test_no_smell_after_the_airing_unlocks_the_slip(shop, let_in):
     job = cleared()
     drain(job, hours_ago=30)

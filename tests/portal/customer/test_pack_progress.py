@@ -2,7 +2,7 @@
 
 import pytest
 
-from packing.strip.safety import GateState
+from packing.strip.gate import GateState
 from portal.customer.pack_progress import pack_progress
 from portal.customer.pack_steps import StepGroup, TickStep
 

@@ -31,7 +31,29 @@ def test_a_unit_that_was_not_smelled_at_is_not_packed(send, job, page_of):
 
 def test_a_unit_that_smells_is_not_packed(send, job):
     send(job, "bench-fluid", drained="on", smells="yes")
-    assert "still smells" in send(job, "pack", steps=all_steps(job)).content.decode()
+    assert "neither packed nor sent" in send(job, "pack", steps=all_steps(job)).content.decode()
+
+
+@pytest.mark.parametrize("address", ["", "bench-fluid/", "pack/"])
+def test_after_a_smell_the_pages_say_so_and_when_to_test_again(send, page_of, job, address):
+    send(job, "bench-fluid", drained="on", smells="yes")
+    page = main_of(page_of(job, address))
+    assert "It smelled at " in page
+    assert "at the earliest" in page
+
+
+def test_no_smell_right_after_a_smell_is_refused_with_the_day(send, job):
+    send(job, "bench-fluid", drained="on", smells="yes")
+    response = send(job, "bench-fluid", drained="on", smells="no")
+    assert response.status_code == 422
+    assert "at the earliest" in response.content.decode()
+
+
+def test_a_failed_test_stands_out_in_the_log(send, page_of, job):
+    send(job, "bench-fluid", drained="on", smells="yes")
+    log = page_of(job).split('id="log"')[1]
+    assert log.count('class="warns"') == 1
+    assert "Bench fluid check failed" in log.split('class="warns"')[1].split("</li>")[0]
 
 
 def test_a_dry_unit_is_packed_step_by_step(send, job):
