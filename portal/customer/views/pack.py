@@ -1,6 +1,8 @@
 """What comes off, how it is drained and aired, how it is packed: one page, ticked in the garage."""
 
-from django.http import HttpRequest, HttpResponse
+from datetime import datetime
+
+from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
@@ -18,6 +20,7 @@ from portal.customer.forms.job import DrainedForm, SmellForm
 from portal.customer.own_jobs import actor_of, customer_of, own_job
 from portal.customer.pack_progress import GATE
 from portal.customer.pack_steps import without_deferral
+from portal.customer.pack_ways import count_words, ways_on
 from portal.customer.pack_work import pack_work
 from portal.customer.plan_sheet import plan_context
 from portal.customer.views.sending import title_cells_of
@@ -33,13 +36,13 @@ def pack(request: HttpRequest, *, job: Job) -> HttpResponse:
     seen = customer_jobs.see_job(job)
     if request.method == "POST" and seen.may(EventKind.DRAINED.value):
         now = timezone.now()
-        parcel_service.set_ticks(
-            job.number,
-            steps=tuple(step[:80] for step in request.POST.getlist("done")),
-            shown=tuple(request.POST.getlist("shown")),
-            now=now,
-        )
+        _save_ticks(request, job=job, seen=seen, now=now)
         work = pack_work(job, seen=seen, now=now)
+        if work is not None and "at_once" in request.POST:
+            return JsonResponse(count_words(work.progress))
+        way = next((way for way in ways_on(job) if way.key == request.POST.get("go")), None)
+        if way is not None:
+            return redirect(way.url)
         return redirect(_page_at(job, anchor=work.progress.next_key if work else GATE))
     return pack_page(request, job=job, seen=seen, drained_form=None, smell_form=None)
 
@@ -48,34 +51,36 @@ def pack(request: HttpRequest, *, job: Job) -> HttpResponse:
 @own_job
 def drained(request: HttpRequest, *, job: Job) -> HttpResponse:
     """Record when the unit was drained and set out in the air."""
+    seen, now = customer_jobs.see_job(job), timezone.now()
+    _save_ticks(request, job=job, seen=seen, now=now)
     form = DrainedForm(request.POST, auto_id="drained_%s")
     if form.is_valid():
         try:
             parcel_service.record_drained(
-                job.number, drained_at=form.drained_at(), actor=actor_of(job), now=timezone.now()
+                job.number, drained_at=form.drained_at(), actor=actor_of(job), now=now
             )
         except JobsError as refusal:
             form.add_error(None, str(refusal))
         else:
             return redirect(_page_at(job, anchor=GATE))
-    return pack_page(request, job=job, seen=customer_jobs.see_job(job), drained_form=form, smell_form=None)
+    return pack_page(request, job=job, seen=seen, drained_form=form, smell_form=None)
 
 
 @require_POST
 @own_job
 def smell(request: HttpRequest, *, job: Job) -> HttpResponse:
     """Record what the nose said."""
+    seen, now = customer_jobs.see_job(job), timezone.now()
+    _save_ticks(request, job=job, seen=seen, now=now)
     form = SmellForm(request.POST, auto_id="smell_%s")
     if form.is_valid():
         try:
-            parcel_service.record_smell(
-                job.number, smells=form.it_smells(), actor=actor_of(job), now=timezone.now()
-            )
+            parcel_service.record_smell(job.number, smells=form.it_smells(), actor=actor_of(job), now=now)
         except JobsError as refusal:
             form.add_error(None, str(refusal))
         else:
             return redirect(_page_at(job, anchor=GATE))
-    return pack_page(request, job=job, seen=customer_jobs.see_job(job), drained_form=None, smell_form=form)
+    return pack_page(request, job=job, seen=seen, drained_form=None, smell_form=form)
 
 
 def pack_page(
@@ -100,6 +105,7 @@ def pack_page(
         "job": job,
         "seen": seen,
         "work": work,
+        "counts": count_words(work.progress),
         **plan_context(plan, drawing=drawing, units=units),
         "may_try_carton": seen.may(EventKind.DRAINED.value) and own_carton.knows_unit(job),
         "own_carton": own_carton.chosen_carton(job) is not None,
@@ -114,9 +120,19 @@ def pack_page(
         "smell_form": smell_form or SmellForm(auto_id="smell_%s"),
         "errors": refused.summary_errors() if refused is not None else (),
         "zone_name": zone().key,
+        "ways": tuple(way for way in ways_on(job) if way.words),
         "title_cells": title_cells_of(job),
     }
     return render(request, "customer/pack.html", context)
+
+
+def _save_ticks(request: HttpRequest, *, job: Job, seen: JobSeen, now: datetime) -> None:
+    """Save the ticks that came along: every button of the page sends them."""
+    shown = tuple(request.POST.getlist("shown"))
+    if not shown or not seen.may(EventKind.DRAINED.value):
+        return
+    steps = tuple(step[:80] for step in request.POST.getlist("done"))
+    parcel_service.set_ticks(job.number, steps=steps, shown=shown, now=now)
 
 
 def _page_at(job: Job, *, anchor: str) -> str:

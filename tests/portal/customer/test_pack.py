@@ -61,6 +61,50 @@ def test_ticks_are_saved_part_by_part(shop, let_in):
     assert page.count(" checked>") == 1
 
 
+TICKED = {"shown": ["strip-a", "strip-b", "pack-wrap"], "done": ["strip-a", "pack-wrap"]}
+
+
+@pytest.mark.parametrize(
+    ("address", "answers"),
+    [
+        ("drained/", {"drained_on": "2026-01-05", "drained_time": "10:15"}),
+        ("drained/", {"drained_on": "", "drained_time": ""}),
+        ("smell/", {"smells": "yes"}),
+        ("smell/", {}),
+        ("pack/", {"go": "slip"}),
+        ("pack/", {"go": "carton"}),
+    ],
+    ids=["drained", "drained, refused", "smelt", "smelt, refused", "to the slip", "to the carton"],
+)
+def test_whatever_button_is_pressed_the_ticks_are_saved(shop, let_in, address, answers):
+    job = cleared()
+    drain(job, hours_ago=30)
+    let_in(job).post(f"/job/{job.number}/{address}", TICKED | answers)
+    assert set(StepTick.objects.values_list("step", flat=True)) == {"strip-a", "pack-wrap"}
+
+
+def test_all_ticks_and_all_buttons_of_the_page_belong_to_one_form(shop, let_in):
+    job = cleared()
+    pass_gate(job)
+    page = let_in(job).get(f"/job/{job.number}/pack/").content.decode().split("<main")[1].split("</main>")[0]
+    assert page.count("<form") == 1
+    inside = page.split("<form")[1].split("</form>")[0]
+    assert inside.count('name="done"') == page.count('name="done"') > 10
+    outside = page.split("</form>")[1]
+    assert outside.count("<button") == outside.count('form="ticks"') == 4
+    assert f'href="/job/{job.number}/' not in outside
+
+
+def test_a_tick_saved_at_once_answers_with_the_counts(shop, let_in):
+    job = cleared()
+    browser = let_in(job)
+    page = browser.get(f"/job/{job.number}/pack/").content.decode()
+    key = page.split('name="shown" value="')[1].split('"')[0]
+    counts = browser.post(f"/job/{job.number}/pack/", {"shown": [key], "done": [key], "at_once": "1"}).json()
+    assert counts["all"].startswith("1 of ")
+    assert set(counts) == {part.split('"')[0] for part in page.split('data-count="')[1:]}
+
+
 def test_every_step_that_is_shown_can_be_ticked_by_its_key(shop, let_in):
     job = cleared()
     page = let_in(job).get(f"/job/{job.number}/pack/").content.decode()
