@@ -49,7 +49,10 @@ function refresh(id, page) {
   const now = document.getElementById(id);
   const next = page && page.getElementById(id);
   if (!now || !next) return window.location.reload();
+  const hadFocus = now.contains(document.activeElement);
   now.replaceWith(document.adoptNode(next));
+  improveAll();
+  if (hadFocus) (next.querySelector("[aria-current] input") || next.querySelector("input, a, button"))?.focus();
 }
 
 function button(words, onClick) {
@@ -61,19 +64,49 @@ function button(words, onClick) {
   return made;
 }
 
-function improve(form) {
-  const input = form.querySelector("input[type=file]");
-  const words = form.dataset;
-  const list = document.createElement("ul");
-  list.className = "uploads";
-  list.hidden = true;
+let queue = Promise.resolve(); // one at a time: a weak connection carries one photo better than five
+
+// The progress of an upload stands behind the form, or, where the photos are part of a larger form, behind
+// their list, which is refreshed while the rest of the form stays as it was typed.
+function progressAfter(place) {
+  if (place.nextElementSibling?.matches(".upload-progress")) return place.nextElementSibling;
+  const holder = document.createElement("div");
+  holder.className = "upload-progress";
   const spoken = document.createElement("p");
   spoken.className = "visually-hidden";
   spoken.setAttribute("role", "status");
-  form.after(spoken, list);
-  for (const plain of form.querySelectorAll("button")) plain.hidden = true;
+  const list = document.createElement("ul");
+  list.className = "uploads";
+  list.hidden = true;
+  holder.append(spoken, list);
+  place.after(holder);
+  return holder;
+}
 
-  let queue = Promise.resolve(); // one at a time: a weak connection carries one photo better than five
+// What is sent with a photo: the whole form, or from within a larger form only what names the photo.
+function bodyOf(box, form, input) {
+  if (box === form) {
+    const body = new FormData(form);
+    body.delete(input.name);
+    return [form.action, body, input.name];
+  }
+  const body = new FormData();
+  body.append("csrfmiddlewaretoken", form.querySelector("[name=csrfmiddlewaretoken]").value);
+  body.append("shot", box.dataset.shot);
+  body.append("back_to", box.dataset.backTo);
+  return [box.dataset.url, body, "photo"];
+}
+
+function improve(box) {
+  const form = box.closest("form");
+  const isPart = box !== form;
+  const input = box.querySelector("input[type=file]");
+  const words = box.dataset;
+  const holder = progressAfter(isPart ? document.getElementById(words.photos) : form);
+  const [spoken, list] = holder.children;
+  box.dataset.improved = "";
+  for (const plain of box.querySelectorAll("button")) plain.hidden = true;
+  if (isPart) waitForPhotos(form);
 
   async function upload(file, row) {
     const said = row.querySelector("span");
@@ -82,21 +115,25 @@ function improve(form) {
     bar.hidden = false;
     try {
       said.textContent = `${file.name}: ${words.wordsSending}`;
-      const body = new FormData(form);
-      body.delete(input.name);
+      const [url, body, name] = bodyOf(box, form, input);
       const whole = form.querySelector("[name=full_size]:checked");
-      body.append(input.name, whole ? file : await smaller(file));
-      const page = await send(form.action, body, (share) => {
+      body.append(name, whole ? file : await smaller(file));
+      const page = await send(url, body, (share) => {
         bar.value = share;
         said.textContent = `${file.name}: ${words.wordsSending}, ${share} %`;
       });
+      // A page without the list, such as the sign-in page, must not cost what was typed around it.
+      if (isPart && !page?.getElementById(words.photos)) throw new Error("");
       refresh(words.photos, page);
-      if (document.getElementById("go-on")) refresh("go-on", page);
+      for (const id of ["go-on", "proof", "preparing", "taken-here"]) {
+        if (document.getElementById(id) && page.getElementById(id)) refresh(id, page);
+      }
       spoken.textContent = `${file.name}: ${words.wordsSaved}`;
       row.remove();
     } catch (refusal) {
       bar.hidden = true;
-      said.textContent = `${file.name}: ${refusal.message || words.wordsFailed}`;
+      const why = refusal.message || words.wordsFailed;
+      said.textContent = why.startsWith(file.name) ? why : `${file.name}: ${why}`;
       spoken.textContent = said.textContent;
       row.append(
         button(words.wordsRetry, () => (queue = queue.then(() => upload(file, row)))),
@@ -128,6 +165,20 @@ function improve(form) {
   });
 }
 
+// A form that photos are part of is sent once they have arrived; one that did not arrive is never left behind.
+function waitForPhotos(form) {
+  if ("waits" in form.dataset) return;
+  form.dataset.waits = "";
+  form.addEventListener("submit", async (event) => {
+    if (!form.querySelector(".uploads > li")) return;
+    event.preventDefault();
+    await queue;
+    const left = form.querySelector(".uploads > li");
+    if (!left) form.requestSubmit(event.submitter);
+    else (left.querySelector("button") || left).focus();
+  });
+}
+
 // Removing a saved photo goes the same way as its plain form, without leaving the page.
 document.addEventListener("submit", async (event) => {
   const form = event.target.closest("form[data-remove]");
@@ -143,4 +194,8 @@ document.addEventListener("submit", async (event) => {
   }
 });
 
-document.querySelectorAll("form[data-photos]").forEach(improve);
+function improveAll() {
+  document.querySelectorAll("[data-photos]:not([data-improved])").forEach(improve);
+}
+
+improveAll();

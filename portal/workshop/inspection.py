@@ -8,7 +8,6 @@ import re
 from dataclasses import dataclass
 from typing import Any
 
-from django import forms
 from django.http import QueryDict
 from django.utils.translation import gettext as _
 
@@ -24,6 +23,7 @@ from packing import selectors as catalogue
 from portal.shared.forms import SummaryError
 from portal.workshop.forms.arrival import InspectionForm
 from portal.workshop.forms.marks import MarkForm
+from portal.workshop.forms.staff import typed_values
 from portal.workshop.marks_drawn import CAUSE_WORDS
 from portal.workshop.pages import photo_url
 
@@ -121,7 +121,7 @@ def read_sheet(data: QueryDict | None, *, seen: JobAtBench) -> InspectionSheet:
     change = _change_of(data)
     if change is not None:
         rows = [maker.kept_row(data, at=at) for at in range(count) if f"drop-{at}" not in data]
-        if "drop-" not in change:
+        if change == "add" or _TAP.fullmatch(change):
             rows = [row for row in rows if row] + [_tapped(data)]
         return maker.draft(
             maker.kept_form(data),
@@ -173,7 +173,7 @@ class _Maker:
         )
 
     def kept_form(self, data: QueryDict) -> InspectionForm:
-        return self.form(None, initial=_typed(self.form(data)))
+        return self.form(None, initial=typed_values(self.form(data)))
 
     def row(self, data: QueryDict | None, *, at: int, initial: dict[str, Any] | None = None) -> MarkForm:
         return MarkForm(
@@ -181,7 +181,7 @@ class _Maker:
         )
 
     def kept_row(self, data: QueryDict, *, at: int) -> dict[str, Any]:
-        typed = _typed(self.row(data, at=at))
+        typed = typed_values(self.row(data, at=at))
         named = ("zone", "damage_kind", "severity", "note", "photo", "x", "y")
         return typed if any(typed.get(name) for name in named) else {}
 
@@ -233,10 +233,17 @@ def _contradict(form: InspectionForm, *, rows: list[MarkForm]) -> str:
     return doubt
 
 
+def still_written(data: QueryDict) -> QueryDict:
+    """Return what was sent as a sheet that is not finished: it comes back as typed and records nothing."""
+    kept = data.copy()
+    kept["look"] = "1"
+    return kept
+
+
 def _change_of(data: QueryDict) -> str | None:
-    """Return which row button was pressed, or None when the sheet itself was sent."""
+    """Return which button that only changes the page was pressed, or None when the sheet itself was sent."""
     for key in data:
-        if key == "add" or key.startswith("drop-") or _TAP.fullmatch(key):
+        if key in {"add", "look", "photos"} or key.startswith("drop-") or _TAP.fullmatch(key):
             return key
     return None
 
@@ -283,14 +290,6 @@ def _placing(photo: Photo, *, name: str, rows: list[MarkForm]) -> PlacingPhoto:
         if on_it and 0 <= x <= 100 and 0 <= y <= 100:
             spots.append(MarkSpot(number, round(x * PLACE_PX / 100, 1), round(y * height_px / 100, 1)))
     return PlacingPhoto(photo.pk, photo_url(photo, size="page"), name, PLACE_PX, height_px, tuple(spots))
-
-
-def _typed(form: forms.Form) -> dict[str, Any]:
-    """Return what was typed into a form, unchecked."""
-    return {
-        name: field.widget.value_from_datadict(form.data, form.files, form.add_prefix(name))
-        for name, field in form.fields.items()
-    }
 
 
 def _whole(text: str) -> int:

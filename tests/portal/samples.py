@@ -78,7 +78,6 @@ NO_PAGE = {
 
 # The form of each page that cannot be sent empty, for a look at it in the browser.
 ACTION, UPLOAD = "main form:has(.action, .action-stop)", "main form[enctype]"
-LAST = "main form:not([enctype]):has(.action)"
 REFUSES_EMPTY: dict[str, str] = {
     "accounts:password": ACTION, "accounts:sign_in": ACTION,
     "customer:answer": ACTION, "customer:book_contact": ACTION, "customer:book_family": ACTION,
@@ -91,8 +90,8 @@ REFUSES_EMPTY: dict[str, str] = {
     "workshop:answer": ACTION, "workshop:bench_fluid": ACTION, "workshop:box": ACTION,
     "workshop:decide": ACTION, "workshop:decline": ACTION, "workshop:extra_work": ACTION,
     "workshop:finding": ACTION, "workshop:finish": ACTION, "workshop:hold": ACTION,
-    "workshop:inspect": LAST, "workshop:note": ACTION, "workshop:pack": ACTION, "workshop:part": ACTION,
-    "workshop:question": ACTION, "workshop:readings": ACTION, "workshop:receive": LAST,
+    "workshop:inspect": ACTION, "workshop:note": ACTION, "workshop:pack": ACTION, "workshop:part": ACTION,
+    "workshop:question": ACTION, "workshop:readings": ACTION, "workshop:receive": ACTION,
     "workshop:send_back": ACTION, "workshop:start": ACTION, "workshop:take_back": ACTION,
     "workshop:unrepaired": ACTION, "workshop:cancel": ACTION, "workshop:spoken": ACTION,
     "owner:closed_days": "main form", "owner:edit": ACTION, "owner:import": ACTION,

@@ -98,7 +98,11 @@ class InspectionForm(JobForm):
         widget=forms.RadioSelect,
     )
     note = forms.CharField(
-        label=_("Note"), required=False, max_length=300, widget=forms.Textarea(attrs={"rows": 2})
+        label=_("Note"),
+        required=False,
+        max_length=300,
+        help_text=_("The customer reads this."),
+        widget=forms.Textarea(attrs={"rows": 2}),
     )
 
     def __init__(

@@ -53,7 +53,10 @@ class FindingForm(JobForm):
     """Something found on the bench; the customer reads it."""
 
     text = forms.CharField(
-        label=_("What was found, where, how big"), max_length=500, widget=forms.Textarea(attrs={"rows": 3})
+        label=_("What was found, where, how big"),
+        max_length=500,
+        help_text=_("The customer reads this."),
+        widget=forms.Textarea(attrs={"rows": 3}),
     )
     zone = forms.ChoiceField(label=_("Zone"), required=False)
     severity = forms.TypedChoiceField(

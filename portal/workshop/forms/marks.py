@@ -56,7 +56,12 @@ class MarkForm(SheetForm):
         empty_value=None,
         choices=[("", _("Choose one")), *((level.value, level.label) for level in Severity if level.value)],
     )
-    note = forms.CharField(label=_("What exactly, and how big"), required=False, max_length=300)
+    note = forms.CharField(
+        label=_("What exactly, and how big"),
+        required=False,
+        max_length=300,
+        help_text=_("The customer reads this."),
+    )
     photo = forms.TypedChoiceField(label=_("On photo"), required=False, coerce=int, empty_value=None)
     x = forms.DecimalField(
         label=_("From the left, %"),

@@ -18,6 +18,14 @@ def offer_choices(form: forms.Form, *, name: str, choices: Iterable[tuple[object
     field.choices = [(value, words) for value, words in choices]
 
 
+def typed_values(form: forms.Form) -> dict[str, Any]:
+    """Return what was typed into a form, unchecked, so that it can be shown again without errors."""
+    return {
+        name: field.widget.value_from_datadict(form.data, form.files, form.add_prefix(name))
+        for name, field in form.fields.items()
+    }
+
+
 class JobForm(SheetForm):
     """A form on one job; `seen` is the job's event count at the time the page was made."""
 

@@ -7,40 +7,48 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.utils import timezone
 from django.utils.translation import gettext as _
-from django.utils.translation import ngettext
 from django.views.decorators.http import require_http_methods
 
 from jobs.domain.errors import JobsError, StaleEdit
-from jobs.domain.lifecycle import BEFORE_ARRIVAL
 from jobs.domain.stages import EventKind
 from jobs.selectors import bench, receiving
 from jobs.selectors.bench import JobAtBench
 from jobs.services import arrivals
-from jobs.services import photos as photo_service
 from packing.errors import PackingError
 from packing.strip.safety import DEFERRAL
 from portal.shared.actors import staff_actor
+from portal.shared.forms import SummaryError
+from portal.workshop.arrival_photos import PhotosTaken, take_photos
 from portal.workshop.forms.arrival import ArrivalForm
-from portal.workshop.inspection import InspectionSheet, read_sheet
+from portal.workshop.forms.staff import typed_values
+from portal.workshop.inspection import InspectionSheet, read_sheet, still_written
 from portal.workshop.pages import photo_views
 from portal.workshop.views._acting import METHODS, Page, enter, find_or_404, not_now, show
 
 BACK_TO = ("receive", "inspect", "photos")
-INPUT_NAME = "photo"
+NO_PHOTOS = PhotosTaken()
 
 
 @require_http_methods(METHODS)
 def receive(request: HttpRequest, number: str) -> HttpResponse:
-    """Record the box as it came, before anything else happens to it."""
+    """Record the box as it came, before anything else happens to it; photos chosen on the page are kept."""
     seen = find_or_404(request, number)
-    taken = receiving.shop_photos(seen.job)
+    sent_photos = take_photos(request, seen, now=timezone.now())
     page = Page(
         title=_("Receive this box"),
         button=_("The box is recorded"),
         done=_("Received. Now look at the unit itself."),
         template="workshop/receive.html",
-        more={"shots": receiving.shot_states(taken), "back_to": "receive"},
+        more={
+            "shots": sent_photos.rows(receiving.shot_states(receiving.shop_photos(seen.job))),
+            "back_to": "receive",
+        },
     )
+    if sent_photos.refused or "photos" in request.POST:
+        form = ArrivalForm(None, job=seen.job, initial=typed_values(ArrivalForm(request.POST, job=seen.job)))
+        errors = _photo_errors(sent_photos)
+        more = page.more | {"form": form, "page": page, "errors": errors}
+        return show(request, seen, template=page.template, status=422 if errors else 200, **more)
     return enter(
         request,
         seen,
@@ -57,10 +65,9 @@ def receive(request: HttpRequest, number: str) -> HttpResponse:
 def photos(request: HttpRequest, number: str) -> HttpResponse:
     """Show the photos of the arrival, and add some; before the box is recorded only the next in turn."""
     seen = find_or_404(request, number)
-    if request.method == "POST":
-        error = _add_photos(request, seen)
-        if error:
-            messages.error(request, error)
+    sent_photos = take_photos(request, seen, now=timezone.now())
+    errors = _photo_errors(sent_photos) if request.method == "POST" else ()
+    if request.method == "POST" and not errors:
         back_to = request.POST.get("back_to", "photos")
         return redirect(f"workshop:{back_to if back_to in BACK_TO else 'photos'}", number)
     taken, before = receiving.shop_photos(seen.job), receiving.photos_before(seen.job)
@@ -68,8 +75,10 @@ def photos(request: HttpRequest, number: str) -> HttpResponse:
         request,
         seen,
         template="workshop/photos.html",
-        shots=receiving.shot_states(taken),
-        close_shots=receiving.shot_states(taken, shots=receiving.CLOSE_SHOTS),
+        status=422 if errors else 200,
+        errors=errors,
+        shots=sent_photos.rows(receiving.shot_states(taken)),
+        close_shots=sent_photos.rows(receiving.shot_states(taken, shots=receiving.CLOSE_SHOTS)),
         taken=photo_views(taken, title=_("Taken here")),
         before=photo_views(before, title=_("From the customer")),
         score=receiving.evidence(taken, before=before),
@@ -83,9 +92,15 @@ def inspect(request: HttpRequest, number: str) -> HttpResponse:
     seen = find_or_404(request, number)
     if request.method != "POST" and EventKind.INSPECTED not in seen.allowed:
         return not_now(request, seen, kind=EventKind.INSPECTED)
-    sheet = read_sheet(request.POST if request.method == "POST" else None, seen=seen)
+    sent_photos = take_photos(request, seen, now=timezone.now())
+    data = request.POST if request.method == "POST" else None
+    sheet = read_sheet(still_written(data) if data and sent_photos.refused else data, seen=seen)
     if not sheet.is_sent:
-        return _inspection_page(request, seen, sheet=sheet, status=200 if sheet.is_draft else 422)
+        errors = _photo_errors(sent_photos) if sent_photos.refused or "photos" in request.POST else ()
+        status = 200 if sheet.is_draft and not errors else 422
+        return _inspection_page(
+            request, seen, sheet=sheet, status=status, sent_photos=sent_photos, refused=errors
+        )
     try:
         arrivals.record_inspection(
             number,
@@ -108,7 +123,14 @@ def inspect(request: HttpRequest, number: str) -> HttpResponse:
 
 
 def _inspection_page(
-    request: HttpRequest, seen: JobAtBench, *, sheet: InspectionSheet, status: int, **more: Any
+    request: HttpRequest,
+    seen: JobAtBench,
+    *,
+    sheet: InspectionSheet,
+    status: int,
+    sent_photos: PhotosTaken = NO_PHOTOS,
+    refused: tuple[SummaryError, ...] = (),
+    **more: Any,
 ) -> HttpResponse:
     taken, before = receiving.shop_photos(seen.job), receiving.photos_before(seen.job)
     return show(
@@ -118,9 +140,10 @@ def _inspection_page(
         status=status,
         form=sheet.form,
         sheet=sheet,
-        errors=sheet.summary_errors(),
+        errors=(*refused, *sheet.summary_errors()),
         arrival=receiving.arrival_seen(seen.entries),
-        close_shots=receiving.shot_states(taken, shots=receiving.CLOSE_SHOTS),
+        close_shots=sent_photos.rows(receiving.shot_states(taken, shots=receiving.CLOSE_SHOTS)),
+        waiting=sum(photo.state == "waiting" for photo in taken),
         before=photo_views(before, title=_("From the customer")),
         score=receiving.evidence(taken, before=before),
         deferral=DEFERRAL,
@@ -129,37 +152,8 @@ def _inspection_page(
     )
 
 
-def _add_photos(request: HttpRequest, seen: JobAtBench) -> str:
-    """Add the photos that were sent and return what stood against it, in words."""
-    states = {
-        state.shot.slug: state
-        for state in (
-            *receiving.shot_states(receiving.shop_photos(seen.job)),
-            *receiving.shot_states((), shots=receiving.CLOSE_SHOTS),
-        )
-    }
-    state = states.get(request.POST.get("shot", ""))
-    files = request.FILES.getlist(INPUT_NAME)
-    if state is None or not files:
-        return _("Choose a photo first, then save it.")
-    in_order = state.is_done or state.is_next or state.shot in receiving.CLOSE_SHOTS
-    if seen.stage in BEFORE_ARRIVAL and not in_order:
-        first = next(each.shot.title for each in states.values() if each.is_next)
-        return _("First photograph: %s. It cannot be taken later.") % first
-    for file in files:
-        try:
-            photo_service.add_photo(
-                file,
-                booking=None,
-                job=seen.job,
-                role=state.shot.role,
-                shot=state.shot.slug,
-                caption=state.shot.title,
-                actor=staff_actor(request),
-                now=timezone.now(),
-            )
-        except JobsError as refusal:
-            return f"{file.name}: {refusal}"
-    saved = ngettext("%d photo is saved.", "%d photos are saved.", len(files)) % len(files)
-    messages.success(request, saved)
-    return ""
+def _photo_errors(taken: PhotosTaken) -> tuple[SummaryError, ...]:
+    """Return what was refused; a button for photos that was pressed without one says so."""
+    if taken.refused or taken.saved:
+        return taken.errors()
+    return (SummaryError("", _("Choose a photo first, then save it.")),)

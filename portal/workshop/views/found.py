@@ -24,7 +24,7 @@ def finding(request: HttpRequest, number: str) -> HttpResponse:
         title=_("Record a finding"),
         button=_("Keep the finding"),
         done=_("Kept. The customer sees it on their page."),
-        lead=_("The customer reads this. Say what, where and how big; leave guesses about fault out."),
+        lead=_("Say what, where and how big; leave guesses about fault out."),
         template="workshop/finding.html",
     )
 

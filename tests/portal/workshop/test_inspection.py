@@ -3,11 +3,13 @@
 from datetime import timedelta
 
 import pytest
+from django.core.files.uploadedfile import SimpleUploadedFile
 from django.utils import timezone
 
 from jobs.models import Mark
 from jobs.services.photos import convert_next
 from tests import factories as make
+from tests.portal.reading import parse
 from tests.portal.workshop.conftest import a_photo, main_of
 
 pytestmark = pytest.mark.django_db
@@ -47,6 +49,36 @@ def test_a_complete_sound_unit_is_inspected(send, job, whole):
     assert send(job, "inspect", save="1", **whole).status_code == 302
     job.refresh_from_db()
     assert (job.stage, job.worst_severity, job.transit_damage, job.hold) == ("inspected", 0, False, "")
+
+
+def test_the_main_button_also_keeps_the_photo_that_was_chosen(send, job, whole):
+    assert send(job, "inspect", save="1", **whole, **{"photo-item_zone": a_photo()}).status_code == 302
+    assert [photo.shot for photo in job.photos.all()] == ["item_zone"]
+
+
+@pytest.mark.parametrize("button", ["photos", "look"])
+def test_saving_or_looking_for_photos_keeps_what_was_typed(send, job, whole, button):
+    response = send(
+        job, "inspect", note="flange pitted", **whole, **{button: "item_zone", "photo-item_zone": a_photo()}
+    )
+    page = response.content.decode()
+    assert response.status_code == 200
+    assert "flange pitted" in page
+    assert "1 photo is still being prepared" in page
+    job.refresh_from_db()
+    assert (job.stage, job.photos.count()) == ("arrived", 1)
+
+
+def test_a_refused_photo_brings_the_sheet_back_whole_and_records_nothing(send, job, whole):
+    refused = SimpleUploadedFile("notes.jpg", b"not a picture at all", content_type="image/jpeg")
+    typed = whole | {"note": "flange pitted", "photo-ruler": refused}
+    response = send(job, "inspect", save="1", **typed)
+    page = response.content.decode()
+    assert response.status_code == 422
+    assert "notes.jpg:" in page
+    assert "flange pitted" in page
+    job.refresh_from_db()
+    assert (job.stage, job.photos.count()) == ("arrived", 0)
 
 
 def test_what_is_not_ticked_is_missing_and_asks_for_an_incomplete_grade(send, job, whole):
@@ -193,3 +225,11 @@ def test_inspecting_before_the_box_came_says_why_not(tobin):
     response = tobin.get(f"/workshop/jobs/{job.number}/inspect/")
     assert response.status_code == 409
     assert "Receive this box" in response.content.decode()
+
+
+def test_each_field_that_the_customer_reads_says_so(page_of, job):
+    document = parse(page_of(job, "inspect/"))
+    for name in ("note", "mark-0-note"):
+        field = document.xpath(f"//*[@name='{name}']")[0]
+        hints = [document.get_element_by_id(each) for each in field.get("aria-describedby").split()]
+        assert "The customer reads this." in [hint.text_content().strip() for hint in hints], name

@@ -3,6 +3,7 @@
 from uuid import uuid4
 
 import pytest
+from django.core.files.uploadedfile import SimpleUploadedFile
 
 from jobs.domain.facts import load_facts
 from jobs.domain.stages import EventKind
@@ -89,12 +90,55 @@ def test_a_photo_is_still_taken_after_the_box_was_recorded(tobin, job, send):
 
 
 def test_a_file_that_is_no_photo_is_refused_in_words(tobin, job):
-    from django.core.files.uploadedfile import SimpleUploadedFile
-
     refused = SimpleUploadedFile("notes.jpg", b"not a picture at all", content_type="image/jpeg")
     page = add(tobin, job, "outer_six_sides", refused).content.decode()
     assert "notes.jpg:" in page
     assert Photo.objects.count() == 0
+
+
+def test_the_main_button_also_keeps_the_photo_that_was_chosen(send, job):
+    response = send(job, "receive", **ARRIVAL, **{"photo-outer_six_sides": a_photo()})
+    assert response.status_code == 302
+    assert [photo.shot for photo in job.photos.all()] == ["outer_six_sides"]
+    job.refresh_from_db()
+    assert job.stage == "arrived"
+
+
+def test_saving_a_photo_keeps_what_was_typed_beside_it(send, job):
+    response = send(
+        job,
+        "receive",
+        photos="outer_six_sides",
+        note="left side wet",
+        **{"photo-outer_six_sides": a_photo(), "carton_state": "torn"},
+    )
+    page = response.content.decode()
+    assert response.status_code == 200
+    assert "left side wet" in page
+    assert 'value="torn" checked' in " ".join(page.split()) or "checked" in page.split('value="torn"')[1][:80]
+    assert "There is a problem" not in page
+    assert job.photos.count() == 1
+    job.refresh_from_db()
+    assert job.stage == "posted"
+
+
+def test_a_refused_photo_brings_the_form_back_whole_and_records_no_arrival(send, job):
+    refused = SimpleUploadedFile("notes.jpg", b"not a picture at all", content_type="image/jpeg")
+    response = send(job, "receive", **ARRIVAL, note="left side wet", **{"photo-outer_six_sides": refused})
+    page = response.content.decode()
+    assert response.status_code == 422
+    assert "notes.jpg:" in page
+    assert 'href="#shot-outer_six_sides"' in page
+    assert "left side wet" in page
+    job.refresh_from_db()
+    assert (job.stage, job.photos.count()) == ("posted", 0)
+
+
+def test_a_photo_is_not_chosen_twice_when_the_words_are_incomplete(send, job):
+    response = send(job, "receive", **{"photo-outer_six_sides": a_photo()})
+    assert response.status_code == 422
+    assert "1 photo is saved." in response.content.decode()
+    assert job.photos.count() == 1
 
 
 def test_the_evidence_score_names_the_next_photo(tobin, job):
