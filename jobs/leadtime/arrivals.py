@@ -1,5 +1,6 @@
 """Which units come while the present ones are worked: newcomers of today, and those of the coming weeks."""
 
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from datetime import datetime, time, timedelta
@@ -14,6 +15,7 @@ from jobs.leadtime.draws import (
     Without,
     draw_arrivals,
     draw_visits,
+    is_announced,
     judge_horizon,
     seed_stream,
 )
@@ -67,8 +69,9 @@ def draw_background(
     clock: ShopClock,
     without: Without = NOTHING,
 ) -> list[Group]:
-    """Return the units that will have come in the weeks ahead, by family, at the recent rates.
+    """Return the units nobody has announced yet that will have come in the weeks ahead, at the recent rates.
 
+    The rates count every arrival, so the announced units of a family stand for the first that come.
     Urgent units are a group of their own. While the intake is paused nobody comes; while it is capped, what
     goes beyond the week's number is turned away, in the order of arrival.
     """
@@ -102,7 +105,30 @@ def draw_background(
                 without=without,
             )
             groups.append(Group(name, rate.family, visits, hours, days, ready, priority=priority))
+    _leave_out_announced(groups, state=state, clock=clock)
     return _let_in(groups, state=state, clock=clock)
+
+
+def _leave_out_announced(groups: Sequence[Group], *, state: ShopState, clock: ShopClock) -> None:
+    """Take out, in place, one arrival for each announced unit of its family: the first in each replication.
+
+    Only as far ahead as units are announced: a rush of bookings comes on top of what is usual later.
+    """
+    expected_at = [job.expected_at for job in state.jobs if is_announced(job) and job.expected_at]
+    until_h = max((clock.hours_at(at) for at in expected_at), default=0.0)
+    announced = Counter(job.family for job in state.jobs if is_announced(job))
+    for family, count in announced.items():
+        own = [group for group in groups if group.family == family]
+        if not own:
+            continue
+        ready = np.concatenate([group.ready_hours for group in own], axis=1)
+        rank = np.argsort(np.argsort(ready, axis=1, kind="stable"), axis=1)
+        known = (rank < count) & (ready <= until_h)
+        first = 0
+        for group in own:
+            size = group.ready_hours.shape[1]
+            group.ready_hours[known[:, first : first + size]] = np.inf
+            first += size
 
 
 def _let_in(groups: list[Group], *, state: ShopState, clock: ShopClock) -> list[Group]:

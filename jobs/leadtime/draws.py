@@ -143,7 +143,10 @@ def draw_visits(
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Group:
-    """Jobs drawn together: all have the same family and the same visits ahead."""
+    """Jobs drawn together: all have the same family and the same visits ahead.
+
+    `announced` ones are known by name and not in the shop yet.
+    """
 
     name: str
     family: str
@@ -153,6 +156,7 @@ class Group:
     ready_hours: Array
     priority: Priority = Priority.ORDINARY
     begun: bool = False
+    announced: bool = False
 
 
 def judge_horizon(live: Sequence[Group], *, hands: int, week_hours: float) -> float:
@@ -211,6 +215,11 @@ def _draw_hold_end(
         fit = fits.waits[job.family, kind]
         days = draw_remaining(fit, elapsed_units=elapsed, stream=stream, count=count)
     return table_clock(clock).hours_after_days(np.zeros(count), days=days)
+
+
+def is_announced(job: LiveJob) -> bool:
+    """Whether the unit was announced and has not come yet."""
+    return job.expected_at is not None and job.arrived_at is None and job.waiting_since is None
 
 
 def is_begun(job: LiveJob) -> bool:
@@ -277,5 +286,13 @@ def draw_live(
             stream = seed_stream(luck.seed, name=f"run {centre.slug} {job.started_at.isoformat()}")
         hours[:, 0, at] = draw_remaining(visits[at].fit, elapsed_units=elapsed, stream=stream, count=count)
     return Group(
-        job.job_number, job.family, visits, hours, days, ready[:, None], priority=job.priority, begun=begun
+        job.job_number,
+        job.family,
+        visits,
+        hours,
+        days,
+        ready[:, None],
+        priority=job.priority,
+        begun=begun,
+        announced=is_announced(job),
     )

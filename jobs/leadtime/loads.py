@@ -35,16 +35,18 @@ def measure_centres(
 ) -> tuple[tuple[CentreLoad, ...], Limit | None, float]:
     """Return the load of each centre, what the jobs wait for, and the people's load.
 
-    `newcomers` has a drawn group for every family that arrives; it gives the weekly demand. While no job
-    stands in a queue nothing is named as short.
+    `newcomers` has a drawn group for every family that arrives; it gives the weekly demand, in which the
+    announced units count, so the backlog is that of the units in the shop. While no job stands in a queue
+    nothing is named as short.
     """
     week_h = hours_per_week(state.working_hours)
     rates = {rate.family: rate.per_week for rate in state.arrivals}
     queue_h, visits = _mean_queues(run, stations=len(state.centres))
     loads, people_demand_h = [], 0.0
+    here = [group for group in run.groups[: run.live] if not group.announced]
     for at, centre in enumerate(state.centres):
         per_run = centre.batch.least_jobs if centre.batch is not None else 1
-        backlog_h = sum(_mean_hours(group, station=at) for group in run.groups[: run.live]) / per_run
+        backlog_h = sum(_mean_hours(group, station=at) for group in here) / per_run
         demand_h = (
             sum(
                 rates.get(family, 0.0) * _mean_hours(group, station=at) for family, group in newcomers.items()
@@ -108,14 +110,14 @@ def look_ahead(
     """Return the weeks ahead as arrivals meet them, and the Monday of the first in which nobody need wait.
 
     A unit is begun soon if its first bench takes it within two working days; a week is quiet if 8 in 10
-    are. Read from the simulated arrivals, as far as the run has enough of them. Source: Poisson arrivals
-    see time averages (R. W. Wolff 1982).
+    are. Read from the simulated arrivals, the announced ones among them, as far as the run has enough of
+    them. Source: Poisson arrivals see time averages (R. W. Wolff 1982).
     """
-    first = run.live
-    jobs = range(first, len(run.draws.stations_of))
+    announced = [at for at, group in enumerate(run.groups[: run.live]) if group.announced]
+    jobs = [*announced, *range(run.live, len(run.draws.stations_of))]
     if not jobs:
         return (), None
-    arrived = run.draws.ready_hours[:, first:]
+    arrived = run.draws.ready_hours[:, jobs]
     soon_h = BEGUN_SOON_DAYS * day_hours
     waited = read_first_waits(run, jobs=jobs)
     late = np.isnan(waited) | (waited > soon_h)

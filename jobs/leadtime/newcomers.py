@@ -232,12 +232,15 @@ def _windows(ahead: int) -> list[tuple[tuple[int, ...], float]]:
 
 
 def _collect(run: Simulated, *, family: str) -> tuple[Array, Array, Array]:
-    """Return arrival hour, lead hours and shelf hours of every simulated arrival of the family."""
+    """Return arrival hour, lead hours and shelf hours of every simulated arrival of the family.
+
+    The announced units are among them: in the days ahead most of those who come are known by name.
+    """
     columns: list[int] = []
     behind = 0
     for at, group in enumerate(run.groups):
         size = group.hours.shape[1]
-        if group.family == family and at >= run.live:
+        if group.family == family and (at >= run.live or group.announced):
             columns.extend(range(behind, behind + size))
         behind += size
     arrived = run.draws.ready_hours[:, columns]

@@ -32,6 +32,7 @@ SENTENCES = {
     ReasonKind.PAYMENT: "Waiting for payment: {days}.",
     ReasonKind.ARRIVAL: "On its way to us: {days}.",
 }
+SHARED_QUEUE = "Queue at the {centre}, whose people work at other benches too: {days}."
 Part = tuple[ReasonKind, str]
 
 
@@ -85,12 +86,13 @@ def rank_reasons(
 ) -> tuple[Reason, ...]:
     """Return the parts as reasons in working days, the longest first."""
     names = {centre.slug: centre.name for centre in centres}
+    shared = {centre.slug for centre in centres if _is_shared(centre, centres=centres)}
     ranked = sorted(parts.items(), key=lambda item: (-item[1], item[0]))
     return tuple(
         Reason(
             kind,
             round(hours / day_hours, 3),
-            SENTENCES[kind].format(
+            (SHARED_QUEUE if kind is ReasonKind.QUEUE and centre in shared else SENTENCES[kind]).format(
                 centre=_lower_first(names.get(centre, "")), days=working_days_in_words(hours / day_hours)
             ),
             centre,
@@ -98,6 +100,12 @@ def rank_reasons(
         for (kind, centre), hours in ranked
         if hours / day_hours >= LEAST_SHOWN_DAYS
     )
+
+
+def _is_shared(centre: WorkCentre, *, centres: Sequence[WorkCentre]) -> bool:
+    """Whether everybody who works there works elsewhere too, so that units wait beside an idle bench."""
+    elsewhere = {person for other in centres if other.slug != centre.slug for person in other.people}
+    return bool(centre.people) and elsewhere.issuperset(centre.people)
 
 
 def _lower_first(name: str) -> str:

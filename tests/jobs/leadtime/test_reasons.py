@@ -1,3 +1,5 @@
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -41,10 +43,19 @@ def test_the_parts_of_every_job_add_up_to_its_mean_lead_time():
 
 def test_the_longest_reason_comes_first_in_plain_words():
     state = busy_shop(jobs=0)
+    centres = [replace(centre, people=(centre.slug,)) for centre in state.centres]
     parts = {(ReasonKind.WORK, ""): 4.0, (ReasonKind.QUEUE, "fuel_bench"): 24.0, (ReasonKind.PARTS, ""): 0.1}
-    reasons = rank_reasons(parts, centres=state.centres, day_hours=8.0)
+    reasons = rank_reasons(parts, centres=centres, day_hours=8.0)
     assert [(reason.kind, reason.working_days) for reason in reasons] == [
         (ReasonKind.QUEUE, 3.0),
         (ReasonKind.WORK, 0.5),
     ]
     assert reasons[0].sentence == "Queue at the fuel bench: about 3 working days."
+
+
+def test_a_queue_beside_an_idle_bench_is_said_to_be_one_for_its_people():
+    state = busy_shop(jobs=0)
+    reasons = rank_reasons({(ReasonKind.QUEUE, "fuel_bench"): 24.0}, centres=state.centres, day_hours=8.0)
+    assert [reason.sentence for reason in reasons] == [
+        "Queue at the fuel bench, whose people work at other benches too: about 3 working days."
+    ]

@@ -1,0 +1,71 @@
+from collections import Counter
+from dataclasses import replace
+from datetime import timedelta
+
+import numpy as np
+import pytest
+
+from jobs.leadtime.forecast import forecast_shop
+from jobs.leadtime.groundwork import Groundwork, lay_groundwork
+from jobs.leadtime.state import ArrivalRate, LiveJob, ShopState
+from tests.jobs.leadtime.shops import NOW, busy_shop
+
+FAMILY = "carburettor"
+
+
+def _announced(count: int, *, in_days: float) -> tuple[LiveJob, ...]:
+    expected = NOW + timedelta(days=in_days)
+    return tuple(LiveJob(f"A{at}", FAMILY, expected_at=expected) for at in range(count))
+
+
+def _coming(state: ShopState, *, weeks: float) -> np.ndarray:
+    """Return how many units come in the weeks ahead, announced or not, in each replication."""
+    ground: Groundwork = lay_groundwork(state, now=NOW, replications=200, seed=3, horizon_weeks=weeks)
+    known = sum(job.expected_at is not None for job in ground.jobs)
+    return known + sum(np.isfinite(group.ready_hours).sum(axis=1) for group in ground.background())
+
+
+def _shop(*, announced: int, in_days: float) -> ShopState:
+    shop = busy_shop(jobs=0)
+    return replace(
+        shop,
+        jobs=_announced(announced, in_days=in_days),
+        arrivals=(ArrivalRate(FAMILY, per_week=8.0),),
+    )
+
+
+def test_units_that_were_announced_do_not_come_a_second_time():
+    usual = _coming(_shop(announced=0, in_days=1), weeks=6).mean()
+    assert usual == pytest.approx(48.0, abs=1.5)
+    assert _coming(_shop(announced=8, in_days=10), weeks=6).mean() == pytest.approx(usual, abs=1.0)
+
+
+def test_a_rush_of_announced_units_comes_on_top_of_what_is_usual_later():
+    # In the ten days until they are here 8 a week would have brought 11.4; the other 38.6 are more than usual.
+    more = _coming(_shop(announced=50, in_days=10), weeks=6) - 48.0
+    assert more.mean() == pytest.approx(50.0 - 8.0 * 10.0 / 7.0, abs=1.5)
+
+
+def test_announced_units_of_one_family_leave_the_arrivals_of_another_alone():
+    state = replace(
+        _shop(announced=8, in_days=10), arrivals=(ArrivalRate(FAMILY, 8.0), ArrivalRate("magneto", 5.0))
+    )
+    ground = lay_groundwork(state, now=NOW, replications=200, seed=3, horizon_weeks=4.0)
+    counts: Counter[str] = Counter()
+    for group in ground.background():
+        counts[group.family] += int(np.isfinite(group.ready_hours).sum())
+    assert counts["magneto"] / 200 == pytest.approx(20.0, abs=1.0)
+    assert counts[FAMILY] / 200 == pytest.approx(24.0, abs=1.0)
+
+
+def test_the_backlog_of_a_bench_counts_what_is_in_the_shop_and_not_what_is_announced():
+    empty = forecast_shop(_shop(announced=0, in_days=1), now=NOW, replications=40)
+    announced = forecast_shop(_shop(announced=8, in_days=2), now=NOW, replications=40)
+    assert sum(centre.weekly_demand_hours for centre in announced.centres) > 0
+    for before, after in zip(empty.centres, announced.centres, strict=True):
+        assert before.backlog_hours == after.backlog_hours == 0.0
+
+
+def test_the_weeks_ahead_are_told_also_while_only_announced_units_come():
+    weeks = forecast_shop(_shop(announced=12, in_days=5), now=NOW, replications=200).weeks
+    assert len(weeks) >= 3
