@@ -66,7 +66,7 @@ def place_in_quote(quote: PastQuote, *, hours: WorkingHours) -> float:
     if quote.finished_at is None:
         return 1.0
     actual_h = working_hours_between(hours, start=quote.computed_at, end=quote.finished_at)
-    return float(np.interp(actual_h, _grid(quote.quantile_hours), (0.0, *LEVELS, 1.0)))
+    return level_at_hours(quote.quantile_hours, hours=actual_h)
 
 
 def select_ripe(
@@ -153,8 +153,13 @@ def move_levels(
     return tuple(float(level) for level in rising)
 
 
+def level_at_hours(quantile_hours: Sequence[float], *, hours: float) -> float:
+    """Return the level of a quote, 0 to 1, that lies at these working hours: the share done by then."""
+    return float(np.interp(hours, _grid(quantile_hours), (0.0, *LEVELS, 1.0)))
+
+
 def hours_at_level(quantile_hours: Sequence[float], *, level: float) -> float:
-    """Return the working hours of a quote at any level between 0 and 1, the inverse of `place_in_quote`."""
+    """Return the working hours of a quote at any level between 0 and 1, the inverse of `level_at_hours`."""
     return float(np.interp(level, (0.0, *LEVELS, 1.0), _grid(quantile_hours)))
 
 

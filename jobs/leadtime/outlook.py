@@ -5,19 +5,19 @@ replications, so a shop that closes for a month shows no output in it and no les
 chance of a promise is told by the levels at which dates are quoted: on the 8-in-10 date of today it is 0.8.
 """
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 
 import numpy as np
 
-from jobs.leadtime.calibrate import told_chance
+from jobs.leadtime.calibrate import level_at_hours, told_chance
 from jobs.leadtime.clock import ShopClock
 from jobs.leadtime.engines import run_fastest
 from jobs.leadtime.floor import Array, Engine
 from jobs.leadtime.groundwork import Groundwork, lay_groundwork
 from jobs.leadtime.loads import Simulated
-from jobs.leadtime.ranges import DEFAULT_LEVELS, NO_FAMILY_LEVELS, QuotedLevels
+from jobs.leadtime.ranges import DEFAULT_LEVELS, NO_FAMILY_LEVELS, JobForecast, QuotedLevels
 from jobs.leadtime.scene import Fits
 from jobs.leadtime.state import ShopState
 
@@ -134,9 +134,33 @@ def read_chances(
     return tuple(found)
 
 
+def chances_of(
+    jobs: Sequence[JobForecast],
+    *,
+    promises: Mapping[str, date],
+    clock: ShopClock,
+    levels: QuotedLevels,
+    family_levels: Mapping[str, QuotedLevels],
+) -> tuple[PromiseChance, ...]:
+    """Return the chance of each promise by the very forecast that gives the dates of the job.
+
+    So a promise on the 8-in-10 date has 8 in 10, and one before the likely date less than half.
+    """
+    found = []
+    for job in jobs:
+        promised_on = promises.get(job.job_number)
+        if promised_on is None:
+            continue
+        until_h = _end_of(promised_on, clock=clock)
+        share = level_at_hours(job.quantile_hours, hours=until_h) if until_h > 0.0 else 0.0
+        chance = told_chance(share, levels=family_levels.get(job.family, levels))
+        found.append(PromiseChance(job.job_number, promised_on, chance))
+    return tuple(found)
+
+
 def kept_share(finish: Array, *, promised_on: date, clock: ShopClock) -> float:
     """Return the share of the replications in which a unit is ready by the end of the promised day."""
-    until_h = clock.hours_at(_midnight(promised_on + timedelta(days=1), clock=clock))
+    until_h = _end_of(promised_on, clock=clock)
     # With no working time left before the promised day is over, nothing can be ready by then.
     return round(float((finish <= until_h).mean()), 3) if until_h > 0.0 else 0.0
 
@@ -166,6 +190,10 @@ def _read_weeks(arrived: Array, finish: Array, *, clock: ShopClock, weeks: int) 
 def _fan(counts: Array) -> Fan:
     low, likely, high = (float(count) for count in np.quantile(counts, QUOTED))
     return Fan(round(low, 1), round(likely, 1), round(high, 1))
+
+
+def _end_of(day: date, *, clock: ShopClock) -> float:
+    return clock.hours_at(_midnight(day + timedelta(days=1), clock=clock))
 
 
 def _midnight(day: date, *, clock: ShopClock) -> datetime:

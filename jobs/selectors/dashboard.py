@@ -13,6 +13,7 @@ from zoneinfo import ZoneInfo
 
 from django.db.models.fields.json import KeyTextTransform, KeyTransform
 
+from jobs.domain.holds import STOPPED_CLOCKS
 from jobs.domain.stages import AWAITED, HOLD_LABELS, IN_SHOP, OPEN_STAGES, HoldKind, Stage
 from jobs.models import Job
 from jobs.selectors.listing import MODEL_TOLD
@@ -102,6 +103,7 @@ class HeldJob:
 class PromiseAtRisk:
     """A promise that was missed, will likely be missed, or may be; `late_days` counts from the promised day.
 
+    The days that the shop waits for its customer do not count: `waits_for_customer` says that it does now.
     `likely_on` is the day by which half of such jobs are done, `latest_on` that of 8 in 10; None without one.
     """
 
@@ -116,6 +118,11 @@ class PromiseAtRisk:
     likely_on: date | None
     latest_on: date | None
     reason: str
+
+    @property
+    def waits_for_customer(self) -> bool:
+        """Whether the clock of the promise stands still, for the customer's answer or payment."""
+        return self.hold in STOPPED_CLOCKS
 
 
 @dataclass(frozen=True, slots=True)
@@ -152,9 +159,19 @@ class OpenJobs:
     weeks_ahead: tuple[WeekAhead, ...]
 
     @property
+    def own_risks(self) -> tuple[PromiseAtRisk, ...]:
+        """The promises at risk while the shop has the work."""
+        return tuple(risk for risk in self.risks if not risk.waits_for_customer)
+
+    @property
+    def waiting_risks(self) -> tuple[PromiseAtRisk, ...]:
+        """The promises whose days do not count at present, because the shop waits for its customer."""
+        return tuple(risk for risk in self.risks if risk.waits_for_customer)
+
+    @property
     def risks_count(self) -> int:
-        """How many promises are at risk."""
-        return len(self.risks)
+        """How many promises are at risk while the shop has the work."""
+        return len(self.own_risks)
 
     @property
     def holds_count(self) -> int:

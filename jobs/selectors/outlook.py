@@ -74,19 +74,20 @@ def _refusal_now() -> str:
 
 
 def read_chances(content: object) -> Chances:
-    """Return the chances in a stored outlook, none where there is none or it has another shape."""
+    """Return the chances in what a run found out, none where there is none or it has another shape."""
     stored = content.get("promises", ()) if isinstance(content, Mapping) else ()
     return Chances({each.job_number: each for each in read_each(PromiseChance, stored)})
 
 
 def stakes() -> Stakes:
-    """Return the stored chances and starts by job number, in one query; the time is that of the older."""
-    rows = {row.part: row for row in OutlookPart.objects.filter(part__in=("weeks", "starts"))}
-    gains = read_each(StartGain, rows["starts"].content.get("gains", ()) if "starts" in rows else ())
+    """Return the stored chances and starts by job number, in two queries; the time is that of the older."""
+    starts = OutlookPart.objects.filter(part="starts").first()
+    run = ForecastRun.objects.order_by("-computed_at").first()
+    gains = read_each(StartGain, starts.content.get("gains", ()) if starts else ())
     return Stakes(
-        read_chances(rows["weeks"].content if "weeks" in rows else None),
+        read_chances(run.overview if run else None),
         {gain.job_number: gain for gain in gains},
-        min((row.computed_at for row in rows.values()), default=None),
+        min((row.computed_at for row in (starts, run) if row), default=None),
     )
 
 

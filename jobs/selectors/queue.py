@@ -6,6 +6,7 @@ from datetime import date, datetime
 
 from django.core.paginator import Page, Paginator
 
+from jobs.domain.holds import STOPPED_CLOCKS
 from jobs.domain.stages import HOLD_LABELS, IN_SHOP, ON_BENCH, HoldKind, Stage
 from jobs.leadtime.errors import NoRoute
 from jobs.leadtime.routes import BenchStep, Route, next_steps, route_for
@@ -180,10 +181,13 @@ def family_choices() -> tuple[tuple[str, str], ...]:
 def risk_words(job: Job, *, ends_on: date | None, today: date) -> str:
     """Return what threatens the promised day, in words, or nothing.
 
-    `ends_on` is today's forecast: 8 in 10 such jobs are done by then.
+    While the shop waits for its customer no day counts. `ends_on` is today's forecast:
+    8 in 10 such jobs are done by then.
     """
     promised = job.promise_latest_on
     if promised is None or Stage(job.stage) not in IN_SHOP or job.stage == Stage.PACKED.value:
+        return ""
+    if job.hold in STOPPED_CLOCKS:
         return ""
     if promised < today:
         return f"the promised day passed {_days((today - promised).days)} ago."

@@ -6,7 +6,7 @@ from datetime import date, datetime, timedelta
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from django.db.models import Count, Exists, IntegerField, OuterRef, QuerySet, Subquery
+from django.db.models import Count, Exists, IntegerField, OuterRef, QuerySet
 from django.db.models.fields.json import KeyTextTransform
 from django.db.models.functions import Cast
 
@@ -14,7 +14,7 @@ from jobs.domain.attribution import Cause
 from jobs.domain.condition import PackingFound
 from jobs.domain.stages import EventKind, Stage
 from jobs.leadtime.ranges import BasedOn, CentreLoad, Limit, Reason, Refusal
-from jobs.models import FamilyForecast, ForecastRun, Job, JobEvent, Mark, OutboxMessage, OutlookPart
+from jobs.models import FamilyForecast, ForecastRun, Job, JobEvent, Mark, OutboxMessage
 from jobs.selectors.outlook import Chances, read_chances
 from jobs.selectors.spans import SpanNumber, midnight
 from jobs.selectors.stored import read_each, read_stored
@@ -190,8 +190,7 @@ def _months_before(month: date, *, count: int) -> date:
 
 def forecast_now(*, published: Catalogue) -> ForecastNow:
     """Return the newest stored forecast of the shop and of a unit arriving now, in two queries."""
-    weeks = OutlookPart.objects.filter(part="weeks").values("content")[:1]
-    run = ForecastRun.objects.annotate(weeks=Subquery(weeks)).order_by("-computed_at").first()
+    run = ForecastRun.objects.order_by("-computed_at").first()
     overview: dict[str, Any] = run.overview if run else {}
     families = tuple(
         FamilyRange(
@@ -216,7 +215,7 @@ def forecast_now(*, published: Catalogue) -> ForecastNow:
         refusals=tuple(
             dict.fromkeys(each.sentence for each in read_each(Refusal, overview.get("refusals", ())))
         ),
-        chances=read_chances(run.weeks if run else None),
+        chances=read_chances(overview),
     )
 
 

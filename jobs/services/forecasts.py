@@ -9,9 +9,10 @@ from django.db import transaction
 from django.db.models import Max
 
 from jobs.leadtime.calibrate import PastQuote, recalibrate, recalibrate_families
-from jobs.leadtime.clock import WorkingHours
+from jobs.leadtime.clock import WorkingHours, start_clock
 from jobs.leadtime.errors import LeadTimeError
 from jobs.leadtime.forecast import forecast_shop
+from jobs.leadtime.outlook import chances_of
 from jobs.leadtime.ranges import QuotedLevels, ShopForecast
 from jobs.leadtime.record import judge_quotes
 from jobs.leadtime.state import ShopState
@@ -81,13 +82,22 @@ def refresh(*, now: datetime) -> None:
         ForecastRun.objects.create(computed_at=now, log_mark=mark, overview={"refusal": str(refusal)})
         _forget_old_runs()
         return
-    _store(forecast, levels=levels, record=record, log_mark=mark, now=now)
+    run = _store(forecast, levels=levels, record=record, log_mark=mark, now=now)
     for found in forecast.jobs:
         try:
             keep_promise(found, levels=levels.of(found.family), now=now)
         except Exception:
             # The promises of the other jobs are not to wait for this one's fault.
             logger.exception("the promise of job %s could not be kept up", found.job_number)
+    chances = chances_of(
+        forecast.jobs,
+        promises=shop_state.promised_days(),
+        clock=start_clock(state.working_hours, now=now),
+        levels=levels.shop,
+        family_levels=levels.families,
+    )
+    run.overview["promises"] = to_plain(chances)
+    run.save(update_fields=["overview"])
 
 
 @dataclass(frozen=True, slots=True)
@@ -142,7 +152,7 @@ def _has_new_replays(last: ForecastRun) -> bool:
 @transaction.atomic(durable=True)
 def _store(
     forecast: ShopForecast, *, levels: _Levels, record: dict[str, Any], log_mark: int, now: datetime
-) -> None:
+) -> ForecastRun:
     jobs = Job.objects.in_bulk([job.job_number for job in forecast.jobs], field_name="number")
     JobForecast.objects.all().delete()
     JobForecast.objects.bulk_create(
@@ -183,8 +193,9 @@ def _store(
         "quiet_week": to_plain(forecast.quiet_week),
         "refusals": to_plain(forecast.refusals),
     }
-    ForecastRun.objects.create(computed_at=now, log_mark=log_mark, overview=overview)
+    run = ForecastRun.objects.create(computed_at=now, log_mark=log_mark, overview=overview)
     _forget_old_runs()
+    return run
 
 
 def _forget_old_runs() -> None:

@@ -14,8 +14,7 @@ from django.utils.translation import ngettext
 
 from jobs.domain.stages import HOLD_LABELS, STAGE_LABELS, HoldKind
 from jobs.leadtime.ranges import BasedOn
-from jobs.selectors.dashboard import AGE_BANDS_DAYS, OpenJobs, PromiseAtRisk, RiskKind, StageAges, Waiting
-from jobs.selectors.outlook import Chances
+from jobs.selectors.dashboard import AGE_BANDS_DAYS, OpenJobs, RiskKind, StageAges, Waiting
 from jobs.selectors.reports import Damages, FamilyRange, ForecastNow, WeekFlow
 from portal.owner.charts import (
     Bar,
@@ -31,7 +30,6 @@ from portal.owner.charts import (
 )
 from portal.owner.navigation import job_url
 from portal.owner.stacked import Stack, StackedChart, stacked_chart
-from portal.shared.chances import chance_words
 
 WAITING_WORDS = {
     Waiting.SHOP_ANSWER: _t("The shop's answer to a booking"),
@@ -52,18 +50,6 @@ BASED_ON = {
 }
 HOLD_ORDER = tuple(HoldKind)
 HELD_SHOWN = 6
-
-
-@dataclass(frozen=True, slots=True)
-class RiskLine:
-    """One promise at risk in words."""
-
-    number: str
-    url: str
-    risk: PromiseAtRisk
-    words: str
-    forecast_words: str
-    chance: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,8 +92,8 @@ def headline(jobs: OpenJobs, forecast: ForecastNow) -> str:
         ngettext("%(count)d unit is in the shop.", "%(count)d units are in the shop.", jobs.in_shop)
         % {"count": jobs.in_shop}
     ]
-    missed = sum(risk.kind is not RiskKind.POSSIBLE for risk in jobs.risks)
-    possible = len(jobs.risks) - missed
+    missed = sum(risk.kind is not RiskKind.POSSIBLE for risk in jobs.own_risks)
+    possible = jobs.risks_count - missed
     if missed:
         said.append(
             ngettext(
@@ -124,8 +110,17 @@ def headline(jobs: OpenJobs, forecast: ForecastNow) -> str:
             ngettext("%(count)d promise may be missed.", "%(count)d promises may be missed.", possible)
             % {"count": possible}
         )
-    if not jobs.risks and jobs.promised:
-        said.append(_("Every promise is safe as things stand."))
+    if not jobs.own_risks and jobs.promised:
+        said.append(_("Every promise that rests with the shop is safe as things stand."))
+    if waiting := len(jobs.waiting_risks):
+        said.append(
+            ngettext(
+                "%(count)d more waits for its customer, so its days do not count.",
+                "%(count)d more wait for their customers, so their days do not count.",
+                waiting,
+            )
+            % {"count": waiting}
+        )
     if words := limit_words(forecast):
         said.append(words)
     return " ".join(said)
@@ -156,48 +151,6 @@ def _limit_at(forecast: ForecastNow, *, work_centre: str) -> str:
     if limit.people:
         return _("waits for %(people)s") % {"people": get_text_list(list(limit.people), _("or"))}
     return _("full")
-
-
-def risk_lines(risks: Sequence[PromiseAtRisk], *, chances: Chances) -> tuple[RiskLine, ...]:
-    """Return the promises at risk, words first, with the stored chance of each."""
-    return tuple(
-        RiskLine(
-            risk.number,
-            job_url(risk.number),
-            risk,
-            _risk_words(risk),
-            _forecast_words(risk),
-            _chance(risk, chances=chances),
-        )
-        for risk in risks
-    )
-
-
-def _chance(risk: PromiseAtRisk, *, chances: Chances) -> str:
-    share = chances.of(risk.number, promised_on=risk.promised_on)
-    if risk.kind is RiskKind.PASSED or share is None:
-        return ""
-    return _("kept %(chance)s") % {"chance": chance_words(share)}
-
-
-def _risk_words(risk: PromiseAtRisk) -> str:
-    days = ngettext("%(days)d day", "%(days)d days", risk.late_days) % {"days": risk.late_days}
-    match risk.kind:
-        case RiskKind.PASSED:
-            return _("was promised %(days)s ago") % {"days": days}
-        case RiskKind.LIKELY:
-            return _("will likely miss by %(days)s") % {"days": days}
-        case RiskKind.POSSIBLE:
-            return _("may miss by %(days)s") % {"days": days}
-
-
-def _forecast_words(risk: PromiseAtRisk) -> str:
-    if risk.likely_on is None or risk.latest_on is None:
-        return _("no forecast yet")
-    likely, latest = date_format(risk.likely_on, "D j F"), date_format(risk.latest_on, "D j F")
-    if likely == latest:
-        return _("likely on %(likely)s") % {"likely": likely}
-    return _("likely on %(likely)s, 8 in 10 by %(latest)s") % {"likely": likely, "latest": latest}
 
 
 def hold_groups(jobs: OpenJobs) -> tuple[HoldGroup, ...]:

@@ -13,7 +13,7 @@ from jobs.selectors import dashboard as queue
 from jobs.selectors import reports, shop
 from jobs.selectors.shop_past import shop_past
 from packing import selectors as catalogue
-from portal.owner import overview
+from portal.owner import overview, risks
 from portal.owner.navigation import Cell, job_url, page
 from portal.owner.setup_steps import setup_steps
 
@@ -41,7 +41,8 @@ def dashboard(request: HttpRequest) -> HttpResponse:
         late_backup=late_backup(now=now),
         jobs=jobs,
         headline=overview.headline(jobs, forecast),
-        risks=overview.risk_lines(jobs.risks, chances=forecast.chances),
+        risks=risks.risk_lines(jobs.own_risks, chances=forecast.chances),
+        waiting_risks=risks.risk_lines(jobs.waiting_risks, chances=forecast.chances),
         holds=overview.hold_groups(jobs),
         waits=tuple(
             (overview.waiting_words(row.waiting), row, job_url(row.oldest_number) if row.count else "")

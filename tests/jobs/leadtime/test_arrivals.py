@@ -41,7 +41,7 @@ def test_units_that_were_announced_do_not_come_a_second_time():
 
 
 def test_a_rush_of_announced_units_comes_on_top_of_what_is_usual_later():
-    # In the ten days until they are here 8 a week would have brought 11.4; the other 38.6 are more than usual.
+    # In the ten days until they are here 8 a week would have brought 11.4; the other 38.6 are extra.
     more = _coming(_shop(announced=50, in_days=10), weeks=6) - 48.0
     assert more.mean() == pytest.approx(50.0 - 8.0 * 10.0 / 7.0, abs=1.5)
 

@@ -4,9 +4,9 @@ from datetime import date, timedelta
 import pytest
 
 from jobs.domain.stages import HoldKind
-from jobs.leadtime.clock import Closure
+from jobs.leadtime.clock import Closure, start_clock
 from jobs.leadtime.forecast import forecast_shop
-from jobs.leadtime.outlook import ShopOutlook, look_out
+from jobs.leadtime.outlook import ShopOutlook, chances_of, look_out
 from jobs.leadtime.ranges import QuotedLevels
 from jobs.leadtime.state import ArrivalRate, LiveJob
 from packing.plain import from_plain, to_plain
@@ -107,3 +107,25 @@ def test_a_family_with_levels_of_its_own_is_told_by_them():
     moved = {each.job_number for each, other in zip(plain, told, strict=True) if each != other}
     assert moved
     assert moved <= {job.job_number for job in state.jobs if job.family == "magneto"}
+
+
+@pytest.mark.parametrize(
+    "levels", [QuotedLevels(), QuotedLevels(0.06, 0.51, 0.83, 0.9), QuotedLevels(0.2, 0.6, 0.9, 0.95)]
+)
+def test_the_chance_of_a_promise_never_contradicts_the_dates_of_its_job(levels):
+    state = busy_shop(jobs=30)
+    found = forecast_shop(state, now=NOW, replications=300, levels=levels)
+    clock = start_clock(state.working_hours, now=NOW)
+    slack = 0.02  # the chance is read between nineteen kept points, the dates off the runs themselves
+    assert len(found.jobs) == 30
+    for job in found.jobs:
+        for days in range(-20, 30):
+            promised = job.range.high + timedelta(days=days)
+            (told,) = chances_of(
+                [job], promises={job.job_number: promised}, clock=clock, levels=levels, family_levels={}
+            )
+            assert told.promised_on == promised
+            assert (promised >= job.range.likely) or told.kept_share <= 0.5 + slack
+            assert (promised >= job.range.high) or told.kept_share <= 0.8 + slack
+            assert (promised < job.range.likely) or told.kept_share >= 0.5 - slack
+            assert (promised < job.range.high) or told.kept_share >= 0.8 - slack

@@ -16,7 +16,8 @@ from jobs.selectors.outlook import Chances
 from jobs.selectors.shop_past import shop_past
 from jobs.services import corrections, forecasts
 from packing import selectors as catalogue
-from portal.owner.overview import HELD_SHOWN, hold_groups, risk_lines
+from portal.owner.overview import HELD_SHOWN, hold_groups
+from portal.owner.risks import risk_lines
 from tests.factories import NOW, WORKSHOP, make_job, open_shop
 
 pytestmark = pytest.mark.django_db
@@ -71,6 +72,30 @@ def test_a_promise_whose_day_has_passed_comes_first():
     promise(later, promised=date(2026, 3, 9), likely=date(2026, 3, 20), latest=date(2026, 3, 25))
     risks = open_now(now=NOW + timedelta(days=1)).risks
     assert [risk.kind for risk in risks] == [RiskKind.PASSED, RiskKind.LIKELY]
+
+
+@pytest.mark.parametrize("hold", [HoldKind.ANSWER, HoldKind.PAYMENT])
+def test_a_promise_whose_customer_is_waited_for_is_not_counted_as_the_shops(owner, hold):
+    waiting, own = make_job(stage="stripped"), make_job(stage="stripped")
+    for job in (waiting, own):
+        promise(job, promised=date(2026, 4, 1), likely=date(2026, 4, 20), latest=date(2026, 4, 25))
+    Job.objects.filter(pk=waiting.pk).update(hold=hold.value, hold_since=NOW)
+    found = open_now()
+    assert [risk.number for risk in found.own_risks] == [own.number]
+    assert [risk.number for risk in found.waiting_risks] == [waiting.number]
+    assert found.risks_count == 1
+    told = Chances({waiting.number: PromiseChance(waiting.number, date(2026, 4, 1), 0.02)})
+    (line,) = risk_lines(found.waiting_risks, chances=told)
+    assert (line.chance, "miss" in line.words) == ("", False)
+    page = owner.get(reverse("owner:dashboard")).content.decode()
+    assert "1 more waits for its customer, so its days do not count." in page
+
+
+def test_a_job_that_is_held_for_parts_stays_the_shops_risk():
+    job = make_job(stage="stripped")
+    promise(job, promised=date(2026, 4, 1), likely=date(2026, 4, 20), latest=date(2026, 4, 25))
+    Job.objects.filter(pk=job.pk).update(hold=HoldKind.PARTS.value, hold_since=NOW)
+    assert open_now().risks_count == 1
 
 
 def test_a_promise_that_will_be_kept_is_not_at_risk():

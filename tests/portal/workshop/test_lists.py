@@ -88,6 +88,13 @@ def test_a_promise_is_at_risk_in_words():
     assert "passed 3 days ago" in risk_words(job, ends_on=None, today=date(2026, 5, 4))
 
 
+def test_a_promise_is_not_at_risk_while_its_customer_is_waited_for():
+    waiting = Job(stage="stripped", hold="answer", promise_latest_on=date(2026, 5, 1))
+    held = Job(stage="stripped", hold="parts", promise_latest_on=date(2026, 5, 1))
+    assert risk_words(waiting, ends_on=date(2026, 5, 11), today=TODAY) == ""
+    assert "10 days after the promise" in risk_words(held, ends_on=date(2026, 5, 11), today=TODAY)
+
+
 def test_the_forecast_reaches_the_list(tobin):
     job = make.make_job(stage="stripped")
     on = date(2027, 5, 1)
