@@ -8,7 +8,8 @@ from jobs.domain.facts import Matched, ReadingsRecorded, SettingsRecorded, load_
 from jobs.domain.lifecycle import BEFORE_ARRIVAL, IN_SHOP, TRANSITIONS, allowed_events
 from jobs.domain.readings import ReadingGap, find_reading_gap, keeps_limits
 from jobs.domain.replay import JobState, LogEntry, last_undoable, replay, standing_events
-from jobs.domain.stages import STAGE_LABELS, EventKind, HoldKind, Role, Stage
+from jobs.domain.replies import Reply, reply_to_read
+from jobs.domain.stages import ENDED, STAGE_LABELS, EventKind, HoldKind, Role, Stage
 from jobs.leadtime.clock import hours_per_day, moment_after_hours
 from jobs.leadtime.errors import LeadTimeError
 from jobs.models import ExtraWork, Job, JobForecast, Mark
@@ -64,6 +65,7 @@ class JobAtBench:
     allowed: frozenset[EventKind]
     offers: tuple[StepOffer, ...]
     next: NextAction
+    reply: Reply | None
     risk: str
     forecast_latest_on: date | None
     log: tuple[LogLine, ...]
@@ -158,6 +160,7 @@ def see_job(job: Job, *, role: Role, today: date) -> JobAtBench:
             extra_work_open=next((row.number for row in extra_work if not row.decision), 0),
             smell_words=smell_words,
         ),
+        reply=None if stage in ENDED else reply_to_read(entries),
         risk=risk_words(job, ends_on=forecast, today=today),
         forecast_latest_on=forecast,
         log=tuple(reversed(lines)),

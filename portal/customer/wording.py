@@ -116,7 +116,7 @@ HOLD_WORDS = {
 
 HOLD_ENDS = {
     HoldKind.ANSWER: gettext_lazy(
-        "It goes on as soon as you have answered; the days until then do not count."
+        "We read your answer before it goes on; the days until you answer do not count."
     ),
     HoldKind.PARTS: gettext_lazy("It goes on when the parts are here. You need not do anything."),
     HoldKind.OUTSIDE: gettext_lazy("It goes on when it comes back from there. You need not do anything."),

@@ -246,7 +246,9 @@ def symptom_labels(seen: JobAtBench) -> tuple[str, ...]:
 
 
 _HOLD_ENDS = {
-    HoldKind.ANSWER: _("It ends by itself when the customer answers on their page."),
+    HoldKind.ANSWER: _(
+        "It ends by itself when the customer answers on their page; the answer then stands here to be read."
+    ),
     HoldKind.PARTS: _("End it when the parts are here."),
     HoldKind.OUTSIDE: _("End it when the outside trade has sent it back."),
     HoldKind.PAYMENT: _("Work goes on; only the sending back waits."),

@@ -1,9 +1,13 @@
 """A booking is answered with everything in view: the candidates with reasons, the date, the parcel."""
 
+from html import unescape
+
 import pytest
 
-from jobs.domain.stages import EventKind
+from jobs.domain.actors import Actor
+from jobs.domain.stages import EventKind, Role
 from jobs.selectors.answering import other_models, see_booking
+from jobs.services.answers import answer_question
 from tests import factories as make
 from tests.portal.workshop.conftest import main_of
 
@@ -88,6 +92,25 @@ def test_an_answer_by_phone_ends_the_hold_that_waited_for_it(send, page_of):
     send(job, "answered", text="Mrs Thornby on the phone: yes, keep it")
     job.refresh_from_db()
     assert job.hold == ""
+
+
+def test_the_customers_answer_is_read_beside_the_next_action_until_work_goes_on(send, page_of):
+    job = make.make_job(stage="inspected")
+    send(job, "question", text="Is this the unit you want rebuilt?")
+    send(job, "hold", hold="answer", reason="Another unit than booked")
+    answer_question(job.number, text="No! Send it back.", actor=Actor(Role.CUSTOMER, name="Ada Thornby"), now=make.NOW)
+    panel = page_of(job).split('class="panel next"', 1)[1].split("</section>", 1)[0]
+    for words in ("read the customer's answer", "Is this the unit you want rebuilt?", "No! Send it back."):
+        assert words in unescape(panel), words
+    send(job, "start", step="strip", note="")
+    assert "No! Send it back." not in page_of(job).split('class="panel next"', 1)[1].split("</section>", 1)[0]
+
+
+def test_an_answer_given_on_the_phone_stands_there_too(send, page_of):
+    job = make.make_job(stage="inspected")
+    send(job, "question", text="Keep the old choke?")
+    send(job, "answered", text="Mrs Thornby on the phone: no")
+    assert "read the customer's answer" in unescape(page_of(job))
 
 
 def test_a_cleared_job_that_never_comes_is_cancelled_with_its_reason(send, page_of):
