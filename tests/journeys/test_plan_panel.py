@@ -25,3 +25,18 @@ def test_the_plan_of_the_chosen_model_follows_what_is_typed(shop, sign_in, has_s
         owner.click("Show the plan")
     expect(panel.locator("del").first).to_contain_text("14 x 14 x 14 in single-wall")
     assert owner.page.url.split("#")[0].endswith(CARTON)
+
+
+@pytest.mark.parametrize("has_script", [True, False], ids=["with scripts", "without scripts"])
+def test_before_publishing_all_unit_models_are_looked_at_a_few_at_a_time(shop, sign_in, has_script):
+    owner = sign_in(shop, name="Maren Quillfeather", role="owner", has_script=has_script)
+    owner.visit(CARTON)
+    owner.page.locator("[name=length_mm]").fill("200 mm")
+    owner.page.locator("button.action[value=preview]").click()
+    seen = owner.page.locator(".model-changes")
+    expect(seen.first).to_contain_text("Unit models 1 to 4 of 23")
+    while not has_script and owner.page.get_by_role("link", name="Look at the next unit models").count():
+        owner.page.get_by_role("link", name="Look at the next unit models").click()
+    expect(owner.page.get_by_text("All are looked at.")).to_be_visible()
+    expect(seen.last).to_contain_text("of 23")
+    expect(seen).to_have_count(6 if has_script else 1)

@@ -191,6 +191,7 @@ def test_a_materials_preview_names_the_parcels_that_change_a_few_models_at_a_tim
     assert 'data-label="After"' in page
     following = f"?models_before={MODELS_AT_ONCE}"
     assert f'href="{following}#models" hx-get="{following}"' in page
+    assert "htmx-2.min.js" in page
     last = owner.get(f"{address}?models_before={count - 1}").content.decode()
     assert f"Unit models {count} to {count} of {count}" in last
     assert "All are looked at." in last
