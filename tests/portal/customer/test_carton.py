@@ -74,6 +74,17 @@ BANDED = re.compile(
 )
 
 
+def test_a_no_says_its_reason_once_and_sends_nobody_shopping(shop, let_in):
+    job = cleared()
+    page = ask(let_in(job), job, **TIGHT)
+    reason = re.search(r"What limits it</dt><dd>(.*?)</dd>", page, re.S)
+    said = re.sub(r"<.*?>", "", reason[1] if reason else "").strip()
+    assert said
+    assert page.split("The figures behind it")[0].count(said) == 1
+    assert 'class="needs"' not in page
+    assert 'class="needs"' in ask(let_in(job), job)
+
+
 def test_a_margin_stands_inside_its_band(shop, let_in):
     job = cleared()
     banded = [tuple(map(float, found)) for found in BANDED.findall(ask(let_in(job), job))]
