@@ -5,11 +5,11 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
 from jobs.domain.facts import Matched, ReadingsRecorded, SettingsRecorded, load_facts
-from jobs.domain.lifecycle import BEFORE_ARRIVAL, IN_SHOP, TRANSITIONS, allowed_events
+from jobs.domain.lifecycle import BEFORE_ARRIVAL, TRANSITIONS, allowed_events
 from jobs.domain.readings import ReadingGap, find_reading_gap, keeps_limits
 from jobs.domain.replay import JobState, LogEntry, last_undoable, replay, standing_events
 from jobs.domain.replies import Reply, reply_to_read
-from jobs.domain.stages import ENDED, STAGE_LABELS, EventKind, HoldKind, Role, Stage
+from jobs.domain.stages import ENDED, IN_SHOP, STAGE_LABELS, EventKind, HoldKind, Role, Stage
 from jobs.leadtime.clock import hours_per_day, moment_after_hours
 from jobs.leadtime.errors import LeadTimeError
 from jobs.models import ExtraWork, Job, JobForecast, Mark

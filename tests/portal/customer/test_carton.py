@@ -42,8 +42,10 @@ def heading(page):
 
 def test_the_pack_page_leads_to_it(shop, let_in):
     job = cleared()
-    page = let_in(job).get(f"/job/{job.number}/pack/").content.decode()
-    assert f'href="{address(job)}"' in page
+    browser = let_in(job)
+    page = browser.get(f"/job/{job.number}/pack/").content.decode()
+    assert 'name="go" value="carton"' in page
+    assert browser.post(f"/job/{job.number}/pack/", {"go": "carton"}).url == address(job)
 
 
 def test_a_roomy_carton_will_do_and_can_be_used(shop, let_in):
