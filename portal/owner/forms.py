@@ -47,6 +47,7 @@ class WithdrawForm(NoteForm):
 class RecordFilter(SheetForm):
     """What a long list is narrowed to; every field stands in the address."""
 
+    named = {"since": _t("the first day"), "until": _t("the last day")}
     q = forms.CharField(label=_t("Search"), required=False, max_length=80)
     since = forms.DateField(
         label=_t("From"), required=False, widget=forms.DateInput(attrs={"class": "w-16", "type": "date"})
@@ -114,6 +115,7 @@ def _all(pairs: Any) -> list[tuple[str, Any]]:
 class ImportForm(SheetForm):
     """A TOML file, or its text."""
 
+    named = {"file": _t("the import"), "text": _t("the text")}
     file = forms.FileField(
         label=_t("A TOML file"), required=False, widget=forms.FileInput(attrs={"accept": ".toml,text/plain"})
     )
@@ -192,6 +194,7 @@ def _spaced(name: str) -> str:
 class PersonForm(SheetForm):
     """Somebody of the shop who signs in."""
 
+    named = {"role": _t("what they may open")}
     name = forms.CharField(
         label=_t("Name"), max_length=80, widget=forms.TextInput(attrs={"autocomplete": "off"})
     )

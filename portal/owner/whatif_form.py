@@ -41,7 +41,11 @@ def _day(label: Any) -> forms.DateField:
 class WhatIfForm(SheetForm):
     """One or two changes to try; `changes` holds them after validation, in the order of the fields."""
 
-    named = {"most_per_week": _t("the most units a week")}
+    named = {
+        "most_per_week": _t("the most units a week"),
+        "pause_first": _t("the first day without intake"),
+        "pause_last": _t("the last day without intake"),
+    }
     bench = forms.ChoiceField(label=_t("A bench"), required=False)
     person = forms.ChoiceField(label=_t("A person"), required=False)
     closed_week = forms.ChoiceField(label=_t("A closed week"), required=False)

@@ -118,19 +118,21 @@ def reword(field: forms.Field, *, named: str, label: str) -> None:
 
 def _sentences(field: forms.Field, *, named: str, label: str) -> dict[str, str]:
     words = {"named": named, "Named": named[:1].upper() + named[1:], "label": label}
+    # Django puts figures into these sentences afterwards, so a percent sign of our own is doubled.
+    counted = {name: text.replace("%", "%%") for name, text in words.items()}
     sentences = {
         "required": _required(field, words=words),
         "invalid": _unreadable(field, words=words),
-        "max_length": _("%(Named)s has to be %%(limit_value)d characters or fewer") % words,
-        "min_length": _("%(Named)s has to be %%(limit_value)d characters or more") % words,
-        "max_value": _("%(Named)s has to be %%(limit_value)s or less") % words,
-        "min_value": _("%(Named)s has to be %%(limit_value)s or more") % words,
-        "step_size": _("%(Named)s has to be a multiple of %%(limit_value)s") % words,
-        "max_digits": _("%(Named)s has to have %%(max)s digits or fewer") % words,
-        "max_decimal_places": _("%(Named)s has to have %%(max)s decimal places or fewer") % words,
-        "max_whole_digits": _("%(Named)s has to have %%(max)s digits or fewer before the point") % words,
-        "invalid_choice": _("Choose %(named)s from the list") % words,
-        "invalid_list": _("Choose %(named)s from the list") % words,
+        "max_length": _("%(Named)s has to be %%(limit_value)d characters or fewer") % counted,
+        "min_length": _("%(Named)s has to be %%(limit_value)d characters or more") % counted,
+        "max_value": _("%(Named)s has to be %%(limit_value)s or less") % counted,
+        "min_value": _("%(Named)s has to be %%(limit_value)s or more") % counted,
+        "step_size": _("%(Named)s has to be a multiple of %%(limit_value)s") % counted,
+        "max_digits": _("%(Named)s has to have %%(max)s digits or fewer") % counted,
+        "max_decimal_places": _("%(Named)s has to have %%(max)s decimal places or fewer") % counted,
+        "max_whole_digits": _("%(Named)s has to have %%(max)s digits or fewer before the point") % counted,
+        "invalid_choice": _listed(named) % counted,
+        "invalid_list": _listed(named) % words,
         "incomplete": _("Fill in every part of %(named)s") % words,
         "null_characters_not_allowed": _("Type %(named)s again: it holds a character that cannot be stored")
         % words,
@@ -148,6 +150,12 @@ def _sentences(field: forms.Field, *, named: str, label: str) -> dict[str, str]:
     return sentences
 
 
+def _listed(named: str) -> str:
+    if named.startswith("“"):
+        return _("Choose an answer to %(named)s from the list")
+    return _("Choose %(named)s from the list")
+
+
 def _required(field: forms.Field, *, words: Mapping[str, str]) -> str:
     if isinstance(field, forms.FileField):
         return _("Choose a file: %(named)s") % words
@@ -156,7 +164,8 @@ def _required(field: forms.Field, *, words: Mapping[str, str]) -> str:
     if isinstance(field, forms.MultipleChoiceField | forms.ModelMultipleChoiceField):
         return _("Choose at least one answer to %(named)s") % words
     if words["named"].startswith("“"):
-        return _("Answer the question %(named)s") % words
+        is_question = words["named"].endswith("?”")
+        return (_("Answer the question %(named)s") if is_question else _("Fill in %(named)s")) % words
     if isinstance(field, forms.ChoiceField | forms.ModelChoiceField):
         return _("Choose %(named)s") % words
     return _("Enter %(named)s") % words

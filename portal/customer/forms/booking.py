@@ -48,6 +48,8 @@ class FamilyForm(SheetForm):
 class NumberForm(SheetForm):
     """The number as it was read, with where it stands; “I cannot read it” is an answer like any other."""
 
+    named = {"number_as_read": gettext_lazy("the number as you read it")}
+
     number_as_read = forms.CharField(
         label=gettext_lazy("The number, exactly as you read it"),
         help_text=gettext_lazy(
@@ -179,6 +181,8 @@ class FittedToForm(SheetForm):
 
 class SymptomsForm(SheetForm):
     """What is wrong: the family's own list, the state of the unit, and the customer's own words."""
+
+    named = {"own_words": gettext_lazy("what you say in your own words")}
 
     symptoms = forms.MultipleChoiceField(
         label=gettext_lazy("What does it do, or not do?"), required=False, widget=forms.CheckboxSelectMultiple

@@ -137,7 +137,7 @@ class LimitForm(SheetForm):
     )
     question_field = "limit_pounds"
     leading_signs = {"limit_pounds": "£"}
-    named = {"limit_pounds": gettext_lazy("a sum, 0 if we shall always ask")}
+    named = {"limit_pounds": gettext_lazy("the sum")}
 
     def clean(self) -> dict[str, Any]:
         """Add the sum in pence."""

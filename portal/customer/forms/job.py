@@ -42,7 +42,7 @@ class CancelForm(SheetForm):
         max_length=500,
         widget=forms.Textarea(attrs={"rows": 3}),
     )
-    named = {"reason": gettext_lazy("a word or two why you cancel it")}
+    named = {"reason": gettext_lazy("your reason")}
 
 
 class DecisionForm(SheetForm):

@@ -15,6 +15,8 @@ NOT_LISTED = "none"
 class ClearForm(JobForm):
     """Which unit model it is: a candidate, another from the catalogue, or none."""
 
+    named = {"other": _("the other model"), "note": _("the line to the customer")}
+
     choice = forms.ChoiceField(label=_("Which unit is it?"), widget=forms.RadioSelect)
     other = forms.ChoiceField(label=_("Another model from the catalogue"), required=False)
     note = forms.CharField(

@@ -67,7 +67,11 @@ class ArrivalForm(JobForm):
 class InspectionForm(JobForm):
     """The unit as it was found: its number read again, what came along, the whole in one line."""
 
-    named = {"number_read": _("the number as you read it"), "grade": _("the whole in one line")}
+    named = {
+        "number_read": _("the number as you read it"),
+        "grade": _("the whole in one line"),
+        "extra": _("what should have stayed at home"),
+    }
 
     number_read = forms.CharField(
         label=_("The number, read again on the unit"),

@@ -52,6 +52,8 @@ class StepForm(NoteForm):
 class FindingForm(JobForm):
     """Something found on the bench; the customer reads it."""
 
+    named = {"text": _("what was found"), "severity": _("how bad it is"), "photo": _("the finding")}
+
     text = forms.CharField(
         label=_("What was found, where, how big"),
         max_length=500,
@@ -86,6 +88,8 @@ class FindingForm(JobForm):
 class PartForm(JobForm):
     """A part that went into the unit."""
 
+    named = {"count": _("the number of parts")}
+
     part = forms.CharField(label=_("Part"), max_length=120)
     count = forms.IntegerField(
         label=_("How many"),
@@ -116,7 +120,9 @@ class SettingsForm(JobForm):
         for at, name in self.names.items():
             for side, words in (("found", _("as found")), ("left", _("as left"))):
                 self.add(
-                    f"{side}_{at}", forms.CharField(label=f"{name}: {words}", required=False, max_length=80)
+                    f"{side}_{at}",
+                    forms.CharField(label=f"{name}: {words}", required=False, max_length=80),
+                    named=f"“{name}: {words}”",
                 )
             rows.append(Row(f"found_{at}", f"left_{at}"))
         self.helper.layout = Layout("seen", *rows)
@@ -163,7 +169,7 @@ class ReadingsForm(JobForm):
 class HoldForm(JobForm):
     """Stop the job until something arrives."""
 
-    named = {"expected_on": _("the day on which it is expected to end")}
+    named = {"expected_on": _("the day on which it is expected to end"), "reason": _("the reason")}
 
     hold = forms.ChoiceField(
         label=_("What does it wait for?"),
@@ -193,7 +199,9 @@ class ExtraWorkForm(JobForm):
         for at in range(self.count):
             number = at + 1
             self.add(
-                f"text_{at}", forms.CharField(label=_("Work %d") % number, required=False, max_length=160)
+                f"text_{at}",
+                forms.CharField(label=_("Work %d") % number, required=False, max_length=160),
+                named=_("the text of work %d") % number,
             )
             self.add(
                 f"price_{at}",
@@ -205,6 +213,7 @@ class ExtraWorkForm(JobForm):
                         "invalid": _("Enter the price of work %d as a number, like 24.50") % number
                     },
                 ),
+                named=_("the price of work %d") % number,
             )
             rows.append(Row(f"text_{at}", f"price_{at}"))
         self.add(
@@ -216,6 +225,7 @@ class ExtraWorkForm(JobForm):
                 initial=0,
                 widget=forms.TextInput(attrs={"class": "w-4", "inputmode": "numeric"}),
             ),
+            named=str(_("the number of working days more")),
         )
         self.add("lines", forms.IntegerField(widget=forms.HiddenInput, initial=self.count, required=False))
         self.helper.layout = Layout("seen", "lines", *rows, "days")
@@ -247,7 +257,7 @@ class ExtraWorkForm(JobForm):
 class DecisionForm(JobForm):
     """The customer's yes or no, given on the phone, and how it was given."""
 
-    named = {"decision": _("yes or no")}
+    named = {"decision": _("yes or no"), "note": _("who said it and how")}
 
     decision = forms.ChoiceField(
         label=_("What did the customer say?"),

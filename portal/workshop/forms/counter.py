@@ -21,6 +21,8 @@ SCAN_MOST = 300
 class ScanForm(SheetForm):
     """One field for whatever is scanned or typed; a GET form, because a scan changes nothing."""
 
+    named = {"q": _("what is on the box")}
+
     q = forms.CharField(
         label=_("Scan the slip, or type what is on the box"),
         help_text=_(

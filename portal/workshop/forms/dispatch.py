@@ -26,6 +26,8 @@ class BenchFluidForm(JobForm):
 class PackForm(JobForm):
     """Packed by the plan, step by step."""
 
+    named = {"steps": _("the steps")}
+
     steps = forms.MultipleChoiceField(
         label=_("Packed by the plan"),
         required=False,

@@ -43,6 +43,11 @@ class MarkForm(SheetForm):
         "zone": _("where the damage is"),
         "damage_kind": _("what kind of damage it is"),
         "severity": _("how bad it is"),
+        "note": _("the description of the damage"),
+        "photo": _("the photo"),
+        "x": _("the distance from the left"),
+        "y": _("the distance from the top"),
+        "signs": _("what else speaks about it"),
     }
 
     zone = forms.ChoiceField(label=_("Where"))

@@ -36,10 +36,10 @@ class JobForm(SheetForm):
         initial = {"seen": job.event_count, **kwargs.pop("initial", {})}
         super().__init__(data, initial=initial, **kwargs)
 
-    def add(self, name: str, field: forms.Field) -> None:
+    def add(self, name: str, field: forms.Field, *, named: str = "") -> None:
         """Add a field that only this job has, with our sentences for its errors."""
         self.fields[name] = field
-        reword(field, named=words_for(field.label), label=str(field.label))
+        reword(field, named=named or words_for(field.label), label=str(field.label))
 
     def see_again(self, job: Job) -> None:
         """Take the job as it is now, with everything typed kept, so that the next sending counts."""
@@ -76,6 +76,8 @@ class QuestionForm(JobForm):
 class SpokenForm(JobForm):
     """What the customer said on the phone or at the counter."""
 
+    named = {"text": _("what the customer said")}
+
     text = forms.CharField(
         label=_("What the customer said"),
         help_text=_("In their words, with who said it. It ends a hold that waited for the answer."),
@@ -87,6 +89,8 @@ class SpokenForm(JobForm):
 class DeclineForm(JobForm):
     """Why the shop says no."""
 
+    named = {"text": _("the reason")}
+
     text = forms.CharField(
         label=_("The reason, as the customer will read it"),
         max_length=600,
@@ -96,6 +100,8 @@ class DeclineForm(JobForm):
 
 class ReasonForm(JobForm):
     """Why the last step is taken back."""
+
+    named = {"text": _("the reason why it is taken back")}
 
     text = forms.CharField(
         label=_("Why it is taken back"),

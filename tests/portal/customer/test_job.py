@@ -226,9 +226,7 @@ def test_a_wrong_detail_keeps_the_rest_as_typed(shop, let_in):
 def test_a_booking_is_cancelled_with_a_reason(shop, let_in):
     job = make_job(stage="cleared")
     browser = let_in(job)
-    assert (
-        "Enter a word or two" in browser.post(f"/job/{job.number}/cancel/", {"reason": ""}).content.decode()
-    )
+    assert "Enter your reason" in browser.post(f"/job/{job.number}/cancel/", {"reason": ""}).content.decode()
     browser.post(f"/job/{job.number}/cancel/", {"reason": "Sold the boat"})
     job.refresh_from_db()
     assert job.stage == "cancelled"

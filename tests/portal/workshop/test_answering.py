@@ -98,7 +98,9 @@ def test_the_customers_answer_is_read_beside_the_next_action_until_work_goes_on(
     job = make.make_job(stage="inspected")
     send(job, "question", text="Is this the unit you want rebuilt?")
     send(job, "hold", hold="answer", reason="Another unit than booked")
-    answer_question(job.number, text="No! Send it back.", actor=Actor(Role.CUSTOMER, name="Ada Thornby"), now=make.NOW)
+    answer_question(
+        job.number, text="No! Send it back.", actor=Actor(Role.CUSTOMER, name="Ada Thornby"), now=make.NOW
+    )
     panel = page_of(job).split('class="panel next"', 1)[1].split("</section>", 1)[0]
     for words in ("read the customer's answer", "Is this the unit you want rebuilt?", "No! Send it back."):
         assert words in unescape(panel), words
