@@ -11,11 +11,12 @@ from datetime import date, datetime, timedelta
 from enum import StrEnum
 from zoneinfo import ZoneInfo
 
+from django.db.models import OuterRef, Subquery
 from django.db.models.fields.json import KeyTextTransform, KeyTransform
 
 from jobs.domain.holds import STOPPED_CLOCKS
-from jobs.domain.stages import AWAITED, HOLD_LABELS, IN_SHOP, OPEN_STAGES, HoldKind, Stage
-from jobs.models import Job
+from jobs.domain.stages import AWAITED, HOLD_LABELS, IN_SHOP, OPEN_STAGES, EventKind, HoldKind, Stage
+from jobs.models import Job, JobEvent
 from jobs.selectors.listing import MODEL_TOLD
 from jobs.selectors.shop_state import IN_TRANSIT, UNTIL_POSTED
 from jobs.selectors.unit_names import name_model
@@ -26,8 +27,14 @@ WEEKS_AHEAD = 5
 COLUMNS = (
     "number", "family", "unit_model", "model_told", "customer__name", "stage", "stage_since", "hold",
     "hold_since", "hold_reason", "promise_latest_on", "forecast__likely_on", "forecast__latest_on",
-    "first_reason",
+    "first_reason", "first_promise",
 )  # fmt: skip
+FIRST_PROMISE = Subquery(
+    JobEvent.objects.filter(job=OuterRef("pk"), kind=EventKind.PROMISE_MADE.value)
+    .order_by("number")
+    .annotate(day=KeyTextTransform("latest_on", "facts"))
+    .values("day")[:1]
+)
 FIRST_REASON = KeyTextTransform("sentence", KeyTransform(0, "forecast__reasons"))
 
 
@@ -72,6 +79,7 @@ class OpenJob:
     likely_on: date | None
     latest_on: date | None
     first_reason: str | None
+    first_promise: str | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,7 +112,8 @@ class PromiseAtRisk:
     """A promise that was missed, will likely be missed, or may be; `late_days` counts from the promised day.
 
     The days that the shop waits for its customer do not count: `waits_for_customer` says that it does now.
-    `likely_on` is the day by which half of such jobs are done, `latest_on` that of 8 in 10; None without one.
+    `first_promised_on` is the day promised first, None unless the promise was moved since. `likely_on` is the
+    day by which half of such jobs are done, `latest_on` that of 8 in 10; None without one.
     """
 
     number: str
@@ -118,6 +127,7 @@ class PromiseAtRisk:
     likely_on: date | None
     latest_on: date | None
     reason: str
+    first_promised_on: date | None = None
 
     @property
     def waits_for_customer(self) -> bool:
@@ -182,7 +192,7 @@ class OpenJobs:
 def open_jobs(*, published: Catalogue, zone: ZoneInfo, now: datetime) -> OpenJobs:
     """Return the counts of all open jobs, in one query."""
     rows = Job.objects.filter(stage__in=[stage.value for stage in OPEN_STAGES]).order_by("pk")
-    told = rows.annotate(model_told=MODEL_TOLD, first_reason=FIRST_REASON)
+    told = rows.annotate(model_told=MODEL_TOLD, first_reason=FIRST_REASON, first_promise=FIRST_PROMISE)
     jobs = [OpenJob(*row) for row in told.values_list(*COLUMNS)]
     today = now.astimezone(zone).date()
     in_shop = [job for job in jobs if Stage(job.stage) in IN_SHOP]
@@ -239,6 +249,7 @@ def _risk(job: OpenJob, *, published: Catalogue, today: date) -> PromiseAtRisk |
     if promised is None or job.stage == Stage.PACKED.value:
         return None
     likely_on, latest_on = job.likely_on, job.latest_on
+    first = date.fromisoformat(job.first_promise) if job.first_promise else None
     if promised < today:
         kind, late_days = RiskKind.PASSED, (today - promised).days
     elif likely_on is not None and likely_on > promised:
@@ -259,6 +270,7 @@ def _risk(job: OpenJob, *, published: Catalogue, today: date) -> PromiseAtRisk |
         likely_on=likely_on,
         latest_on=latest_on,
         reason=job.hold_reason or job.first_reason or "",
+        first_promised_on=first if first != promised else None,
     )
 
 

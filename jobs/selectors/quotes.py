@@ -24,6 +24,19 @@ E = EventKind
 COUNTED = timedelta(days=400)
 MOST_REPLAYED = 120
 LEAST_BEFORE = 60  # so many units have come before the first one whose quote is worked out afterwards
+PROMISES = (E.PROMISE_MADE, E.PROMISE_CHANGED)
+NEWS = frozenset(
+    {
+        E.FINDING_RECORDED,
+        E.EXTRA_WORK_ASKED,
+        E.EXTRA_WORK_APPROVED,
+        E.EXTRA_WORK_DECLINED,
+        E.QUESTION_ANSWERED,
+        E.TEST_FAILED,
+        E.HELD,
+        E.RELEASED,
+    }
+)
 UNREPAIRED = (Stage.DECLINED.value, Stage.CANCELLED.value, Stage.RETURNED_UNREPAIRED.value)
 
 
@@ -210,9 +223,16 @@ def last_promise(job: Job) -> KeptQuote | None:
     return KeptQuote.objects.filter(job=job, moment=Moment.PROMISE.value).order_by("-event_number").first()
 
 
+def has_news(job: Job) -> bool:
+    """Whether something of this very unit came up since its promise was given or last moved."""
+    kinds = [kind.value for kind in (*PROMISES, *NEWS)]
+    last = JobEvent.objects.filter(job=job, kind__in=kinds).order_by("-number").first()
+    return last is not None and EventKind(last.kind) in NEWS
+
+
 def promised_at(job: Job) -> datetime:
     """Return when the job's promise was given or last moved, or its booking if it has none."""
-    kinds = (E.PROMISE_MADE.value, E.PROMISE_CHANGED.value)
+    kinds = [kind.value for kind in PROMISES]
     last = JobEvent.objects.filter(job=job, kind__in=kinds).order_by("-number").first()
     return last.happened_at if last else job.booked_at
 

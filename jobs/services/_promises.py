@@ -2,8 +2,11 @@
 
 A promise is moved when its 8-in-10 date slips by more than three days, which is beyond what chance in a
 simulation moves it (2.2 working days at the most, 19 times in 20), or when it comes forward by more than a
-week and the promise has stood for a week. Most units are packed some days before their 8-in-10 date; telling
-each of those would be noise, and a date that comes and goes is worth nothing to a customer.
+week. It stands for a week before it moves again, either way: one that follows every day's forecast says no
+more than the forecast. Only news of this very unit moves it later at once: a finding, extra work, a failed
+test, a hold, or the end of one. Until then the slip is the shop's to see, among the promises at risk. Most
+units are packed some days before their 8-in-10 date; telling each of those would be noise, and a date that
+comes and goes is worth nothing to a customer.
 """
 
 from datetime import datetime, timedelta
@@ -21,7 +24,7 @@ from jobs.leadtime.ranges import JobForecast, QuotedLevels
 from jobs.models import Job
 from jobs.selectors import shop
 from jobs.selectors.past_jobs import past_job
-from jobs.selectors.quotes import Moment, last_promise, promised_at, reasons_of
+from jobs.selectors.quotes import Moment, has_news, last_promise, promised_at, reasons_of
 from jobs.services._quotes import quote_row
 from jobs.services._steps import lock_job
 
@@ -80,9 +83,10 @@ def keep_promise(found: JobForecast, *, levels: QuotedLevels, now: datetime) -> 
 
 def _way(job: Job, *, days: int, now: datetime) -> Way | None:
     """Return which way a promise is to be moved, None if it stands."""
-    if days > LATER_DAYS:
+    stood = now - promised_at(job) >= STANDS_FOR
+    if days > LATER_DAYS and (stood or has_news(job)):
         return Way.LATER
-    if days < -EARLIER_DAYS and now - promised_at(job) >= STANDS_FOR:
+    if days < -EARLIER_DAYS and stood:
         return Way.EARLIER
     return None
 

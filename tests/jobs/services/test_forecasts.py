@@ -8,7 +8,7 @@ from jobs.demo.five_people import FAMILIES
 from jobs.domain.shop import ShopKind
 from jobs.domain.stages import HoldKind
 from jobs.models import FamilyForecast, ForecastRun, Job, JobEvent, JobForecast, OutboxMessage, ShopRevision
-from jobs.services import bench, forecasts, shop
+from jobs.services import answers, bench, forecasts, shop
 from tests.factories import NOW, OWNER, WORKSHOP, make_job, open_shop
 
 pytestmark = pytest.mark.django_db
@@ -138,11 +138,50 @@ def test_a_promise_moves_only_by_more_than_three_days_later_or_seven_earlier(lat
     forecasts.refresh(now=LATER)
     settled = LATER + timedelta(days=8)
     forecasts.refresh(now=settled)
+    answers.ask_question(job.number, text="Which jet?", actor=WORKSHOP, now=settled, expected_count=None)
+    answers.answer_question(job.number, text="The small one.", actor=OWNER, now=settled)
     before = len(promises(job))
     promised = JobForecast.objects.get().latest_on - timedelta(days=later_days)
     Job.objects.filter(pk=job.pk).update(promise_latest_on=promised)
     forecasts.refresh(now=settled)
     assert len(promises(job)) == before + moves
+
+
+def slipping(job, *, now):
+    """Let the forecast of a job lie five days behind its promise."""
+    forecasts.refresh(now=now)
+    promised = JobForecast.objects.get(job=job).latest_on - timedelta(days=5)
+    Job.objects.filter(pk=job.pk).update(
+        promise_earliest_on=promised, promise_likely_on=promised, promise_latest_on=promised
+    )
+    forecasts.refresh(now=now)
+
+
+def test_a_promise_does_not_follow_every_forecast_but_stands_for_a_week():
+    job = make_job(stage="inspected")
+    forecasts.refresh(now=LATER)
+    for hours in (1, 20, 7 * 24 - 1):
+        slipping(job, now=LATER + timedelta(hours=hours))
+        assert promises(job) == ["promise_made"]
+    slipping(job, now=LATER + timedelta(days=7))
+    assert promises(job) == ["promise_made", "promise_changed"]
+    slipping(job, now=LATER + timedelta(days=13))
+    assert promises(job) == ["promise_made", "promise_changed"]
+
+
+def test_news_of_the_unit_moves_its_promise_at_once_and_only_once():
+    job = make_job(stage="inspected")
+    forecasts.refresh(now=LATER)
+    bench.hold_job(job.number, hold=HoldKind.OUTSIDE, reason="A winding, outside", expected_on=None, **WHO)
+    slipping(job, now=LATER + timedelta(hours=2))
+    assert promises(job) == ["promise_made", "promise_changed"]
+    slipping(job, now=LATER + timedelta(hours=4))
+    assert promises(job) == ["promise_made", "promise_changed"]
+    bench.release_job(
+        job.number, note="", actor=WORKSHOP, now=LATER + timedelta(hours=5), expected_count=None
+    )
+    slipping(job, now=LATER + timedelta(hours=6))
+    assert promises(job) == ["promise_made", "promise_changed", "promise_changed"]
 
 
 @pytest.mark.parametrize("kind", [HoldKind.ANSWER, HoldKind.PAYMENT])

@@ -4,10 +4,12 @@ from datetime import UTC, date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
 import pytest
+from django.db import transaction
 from django.urls import reverse
 from django.utils import timezone
 
-from jobs.domain.stages import HoldKind, Stage
+from jobs.domain.facts import Promise
+from jobs.domain.stages import EventKind, HoldKind, Stage
 from jobs.leadtime.outlook import PromiseChance
 from jobs.models import ForecastRun, Job, JobForecast, Mark, OutboxMessage
 from jobs.selectors import dashboard, reports
@@ -15,6 +17,7 @@ from jobs.selectors.dashboard import RiskKind, Waiting
 from jobs.selectors.outlook import Chances
 from jobs.selectors.shop_past import shop_past
 from jobs.services import corrections, forecasts
+from jobs.services._steps import lock_job
 from packing import selectors as catalogue
 from portal.owner.overview import HELD_SHOWN, hold_groups
 from portal.owner.risks import risk_lines
@@ -89,6 +92,19 @@ def test_a_promise_whose_customer_is_waited_for_is_not_counted_as_the_shops(owne
     assert (line.chance, "miss" in line.words) == ("", False)
     page = owner.get(reverse("owner:dashboard")).content.decode()
     assert "1 more waits for its customer, so its days do not count." in page
+
+
+def test_a_moved_promise_stands_beside_the_first_one(owner):
+    job = make_job(stage="stripped")
+    with transaction.atomic():
+        log = lock_job(job.number, expected_count=None)
+        for kind, day in ((EventKind.PROMISE_MADE, 3), (EventKind.PROMISE_CHANGED, 17)):
+            on = date(2026, 4, day)
+            log.record(kind, facts=Promise(on, on, on), actor=WORKSHOP, now=NOW)
+    promise(job, promised=date(2026, 4, 17), likely=date(2026, 4, 20), latest=date(2026, 4, 25))
+    (risk,) = open_now().risks
+    assert (risk.promised_on, risk.first_promised_on) == (date(2026, 4, 17), date(2026, 4, 3))
+    assert "first Fri 3 Apr" in " ".join(owner.get(reverse("owner:dashboard")).content.decode().split())
 
 
 def test_a_job_that_is_held_for_parts_stays_the_shops_risk():
