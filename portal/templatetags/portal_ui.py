@@ -1,12 +1,14 @@
 """Small decisions that a template cannot make: the shape of a stage, the parts of a field, a page's query."""
 
 from collections.abc import Iterable
+from functools import lru_cache
 from typing import Any
 
 from django import forms, template
 from django.forms.boundfield import BoundField, BoundWidget
 from django.forms.utils import flatatt
 from django.http import QueryDict
+from django.template.loader import render_to_string
 from django.utils.safestring import SafeString
 
 from jobs.domain.stages import HOLD_LABELS, STAGE_LABELS, HoldKind, Stage
@@ -35,15 +37,19 @@ STAGE_SHAPES: dict[Stage, str] = {
 }
 
 
-@register.inclusion_tag("components/_stage.html")
-def stage(value: str, words: str = "", hold: str = "") -> dict[str, str]:
+@register.simple_tag
+def stage(value: str, words: str = "", hold: str = "") -> SafeString:
     """Draw a stage as its word and its shape; `hold` is a kind of hold, "" for none."""
     known = Stage(value)
-    return {
-        "words": words or STAGE_LABELS[known],
-        "shape": STAGE_SHAPES[known],
-        "hold_words": HOLD_LABELS[HoldKind(hold)] if hold else "",
-    }
+    hold_words = HOLD_LABELS[HoldKind(hold)] if hold else ""
+    return _stage_drawn(words or STAGE_LABELS[known], shape=STAGE_SHAPES[known], hold_words=hold_words)
+
+
+@lru_cache(maxsize=256)
+def _stage_drawn(words: str, *, shape: str, hold_words: str) -> SafeString:
+    """Return the drawing; a list has one in every row, and there are few different ones."""
+    context = {"words": words, "shape": shape, "hold_words": hold_words}
+    return render_to_string("components/_stage.html", context)
 
 
 @register.filter

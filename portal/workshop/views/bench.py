@@ -21,6 +21,7 @@ from portal.workshop.views._acting import METHODS, Page, enter, find_or_404
 from portal.workshop.wording import step_words
 
 E = EventKind
+STAGE_SHOWN = 12
 
 
 @require_safe
@@ -35,7 +36,10 @@ def queue(request: HttpRequest) -> HttpResponse:
         "starts": starts_for(str(request.user), queue=found, stakes=at_stake),
         "worked_out_at": at_stake.computed_at,
         "zone": zone.key,
-        "stages": [(stage.stage.value, table_rows(stage.lines), len(stage.lines)) for stage in found.stages],
+        "stages": [
+            (stage.stage.value, table_rows(stage.lines[:STAGE_SHOWN]), len(stage.lines))
+            for stage in found.stages
+        ],
         "lost": table_rows(found.without_route),
         "nav": nav_links(request),
         "now": now,

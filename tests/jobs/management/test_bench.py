@@ -8,7 +8,7 @@ from django.utils import timezone
 
 from jobs.demo.opening import open_demo_shop
 from jobs.management.bench import pages, rows
-from jobs.management.bench.timing import growth, lay_out, measure
+from jobs.management.bench.timing import Timing, growth, lay_out, measure
 from jobs.models import ExtraWork, Job, JobEvent
 from jobs.selectors.shop_state import states_of
 from jobs.services._steps import CACHED, set_cache
@@ -54,6 +54,19 @@ def test_pages_are_measured_for_all_three_people():
     for page in ("workshop:", "owner:", "customer:"):
         assert page in said
     assert "Queries that grow with the jobs: none." in said
+    assert "workshop: scan of a name" in said
+
+
+def figures(median_ms, *, is_list):
+    timing = Timing(median_ms=median_ms, p95_ms=median_ms)
+    return pages.PageFigures(is_list=is_list, queries=9, timing=timing, kilobytes=20.0)
+
+
+def test_the_pages_above_their_bar_are_named_the_slowest_first():
+    lists = {name: figures(ms, is_list=True) for name, ms in (("a", 41.0), ("b", 39.0), ("c", 90.0))}
+    assert pages.say_slow(lists, most_ms=40) == "Lists above 40 ms: c 90 ms, a 41 ms."
+    opened = {"d": figures(99.0, is_list=False)}
+    assert pages.say_slow(opened, most_ms=100) == "Other pages above 100 ms: none; the slowest is d 99 ms."
 
 
 @pytest.mark.slow

@@ -7,6 +7,7 @@ import pytest
 from jobs.models import Job, JobForecast
 from jobs.selectors.counter import counter_lists
 from jobs.selectors.queue import JobFilter, list_jobs, risk_words, shop_queue
+from portal.workshop.views.bench import STAGE_SHOWN
 from tests import factories as make
 from tests.factories import NOW
 from tests.portal.workshop.conftest import main_of
@@ -53,6 +54,16 @@ def test_a_list_costs_the_same_with_three_rows_and_with_thirty(tobin):
     many = {address: queries_of(tobin, address) for address in LISTS}
     assert [address for address in LISTS if many[address] > few[address]] == []
     assert max(few.values()) <= 20
+
+
+def test_of_a_full_stage_the_most_urgent_are_shown_and_the_rest_is_one_step_away(tobin):
+    jobs = [make.make_job(stage="arrived") for _ in range(STAGE_SHOWN + 1)]
+    page = tobin.get("/workshop/queue/").content.decode()
+    address = "/workshop/jobs/?stage=arrived"
+    assert address in page
+    assert sum(f"/workshop/jobs/{job.number}/" in page for job in jobs) == STAGE_SHOWN
+    every = tobin.get(address).content.decode()
+    assert all(f"/workshop/jobs/{job.number}/" in every for job in jobs)
 
 
 def test_a_job_page_stays_cheap(tobin):
