@@ -12,7 +12,7 @@ from enum import StrEnum
 from jobs.leadtime.newcomers import NewcomerCurve, NewcomerDay
 from jobs.leadtime.words import date_in_words, working_days_in_words
 
-SHORT_SHELF_DAYS = 2.0  # working days before the first bench; common practice, no published source
+SHORT_SHELF_DAYS = 2  # whole working days before the first bench; common practice, no published source
 SAME_DATE_DAYS = 4  # calendar days by which the date may move and still be called the same
 
 
@@ -29,7 +29,7 @@ class SendingAdvice:
     """Whether to send now or in the week of `arrive_in_week`, with what that costs and saves.
 
     `shelf_days` is the expected wait on the shelf in working days if it arrives then, `now_shelf_days` if it
-    is sent now; `back_by` and `back_by_now` the 8-in-10 dates.
+    arrives in what is left of this week; `back_by` and `back_by_now` the 8-in-10 dates.
     """
 
     family: str
@@ -52,6 +52,11 @@ class WeekPlace:
     high: date
 
 
+def is_short(shelf_days: float) -> bool:
+    """Whether a wait on the shelf, in the whole working days in which it is told, is one nobody minds."""
+    return round(shelf_days) <= SHORT_SHELF_DAYS
+
+
 def weeks_of(curve: NewcomerCurve) -> tuple[WeekPlace, ...]:
     """Return the weeks of a curve; each stands for the middle of its days."""
     weeks: dict[date, list[NewcomerDay]] = {}
@@ -71,16 +76,17 @@ def weeks_of(curve: NewcomerCurve) -> tuple[WeekPlace, ...]:
 def advise_sending(curve: NewcomerCurve, *, today: date) -> SendingAdvice:
     """Return when to send a unit of the curve's family.
 
+    Sent now means that it arrives in what is left of this week, by the same figures as `weeks_of` has.
     Now, if it would be begun within about two working days. Else so that it arrives in the latest week from
     which it is back by about the same date; else in the first week in which it need not wait; else now,
     because every week is as full.
     """
     weeks = [week for week in weeks_of(curve) if week.monday + timedelta(days=6) >= today]
-    now = curve.days[0]
+    now = weeks[0]
     shelf = now.shelf_days
-    if shelf <= SHORT_SHELF_DAYS:
+    if is_short(shelf):
         sentence = f"Send it now: we begin it {_soon(shelf)} after it arrives."
-        return _advice(curve, Sending.NOW, weeks[0].monday, shelf, now.high, sentence)
+        return _advice(curve, now, Sending.NOW, now, sentence)
     later = [week for week in weeks[1:] if week.shelf_days < 0.5 * shelf]
     same = [week for week in later if (week.high - now.high).days <= SAME_DATE_DAYS]
     if same:
@@ -88,20 +94,20 @@ def advise_sending(curve: NewcomerCurve, *, today: date) -> SendingAdvice:
         gain = f"sent now it lies on our shelf for {working_days_in_words(shelf)}"
         back = f"either way 8 in 10 are back by about {date_in_words(max(week.high, now.high), today=today)}"
         sentence = f"Hold on to it and send it so that it arrives {_week(week, today)}: {gain}, and {back}."
-        return _advice(curve, Sending.HOLD_ON, week.monday, week.shelf_days, week.high, sentence)
-    quiet = next((week for week in later if week.shelf_days <= SHORT_SHELF_DAYS), None)
+        return _advice(curve, now, Sending.HOLD_ON, week, sentence)
+    quiet = next((week for week in later if is_short(week.shelf_days)), None)
     if quiet is not None:
         sentence = (
             f"Sent now it lies on our shelf for {working_days_in_words(shelf)} and is back by about"
             f" {date_in_words(now.high, today=today)}; if it arrives {_week(quiet, today)} it need not wait,"
             f" and is back by about {date_in_words(quiet.high, today=today)}."
         )
-        return _advice(curve, Sending.HOLD_ON, quiet.monday, quiet.shelf_days, quiet.high, sentence)
+        return _advice(curve, now, Sending.HOLD_ON, quiet, sentence)
     sentence = (
         f"Send it when you like: it lies on our shelf for {working_days_in_words(shelf)} now,"
         " and no week ahead is quieter."
     )
-    return _advice(curve, Sending.NO_DIFFERENCE, weeks[0].monday, shelf, now.high, sentence)
+    return _advice(curve, now, Sending.NO_DIFFERENCE, now, sentence)
 
 
 def suggest_weeks(curves: Sequence[NewcomerCurve], *, today: date) -> tuple[SendingAdvice, ...]:
@@ -110,11 +116,10 @@ def suggest_weeks(curves: Sequence[NewcomerCurve], *, today: date) -> tuple[Send
 
 
 def _advice(
-    curve: NewcomerCurve, sending: Sending, monday: date, shelf_days: float, back_by: date, sentence: str
+    curve: NewcomerCurve, now: WeekPlace, sending: Sending, then: WeekPlace, sentence: str
 ) -> SendingAdvice:
-    now = curve.days[0]
     return SendingAdvice(
-        curve.family, sending, monday, shelf_days, now.shelf_days, back_by, now.high, sentence
+        curve.family, sending, then.monday, then.shelf_days, now.shelf_days, then.high, now.high, sentence
     )
 
 

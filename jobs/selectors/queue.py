@@ -50,6 +50,11 @@ class JobLine:
     next_words: str = ""
     working: bool = False
 
+    @property
+    def is_done(self) -> bool:
+        """Whether the work is done and the unit only has to go back."""
+        return self.stage in {Stage.SIGNED_OFF, Stage.PACKED}
+
 
 @dataclass(frozen=True, slots=True)
 class CentreQueue:

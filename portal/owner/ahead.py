@@ -8,12 +8,12 @@ from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from jobs.leadtime.intake import SHORT_SHELF_DAYS, SendingAdvice, weeks_of
+from jobs.leadtime.intake import SendingAdvice, is_short, weeks_of
 from jobs.leadtime.outlook import ShopOutlook
 from jobs.selectors.outlook import CALENDAR_WEEKS, FamilyIntake, IntakeCalendar
 from portal.owner.fans import FanChart, FanPoint, fan_chart
 
-LONG_SHELF_DAYS = 5.0
+LONG_SHELF_DAYS = 5
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,9 +94,10 @@ def _shelf(shelf_days: float) -> str:
 
 
 def _word(shelf_days: float) -> str:
-    if shelf_days <= SHORT_SHELF_DAYS:
+    """Return the class of the whole days that stand beside it."""
+    if is_short(shelf_days):
         return _("quiet")
-    return _("full") if shelf_days >= LONG_SHELF_DAYS else _("busy")
+    return _("full") if round(shelf_days) > LONG_SHELF_DAYS else _("busy")
 
 
 def is_behind(*computed_at: datetime | None, now: datetime) -> bool:

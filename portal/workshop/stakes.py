@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from django.utils.translation import gettext as _
 
+from jobs.domain.stages import Stage
 from jobs.leadtime.starts import StartGain
 from jobs.leadtime.words import working_days_in_words
 from jobs.selectors.outlook import Stakes
@@ -62,12 +63,20 @@ def _of_centre(centre: CentreQueue, *, stakes: Stakes) -> list[StartLine]:
 
 def _stake(line: JobLine, *, kept_share: float | None) -> str:
     if line.promise_end is None:
-        return _("No date is promised yet.")
+        return _no_promise(line)
     if kept_share is None:
         return ""
     if kept_share >= SURE_SHARE:
         return _("As things stand its promise is almost surely kept.")
     return _("As things stand its promise is kept %(chance)s.") % {"chance": chance_words(kept_share)}
+
+
+def _no_promise(line: JobLine) -> str:
+    if line.stage is Stage.SIGNED_OFF:
+        return _("The work is done and no date was promised: pack it when you can.")
+    if line.stage is Stage.PACKED:
+        return _("It is packed and no date was promised: it goes to the carrier next.")
+    return _("No date is promised yet.")
 
 
 def _gain(gain: StartGain) -> str:

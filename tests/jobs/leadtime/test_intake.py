@@ -53,3 +53,16 @@ def test_weeks_begin_on_mondays_and_hold_the_mean_wait():
     assert [week.monday.weekday() for week in weeks] == [0] * len(weeks)
     assert weeks[0].shelf_days == 3.0
     assert len(weeks) == 9
+
+
+def test_the_advice_says_the_same_wait_as_the_first_week_of_the_calendar():
+    # Short today and longer each day after: three and a half days on average over the week.
+    rising = curve(lambda ahead: 0.5 + ahead if ahead < 7 else 9.0, lambda ahead: 20 + ahead)
+    advice, week = advise_sending(rising, today=TODAY), weeks_of(rising)[0]
+    assert (advice.now_shelf_days, advice.back_by_now) == (week.shelf_days, week.high)
+    assert advice.sending is not Sending.NOW
+
+
+def test_a_wait_is_short_by_the_whole_days_in_which_it_is_told():
+    assert advise_sending(curve(lambda _: 2.4, lambda _: 14), today=TODAY).sending is Sending.NOW
+    assert advise_sending(curve(lambda _: 2.6, lambda _: 14), today=TODAY).sending is Sending.NO_DIFFERENCE

@@ -1,13 +1,15 @@
 """The weeks ahead: bands and their table agree, the calendar speaks in words, odd shops get a sentence."""
 
-from datetime import timedelta
+from datetime import date, timedelta
 
 import pytest
 from django.urls import reverse
 
+from jobs.leadtime.newcomers import NewcomerCurve, NewcomerDay
 from jobs.models import ForecastRun, OutlookPart
+from jobs.selectors.outlook import FamilyIntake, IntakeCalendar
 from jobs.services import forecasts, outlooks
-from portal.owner.ahead import is_behind
+from portal.owner.ahead import calendar_rows, is_behind
 from portal.owner.axes import ChartError
 from portal.owner.fans import FanPoint, fan_chart
 from tests.factories import NOW, make_job, open_shop
@@ -105,3 +107,22 @@ def test_an_old_calendar_is_called_old_though_the_bands_are_new():
     assert not is_behind(fresh, fresh, now=NOW)
     assert is_behind(fresh, old, now=NOW)
     assert is_behind(old, None, now=NOW)
+
+
+@pytest.mark.parametrize(
+    ("shelf_days", "words"),
+    [
+        (2.4, "quiet, 2 days"),
+        (2.6, "busy, 3 days"),
+        (5.4, "busy, 5 days"),
+        (5.6, "full, 6 days"),
+        (0.2, "quiet, no wait"),
+    ],
+)
+def test_the_class_of_a_week_fits_the_days_beside_it(shelf_days, words):
+    monday = date(2026, 3, 16)
+    day = NewcomerDay(monday, monday, monday, monday, monday, (8.0,) * 4, shelf_days, 300)
+    family = FamilyIntake("magneto", "Magneto", None, NewcomerCurve("magneto", NOW, (day,)))
+    (row,) = calendar_rows(IntakeCalendar((family,), NOW, ""))
+    (cell,) = row.cells
+    assert f"{cell.word}, {cell.shelf}" == words

@@ -3,6 +3,8 @@
 from dataclasses import replace
 from datetime import UTC, date, datetime
 
+import pytest
+
 from jobs.domain.stages import Stage
 from jobs.leadtime.outlook import PromiseChance, PromiseMove
 from jobs.leadtime.starts import StartGain
@@ -61,6 +63,17 @@ def test_without_promise_or_forecast_nothing_is_claimed():
     told = starts_for("Tobin Ashgrove", queue=queue(unpromised, LINE), stakes=Stakes(Chances({}), {}, None))
     assert [line.stake for line in told.lines] == ["No date is promised yet.", ""]
     assert {line.gain for line in told.lines} == {""}
+
+
+@pytest.mark.parametrize(
+    ("stage", "words"),
+    [(Stage.SIGNED_OFF, "pack it when you can"), (Stage.PACKED, "goes to the carrier next")],
+)
+def test_a_finished_unit_without_a_promise_is_not_said_to_get_one(stage, words):
+    done = replace(LINE, promise_end=None, stage=stage)
+    (line,) = starts_for("Tobin Ashgrove", queue=queue(done), stakes=Stakes(Chances({}), {}, None)).lines
+    assert words in line.stake
+    assert "yet" not in line.stake
 
 
 def test_what_is_under_way_is_not_to_be_started():
