@@ -5,11 +5,11 @@ from datetime import datetime
 
 from django.utils.safestring import SafeString
 from django.utils.translation import gettext as _
-from django.utils.translation import ngettext
 
 from jobs.domain.replay import JobState
 from jobs.models import Customer, Job
 from jobs.selectors import customer_jobs, parcels, shop
+from packing.catalogue.schema import StripAction
 from packing.strip.strip_list import StripList
 from portal.customer.pack_steps import inside_parts, kept_parts
 from portal.shared.scan_code import qr_svg, scan_address
@@ -31,6 +31,7 @@ class Slip:
     inside_words: str
     kept: tuple[str, ...]
     kept_words: str
+    ticked_words: str
     drained_at: datetime | None
     smell_checked_at: datetime | None
     holds_fuel: bool
@@ -47,6 +48,7 @@ def slip_of(job: Job, *, customer: Customer, state: JobState) -> Slip:
     holds_fuel = family is None or family.holds_fuel
     inside = inside_parts(listed) if listed else ()
     kept = kept_parts(listed) if listed else ()
+    ticked = parcels.ticked_steps(job)
     return Slip(
         job=job,
         customer=customer,
@@ -55,9 +57,10 @@ def slip_of(job: Job, *, customer: Customer, state: JobState) -> Slip:
         declared=_declared(family.name if family else _("unit"), holds_fuel=holds_fuel),
         unit_words=customer_jobs.unit_words(job),
         inside=inside[:PARTS_SHOWN],
-        inside_words=_inside_words(listed, count=len(inside)),
+        inside_words=_inside_words(len(inside)),
         kept=kept[:PARTS_SHOWN],
         kept_words=_kept_words(len(kept)),
+        ticked_words=_ticked_words(listed, ticked=ticked) if listed else "",
         drained_at=state.drained_at,
         smell_checked_at=state.smell_checked_at,
         holds_fuel=holds_fuel,
@@ -74,18 +77,22 @@ def _declared(family_name: str, *, holds_fuel: bool) -> str:
     return _("Used %(name)s, no fuel, no battery") % {"name": name}
 
 
-def _inside_words(listed: StripList | None, *, count: int) -> str:
-    if listed is None or not count:
-        return _("The unit and no loose parts")
-    return ngettext("The unit and %d loose part", "The unit and %d loose parts", count) % count
+def _inside_words(count: int) -> str:
+    """Return what the list asks for; what is really inside, only the one who opens the box can say."""
+    return _("The unit, and what the list asks to send along") if count else _("The unit")
 
 
 def _kept_words(count: int) -> str:
-    if not count:
-        return _("Nothing was taken off")
-    return (
-        ngettext(
-            "%d part taken off and kept by the customer", "%d parts taken off and kept by the customer", count
-        )
-        % count
-    )
+    return _("What the list says to take off and keep") if count else _("Nothing has to come off by the list")
+
+
+def _ticked_words(listed: StripList, *, ticked: frozenset[str]) -> str:
+    """Return how many of the steps for these parts the sender has ticked."""
+    steps = (*listed.only(StripAction.SEND_ALONG), *listed.only(StripAction.TAKE_OFF))
+    if not steps:
+        return ""
+    done = sum(f"strip-{step.slug}" in ticked for step in steps)
+    return _("As the strip list says; ticked as done by the sender: %(done)d of %(count)d.") % {
+        "done": done,
+        "count": len(steps),
+    }

@@ -10,6 +10,7 @@ import segno
 import zxingcpp
 from django.utils import timezone
 
+from jobs.models import StepTick
 from portal.shared.scan_code import MODULE_MM, QUIET_MODULES, qr_svg, scan_address
 from tests.factories import make_job
 
@@ -33,9 +34,28 @@ def test_the_slip_names_job_customer_contents_and_times(posted):
         "4 Ropewalk",
         "Europe/London time",
         "100 mm",
-        "loose part",
+        "To be inside",
+        "What the list says to take off and keep",
     ):
         assert said in page
+
+
+def test_the_slip_states_what_the_list_asks_and_what_was_ticked(posted):
+    job, browser = posted
+    steps = [item for item in job.strip_list["items"] if item["action"] in ("take_off", "send_along")]
+    assert len(steps) >= 2
+    page = browser.get(f"/job/{job.number}/slip/").content.decode()
+    assert f"ticked as done by the sender: 0 of {len(steps)}." in page
+    StepTick.objects.create(job=job, step=f"strip-{steps[0]['slug']}", ticked_at=timezone.now())
+    page = browser.get(f"/job/{job.number}/slip/").content.decode()
+    assert f"ticked as done by the sender: 1 of {len(steps)}." in page
+
+
+def test_the_slip_says_nothing_of_a_drawing(posted):
+    job, browser = posted
+    page = browser.get(f"/job/{job.number}/slip/").content.decode()
+    assert "Lay a ruler on these lines" in page
+    assert "drawing" not in page
 
 
 def test_the_address_in_the_code_is_in_capitals(posted):
