@@ -102,7 +102,8 @@ class Projection:
 
     `across_mm` and `up_mm` place its centre from the centre of its face: on the four upright faces across is
     horizontal and up is vertical; on base and top across runs along the length and up along the width.
-    `taken_off` means the customer takes it off before posting; it is refitted for the way back.
+    `taken_off` means the customer takes it off before posting: it travels neither way on the unit, and what
+    is sent along all the same travels wrapped by itself.
     """
 
     slug: str
@@ -156,7 +157,10 @@ class StripAction(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class StripStep:
-    """One model-specific step of the strip list and the reason for it."""
+    """One step of the strip list and the reason for it.
+
+    `once_empty` puts what is taken off behind the draining: undoing it would let fuel run out.
+    """
 
     slug: str
     action: StripAction
@@ -165,6 +169,7 @@ class StripStep:
     why: str
     caution: str = ""
     projection: str = ""
+    once_empty: bool = False
 
 
 @dataclass(frozen=True, slots=True)

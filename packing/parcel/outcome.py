@@ -201,11 +201,12 @@ class Layer:
 
 @dataclass(frozen=True, slots=True)
 class PackStep:
-    """One thing the packer does, and why."""
+    """One thing the packer does, why, and with how many parts it is done."""
 
     slug: str
     instruction: str
     why: str
+    count: int = 1
 
 
 @dataclass(frozen=True, slots=True)

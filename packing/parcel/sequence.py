@@ -40,6 +40,7 @@ def _ready_unit(packed: Arrangement) -> list[PackStep]:
     slip = "the slip with the job number" if packed.unit.leg is Leg.TO_SHOP else "the job sheet"
     steps = []
     splinted = {item.slug for item in packed.unit.splinted}
+    tubed = []
     for item in packed.stance.projections:
         if item.slug in splinted:
             steps.append(
@@ -52,13 +53,13 @@ def _ready_unit(packed: Arrangement) -> list[PackStep]:
                 )
             )
         elif not item.may_be_touched:
-            steps.append(
-                PackStep(
-                    f"cap_{item.slug}",
-                    f"Slip card tube over the {item.name}, so that it bears on the body.",
-                    "The load then goes round it.",
-                )
-            )
+            tubed.append(item)
+    if tubed:
+        named = [f"the {item.name}" for item in tubed]
+        parts = f"each of these: {', '.join(named[:-1])} and {named[-1]}" if len(named) > 1 else named[0]
+        bears = "each tube bears" if len(named) > 1 else "it bears"
+        words = f"Slip card tube over {parts}, so that {bears} on the body."
+        steps.append(PackStep("tubes", words, "The load then goes round it.", len(tubed)))
     # The bag comes last: tubes and splints have to bear on the body, not on plastic.
     steps.append(
         PackStep(

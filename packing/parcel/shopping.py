@@ -74,7 +74,8 @@ def _board(plan: ParcelPlan, *, choice: UnitChoice) -> tuple[Need, ...]:
 
 
 def _small_things(plan: ParcelPlan) -> tuple[Need, ...]:
-    tubes = sum(step.slug.startswith("cap_") for step in plan.steps)
+    # Plans that were frozen earlier have a step for each tube, "cap_" and the slug of the part.
+    tubes = sum(step.count for step in plan.steps if step.slug == "tubes" or step.slug.startswith("cap_"))
     splints = sum(step.slug.startswith("splint_") for step in plan.steps)
     slip = "the slip" if plan.leg is Leg.TO_SHOP else "the job sheet"
     needs = (

@@ -126,11 +126,11 @@ class PackUnit:
 def pack_unit(model: UnitModel, *, leg: Leg) -> PackUnit:
     """Return a catalogue model as it travels on one leg.
 
-    To the shop, projections marked `taken_off` are already off; to the customer everything is refitted.
-    Range: sides
-    10 to 900 mm, mass 0.02 to 50 kg, fragility 5 to 300 G. Raises: OutOfRange.
+    Projections marked `taken_off` are off on both legs: the customer has kept them at home, and what was sent
+    along all the same travels wrapped by itself.
+    Range: sides 10 to 900 mm, mass 0.02 to 50 kg, fragility 5 to 300 G. Raises: OutOfRange.
     """
-    staying = tuple(item for item in model.projections if leg is Leg.TO_CUSTOMER or not item.taken_off)
+    staying = tuple(item for item in model.projections if not item.taken_off)
     return PackUnit(
         slug=model.slug,
         name=model.name,

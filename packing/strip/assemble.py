@@ -1,8 +1,10 @@
 """What a customer takes off, leaves on and sends along, in the order it is done, and why.
 
-The family's steps come first, the model's own after them; a model step with a family step's slug replaces it.
-What the catalogue leaves out and safety or the bench needs is added here. The order of the steps, photographs
-before anything is moved and caps as soon as it is drained, is common practice, no published source.
+The family's steps come first, the model's own after them, only the model's own draining before the family's,
+which ends with the airing; a model step with a family step's slug replaces it. What the catalogue leaves out
+and safety or the bench needs is added here. The order of the steps is common practice, no published source:
+photographs before anything is moved; off comes what would be in the way of turning the unit; then it is
+drained and capped; then comes off what would have let fuel run out.
 """
 
 from collections.abc import Collection, Iterable, Iterator, Sequence
@@ -18,9 +20,9 @@ __all__ = ["StripFlag", "StripItem", "StripList", "assemble_strip_list", "family
 
 ORDER = (
     StripAction.PHOTOGRAPH,
+    StripAction.TAKE_OFF,
     StripAction.DRAIN,
     StripAction.CAP,
-    StripAction.TAKE_OFF,
     StripAction.LEAVE_ON,
     StripAction.SEND_ALONG,
 )
@@ -125,18 +127,29 @@ def _complete(
         air_hours=family.air_hours,
         magnetised=family.magnetised,
         ports_capped=needs_capping(family),
-        items=tuple(sorted(listed, key=lambda item: ORDER.index(item.action))),
+        items=tuple(sorted(listed, key=_place)),
         cautions=cautions(family),
     )
 
 
+def _place(item: StripItem) -> float:
+    """Return where a step stands: what comes off once it is empty stands behind draining and capping."""
+    if item.action is StripAction.TAKE_OFF and item.once_empty:
+        return ORDER.index(StripAction.CAP) + 0.5
+    return ORDER.index(item.action)
+
+
 def _merge(shared: Sequence[StripStep], *, own: Sequence[StripStep]) -> list[StripStep]:
     replaced = {step.slug: step for step in own}
-    return [*(replaced.pop(step.slug, step) for step in shared), *replaced.values()]
+    merged = [replaced.pop(step.slug, step) for step in shared]
+    drains = [step for step in replaced.values() if step.action is StripAction.DRAIN]
+    return [*drains, *merged, *(step for step in replaced.values() if step.action is not StripAction.DRAIN)]
 
 
 def _item(step: StripStep) -> StripItem:
-    return StripItem(step.slug, step.action, step.part, step.instruction, step.why, step.caution)
+    return StripItem(
+        step.slug, step.action, step.part, step.instruction, step.why, step.caution, step.once_empty
+    )
 
 
 def _projections_taken_off(model: UnitModel, *, steps: Iterable[StripStep]) -> Iterator[StripItem]:

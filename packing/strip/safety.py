@@ -16,6 +16,12 @@ from packing.strip.strip_list import StripItem, StripList
 LIFT_MARK_KG = 20.0
 DEFERRAL = "The carrier's rules and your local law decide; licensed work stays with licensed people."
 READ_ON = date(2026, 11, 25)
+# Words that name what a sentence of the family forbids, and the words of the shared caution that says it.
+_SAID_BY = (
+    (("asbestos",), "can hold asbestos"),
+    (("oven",), "use no water, oven"),
+    (("post", "smell"), "never bag or post a unit that still smells"),
+)
 _DIESEL_WORDS = ("diesel", "injection pump", "injector")
 
 CAP_EVERY_PORT = StripItem(
@@ -111,8 +117,19 @@ def _mentions_gasket(family: Family) -> bool:
 
 
 def cautions(family: Family) -> tuple[str, ...]:
-    """Return the cautions of `family` in the order of the work; each ends by deferring to carrier and law."""
-    return tuple(f"{sentence} {DEFERRAL}" for sentence in _cautions(family))
+    """Return the cautions of `family` in the order of the work; each ends by deferring to carrier and law.
+
+    What the family says once more about old gaskets, drying with heat or a smell of fuel is left out.
+    """
+    shared = tuple(_cautions(family))
+    own = (never for never in family.never if not _is_said(never, shared=" ".join(shared)))
+    return tuple(f"{sentence} {DEFERRAL}" for sentence in (*shared, *own))
+
+
+def _is_said(never: str, *, shared: str) -> bool:
+    """Return whether the shared cautions already forbid what the family's own sentence forbids."""
+    own, said = never.lower(), shared.lower()
+    return any(all(word in own for word in words) and told in said for words, told in _SAID_BY)
 
 
 def _cautions(family: Family) -> Iterator[str]:
@@ -127,8 +144,8 @@ def _cautions(family: Family) -> Iterator[str]:
             "outdoors."
         )
         yield (
-            "Use no water, oven, hair dryer or spray cleaner, and never bag a unit that still smells. Old "
-            "fuel goes to a household hazardous-waste point."
+            "Use no water, oven, hair dryer, flame or spray cleaner, and never bag or post a unit that still "
+            "smells, however faintly. Old fuel goes to a household hazardous-waste point."
         )
     if needs_capping(family):
         yield "Diesel counts as well: it burns too, and it passes the same airing and smell test."
@@ -143,7 +160,6 @@ def _cautions(family: Family) -> Iterator[str]:
             "Never open it: the magnets lose their strength, and some hold a charge. Keep it 75 mm from "
             "any other magneto, and away from a pacemaker."
         )
-    yield from family.never
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,6 +15,7 @@ class StripItem:
     instruction: str
     why: str
     caution: str = ""
+    once_empty: bool = False
 
 
 @dataclass(frozen=True, slots=True)

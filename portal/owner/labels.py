@@ -84,6 +84,8 @@ LABELS: dict[str, tuple[object, object]] = {
     "caution": (_t("Caution"), ""),
     "StripStep.projection": (_t("Projection it is about"),
         _t("The short name of the projection, if it is one.")),
+    "once_empty": (_t("Taken off only once the unit is drained"),
+        _t("For what lets fuel run out; all else that comes off stands before the draining.")),
     "traits": (_t("Answers to the family's questions"), ""),
     "Trait.question": (_t("Question"), _t("The short name of the question.")),
     "answer": (_t("Answer"), ""),

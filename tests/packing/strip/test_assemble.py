@@ -1,5 +1,7 @@
 """Promises of the strip list: its order, what overrules what, and what no list may lack."""
 
+from dataclasses import replace
+
 import pytest
 
 from packing.catalogue.schema import StripAction
@@ -19,6 +21,25 @@ def test_steps_stand_in_the_order_they_are_done():
     positions = [ORDER.index(item.action) for item in listed.items]
     assert positions == sorted(positions)
     assert set(positions) == set(range(len(ORDER)))
+
+
+def test_what_is_in_the_way_of_turning_the_unit_comes_off_before_it_is_drained():
+    listed = assemble_strip_list(unit_model(step("take_cleaner", "take_off")), family=family())
+    slugs = [item.slug for item in listed.items]
+    assert slugs.index("take_cleaner") < slugs.index("drain")
+
+
+def test_what_lets_fuel_run_out_comes_off_only_once_it_is_empty():
+    bowl = replace(step("take_bowl", "take_off"), once_empty=True)
+    listed = assemble_strip_list(unit_model(bowl, step("take_cleaner", "take_off")), family=family())
+    slugs = [item.slug for item in listed.items]
+    assert slugs.index("take_cleaner") < slugs.index("smell_on_posting_day") < slugs.index("take_bowl")
+
+
+def test_the_models_own_draining_comes_before_the_airing_of_the_family():
+    shared = family(strip_steps=(step("drain_and_air", "drain"),))
+    listed = assemble_strip_list(unit_model(step("bowl_plug", "drain")), family=shared)
+    assert [item.slug for item in listed.only(StripAction.DRAIN)][:2] == ["bowl_plug", "drain_and_air"]
 
 
 def test_family_steps_come_before_the_models_own():

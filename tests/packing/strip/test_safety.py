@@ -237,6 +237,27 @@ def test_magneto_cautions_say_never_to_open_it():
     assert any(caution.startswith("Never open it") for caution in cautions(magneto_family()))
 
 
+@pytest.mark.parametrize(
+    ("never", "word"),
+    [
+        ("Never scrape an old gasket: it can hold asbestos.", "asbestos"),
+        ("Never dry it with heat, in an oven or near a flame.", "oven"),
+        ("Never post it while it smells of fuel, however faintly.", "post"),
+    ],
+)
+def test_what_the_shared_cautions_say_is_said_once(never, word):
+    said = [
+        caution for caution in cautions(family(never=(never,))) if word in caution.split(DEFERRAL)[0].lower()
+    ]
+    assert len(said) == 1
+
+
+def test_a_family_without_fuel_keeps_its_own_word_about_heat():
+    assert any(
+        "an oven" in caution for caution in cautions(magneto_family(never=("Never warm it in an oven.",)))
+    )
+
+
 def test_the_familys_own_nevers_are_cautions():
     assert any("whistle" in caution for caution in cautions(family(never=("Never whistle near it.",))))
 

@@ -37,7 +37,7 @@ def test_the_list_is_not_shown_before_the_shop_s_yes(shop, let_in):
 def test_the_steps_stand_in_the_order_of_the_work_each_with_its_reason(shop, let_in):
     job = cleared()
     page = let_in(job).get(f"/job/{job.number}/pack/").content.decode()
-    heads = ("Photograph first", "Drain and air", "Cap", "Take off and keep", "Leave on", "Send along")
+    heads = ("Photograph first", "Take off and keep", "Drain and air", "Cap", "Leave on")
     at = [page.index(f"<h3>{head}</h3>") for head in heads]
     assert at == sorted(at)
     assert page.count('class="why"') == page.count('class="step tick') > 10
