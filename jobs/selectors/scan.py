@@ -5,8 +5,8 @@ whose check digit fails is never corrected in silence: the likely ones that exis
 """
 
 import re
-from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass, replace
 from datetime import datetime
 from enum import StrEnum
 
@@ -15,13 +15,15 @@ from django.db.models.functions import Replace, Upper
 
 from jobs.domain import job_number
 from jobs.domain.job_number import JobNumberError
-from jobs.domain.lifecycle import BEFORE_ARRIVAL
 from jobs.domain.stages import ENDED, EventKind, HoldKind, Stage
 from jobs.models import Customer, Job, JobEvent
 from jobs.selectors.listing import as_lines
+from jobs.selectors.scan_reasons import compact_of, models_of_number, reason_for
 from jobs.selectors.unit_names import name_unit
 from packing import selectors as catalogue
+from packing.catalogue.schema import UnitModel
 from packing.identify.normalise import UNREADABLE, normalise
+from packing.selectors import Catalogue
 
 HITS_MOST = 20
 TEXT_MOST = 200
@@ -92,6 +94,8 @@ def find_by_scan(text: str, *, now: datetime) -> ScanResult:
         # Seven digits may also be the end of a phone or a parcel number.
         others = found if found.outcome is ScanOutcome.ONE else _by_words(typed, now=now)
         return others if others.hits and found.outcome is ScanOutcome.NONE else found
+    if len(compact) == job_number.DIGITS - 1 and compact.isdigit():
+        return _without_check_digit(compact, found=_by_words(typed, now=now))
     letters_read = _as_digits(typed)
     if letters_read is not None:
         return letters_read
@@ -118,6 +122,24 @@ def _by_number(digits: str, *, typed: str) -> ScanResult:
         return ScanResult(typed, ScanOutcome.ONE, hits, "")
     sentence = f"{job_number.show(number)} reads well, but no job of this shop has that number."
     return ScanResult(typed, ScanOutcome.NONE, (), sentence)
+
+
+def _without_check_digit(digits: str, *, found: ScanResult) -> ScanResult:
+    """Return what six digits may mean: a job number short of its last digit, or the end of another number."""
+    hits = _hits(
+        Job.objects.filter(number__startswith=digits),
+        reason=lambda job: f"Job {job_number.show(job.number)}, with its last digit.",
+    )
+    if not hits and found.hits:
+        return found
+    meant = f" It is likely {job_number.show(hits[0].number)}." if hits else ""
+    sentence = (
+        f"{digits[:3]} {digits[3:]} has six digits. A job number has seven: the last one, behind the dash, "
+        f"is the check digit. Type all seven.{meant}"
+    )
+    outcome = ScanOutcome.MISREAD if hits else ScanOutcome.NONE
+    others = tuple(hit for hit in found.hits if hit.number not in {each.number for each in hits})
+    return replace(found, outcome=outcome, hits=(*hits, *others), sentence=sentence)
 
 
 def _misread_sentence(digits: str, hits: tuple[ScanHit, ...]) -> str:
@@ -149,8 +171,9 @@ def _as_digits(typed: str) -> ScanResult | None:
 
 def _by_words(typed: str, *, now: datetime) -> ScanResult:
     del now
-    found = _wide_search(typed)
-    hits = _hits(found, reason=lambda job: _reason(job, typed=typed))
+    models = models_of_number(typed)
+    found = _wide_search(typed, models=models)
+    hits = _hits(found, reason=lambda job: reason_for(job, typed=typed, models=models))
     parcel, unit, sender = _prefill(typed)
     if not hits:
         sentence = f"Nothing here answers to “{typed}”."
@@ -168,22 +191,31 @@ def search_jobs(text: str) -> QuerySet[Job]:
     try:
         return Job.objects.filter(number=job_number.parse(typed))
     except JobNumberError:
-        return _wide_search(typed)
+        return _wide_search(typed, models={})
 
 
-def _wide_search(typed: str) -> QuerySet[Job]:
+def _of_models(models: Mapping[str, UnitModel]) -> Q:
+    """Return the open jobs of these models, and those booked under any of their numbers."""
+    numbers = {normalise(each.text).compact for model in models.values() for each in model.numbers}
+    bare = Job.objects.alias(bare=_without(Upper("number_as_read"), signs=" -./"))
+    unsettled = bare.filter(unit_model="", bare__in=sorted(numbers))
+    asked = Q(unit_model__in=sorted(models)) | Q(pk__in=unsettled.values("pk"))
+    return asked & ~Q(stage__in=[stage.value for stage in ENDED])
+
+
+def _wide_search(typed: str, *, models: Mapping[str, UnitModel]) -> QuerySet[Job]:
     """Return the jobs that answer to one of the questions; each of them has an index of its own."""
-    asked = Q(pk__in=[])
+    asked = _of_models(models) if models else Q(pk__in=[])
     for part in _questions(typed):
         asked |= part
     found = Job.objects.filter(asked)
-    if _may_be_parcel(compact := _compact(typed)):
+    if _may_be_parcel(compact := compact_of(typed)):
         found = found.annotate(parcel_seen=Exists(_boxes_with(compact).filter(job=OuterRef("pk"))))
     return found
 
 
 def _questions(typed: str) -> Iterator[Q]:
-    compact = _compact(typed)
+    compact = compact_of(typed)
     if "@" in typed:
         yield Q(customer__in=Customer.objects.filter(email__istartswith=typed))
         return
@@ -218,33 +250,9 @@ def _boxes_with(parcel_number: str) -> QuerySet[JobEvent]:
     return JobEvent.objects.filter(kind__in=_PARCEL_KINDS, facts__parcel_number__iexact=parcel_number)
 
 
-def _reason(job: Job, *, typed: str) -> str:
-    compact = _compact(typed)
-    for number, words in (
-        (job.tracking_in, "The parcel to the shop has this number."),
-        (job.tracking_out, "The parcel back has this number."),
-    ):
-        if number and compact and number.endswith(compact):
-            return words if number == compact else f"{words[:-1]} at its end: {number}."
-    if getattr(job, "parcel_seen", False):
-        return "This number stood on the box when it came."
-    number = normalise(typed).compact
-    for text, words in ((job.number_found, "we read"), (job.number_as_read, "the customer read")):
-        if number and number in normalise(text).compact:
-            return f"The number on the unit: {words} “{text}”."
-    customer = job.customer
-    if customer is None:
-        return "It fits."
-    if "@" in typed:
-        return f"The customer's mail address is {customer.email}."
-    if not any(sign.isalpha() for sign in typed):
-        return f"The customer's phone number is {customer.phone}."
-    return f"The customer is {customer.name}."
-
-
 def _prefill(typed: str) -> tuple[str, str, str]:
     """Return (parcel number, number on the unit, sender), whichever the text looks like."""
-    compact = _compact(typed)
+    compact = compact_of(typed)
     digits = sum(sign.isdigit() for sign in compact)
     if digits == 0 or "@" in typed:
         return "", "", typed
@@ -258,22 +266,20 @@ def _hits(found: QuerySet[Job], *, reason: Callable[[Job], str]) -> tuple[ScanHi
     published = catalogue.catalogue() if jobs else None
     if published is None:
         return ()
-    return tuple(
-        ScanHit(
-            number=job.number,
-            unit_words=name_unit(job, published=published),
-            customer_name=job.customer.name if job.customer else "",
-            stage=Stage(job.stage),
-            hold=HoldKind(job.hold) if job.hold else None,
-            since=job.stage_since,
-            reason=reason(job),
-        )
-        for job in jobs[:HITS_MOST]
+    return tuple(as_hit(job, published=published, reason=reason(job)) for job in jobs[:HITS_MOST])
+
+
+def as_hit(job: Job, *, published: Catalogue, reason: str) -> ScanHit:
+    """Return one job as a line of the counter, with why it may be meant."""
+    return ScanHit(
+        number=job.number,
+        unit_words=name_unit(job, published=published),
+        customer_name=job.customer.name if job.customer else "",
+        stage=Stage(job.stage),
+        hold=HoldKind(job.hold) if job.hold else None,
+        since=job.stage_since,
+        reason=reason,
     )
-
-
-def _compact(typed: str) -> str:
-    return "".join(sign for sign in typed.upper() if sign.isascii() and sign.isalnum())
 
 
 def _without(field: str | Upper, *, signs: str) -> Replace:
@@ -281,17 +287,3 @@ def _without(field: str | Upper, *, signs: str) -> Replace:
     for sign in signs:
         stripped = Replace(stripped, Value(sign), Value(""))
     return stripped  # type: ignore[return-value]  # there is at least one sign
-
-
-def find_awaited(text: str, *, family: str, now: datetime) -> tuple[ScanHit, ...]:
-    """Return the bookings whose parcel has not come yet and that fit some words, or else share the family."""
-    awaited = [stage.value for stage in BEFORE_ARRIVAL]
-    typed = clean(text)
-    if typed:
-        found = search_jobs(typed).filter(stage__in=awaited)
-        hits = _hits(found, reason=lambda job: _reason(job, typed=typed))
-        if hits:
-            return hits
-    del now
-    same = Job.objects.filter(stage__in=awaited, family=family)
-    return _hits(same, reason=lambda job: "Awaited, and of the same kind.")

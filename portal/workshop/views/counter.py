@@ -12,7 +12,8 @@ from django.views.decorators.http import require_http_methods, require_safe
 from jobs.domain.errors import JobsError
 from jobs.domain.stages import EventKind
 from jobs.selectors import counter as selector
-from jobs.selectors import queue, scan, shop
+from jobs.selectors import queue, receiving, scan, shop
+from jobs.selectors.awaited import BoxSigns, find_awaited
 from jobs.selectors.scan import ScanResult
 from jobs.services import arrivals
 from portal.shared.actors import staff_actor
@@ -98,7 +99,14 @@ def match(request: HttpRequest, number: str) -> HttpResponse:
             messages.success(request, _("The box now goes on under its booking. Change the number on it."))
             return redirect("workshop:job", job.number)
     typed = request.GET.get("q", seen.job.number_found)
-    hits = scan.find_awaited(typed, family=seen.job.family, now=timezone.now())
+    came = receiving.arrival_seen(seen.entries)
+    signs = BoxSigns(
+        words=came.sender_on_box if came else "",
+        number=seen.job.number_found,
+        parcel_number=came.parcel_number if came else "",
+        family=seen.job.family,
+    )
+    hits = find_awaited(typed, box=signs, now=timezone.now())
     return show(
         request,
         seen,

@@ -7,8 +7,11 @@ from django.utils import timezone
 
 from jobs.domain import job_number
 from jobs.models import Job, JobEvent
-from jobs.selectors.scan import ScanOutcome, clean, find_awaited, find_by_scan
+from jobs.selectors.awaited import BoxSigns, find_awaited
+from jobs.selectors.scan import ScanOutcome, clean, find_by_scan
 from jobs.services import parcels
+from packing import selectors as catalogue
+from packing.identify.normalise import normalise
 from tests import factories as make
 from tests.factories import NOW, WORKSHOP
 
@@ -69,6 +72,15 @@ def test_a_wrong_check_digit_names_the_likely_number_and_opens_nothing(job):
     assert result.outcome is ScanOutcome.MISREAD
     assert result.only is None
     assert f"It is likely {job_number.show(job.number)}" in result.sentence
+
+
+def test_six_digits_of_a_job_number_are_asked_for_their_seventh(job):
+    result = look(job.number[:6])
+    assert result.only is None
+    assert [hit.number for hit in result.hits] == [job.number]
+    assert "the check digit" in result.sentence
+    assert f"It is likely {job_number.show(job.number)}" in result.sentence
+    assert "Type all seven" in look("482109").sentence
 
 
 def test_a_misread_digit_far_from_every_job_says_to_compare_with_the_slip():
@@ -170,8 +182,37 @@ def test_htmx_is_told_to_open_the_whole_page(job, tobin):
 
 def test_awaited_bookings_fit_by_number_else_by_family(job):
     make.make_job(stage="arrived", name="Not Awaited")
-    assert [hit.number for hit in find_awaited("KV4081B", family="sender", now=NOW)] == [job.number]
-    assert [hit.number for hit in find_awaited("", family="carburettor", now=NOW)] == [job.number]
+    for text, signs in (("KV4081B", BoxSigns(family="sender")), ("", BoxSigns(family="carburettor"))):
+        assert [hit.number for hit in find_awaited(text, box=signs, now=NOW)] == [job.number]
+
+
+def test_an_awaited_booking_is_found_by_a_name_that_is_nearly_right():
+    make.make_job(stage="posted", name="Ada Thornby")
+    meant = make.make_job(stage="posted", name="Harriet Mossop")
+    hits = find_awaited("", box=BoxSigns(words="H. Mosop", family="carburettor"), now=NOW)
+    assert hits[0].number == meant.number
+    assert "nearly the same name, Harriet Mossop" in f"n{hits[0].reason[1:]}"
+
+
+def test_each_awaited_booking_says_why_and_the_posted_one_stands_first():
+    booked = make.make_job(stage="booked", name="Ada One")
+    posted = make.make_job(stage="posted", name="Ada Two")
+    cleared = make.make_job(stage="cleared", name="Ada Three")
+    hits = find_awaited("", box=BoxSigns(number="KV4081B", family="carburettor"), now=NOW)
+    assert [hit.number for hit in hits] == [posted.number, cleared.number, booked.number]
+    assert "posted" in hits[0].reason
+    assert "not posted yet" in hits[1].reason
+
+
+def test_a_scanned_number_lists_the_jobs_booked_under_another_number_of_the_model():
+    by_casting = make.make_job(name="Ada Casting", number_as_read="KV4081B")
+    numbers = [each.text for each in catalogue.catalogue().unit_models[make.MODEL].numbers]
+    tag = next(each for each in numbers if normalise(each).compact != "KV4081B")
+    by_tag = make.make_job(name="Ada Tag", number_as_read=tag, unit_model=make.MODEL)
+    result = look("KV4081B")
+    assert result.outcome is ScanOutcome.SEVERAL
+    assert {hit.number for hit in result.hits} == {by_casting.number, by_tag.number}
+    assert "is a number of" in next(hit.reason for hit in result.hits if hit.number == by_tag.number)
 
 
 def test_a_scan_costs_the_same_with_three_hits_and_with_thirty(django_assert_max_num_queries):
