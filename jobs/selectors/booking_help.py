@@ -170,19 +170,24 @@ def judge_wish(answers: BookingAnswers, *, today: date) -> WishAnswer | None:
     """
     if answers.wished_on is None:
         return None
-    offer = family_offer(answers.family)
-    road_days = days_on_the_road(answers.family)
+    return judge_wished_day(answers.wished_on, family=answers.family, today=today)
+
+
+def judge_wished_day(wished_on: date, *, family: str, today: date) -> WishAnswer:
+    """Return how a day wished for a unit of `family` stands, if it were sent off `today`."""
+    offer = family_offer(family)
+    road_days = days_on_the_road(family)
     if offer is None or offer.lead is None:
-        return WishAnswer(WishVerdict.UNKNOWN, answers.wished_on, None, None, road_days)
+        return WishAnswer(WishVerdict.UNKNOWN, wished_on, None, None, road_days)
     # A range computed some days ago still says how long it takes, not on which day it is over.
     road = timedelta(days=road_days) + (today - offer.lead.computed_on)
     earliest_on, latest_on = offer.lead.earliest_on + road, offer.lead.latest_on + road
     verdict = WishVerdict.FITS
-    if answers.wished_on < earliest_on:
+    if wished_on < earliest_on:
         verdict = WishVerdict.TOO_SOON
-    elif answers.wished_on < latest_on:
+    elif wished_on < latest_on:
         verdict = WishVerdict.TIGHT
-    return WishAnswer(verdict, answers.wished_on, earliest_on, latest_on, road_days)
+    return WishAnswer(verdict, wished_on, earliest_on, latest_on, road_days)
 
 
 def days_on_the_road(family: str) -> int:

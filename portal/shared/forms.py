@@ -66,6 +66,10 @@ class SheetForm(forms.Form):
         for name, field in self.fields.items() if self.is_bound else ():  # an empty form has no errors to say
             label = str(self[name].label)
             reword(field, named=str(self.named.get(name, "")) or words_for(label), label=label)
+        for field in self.fields.values():
+            if isinstance(field.widget, forms.Textarea):
+                # A browser cuts what is pasted at this length without a word; the form says it in words.
+                field.widget.attrs.pop("maxlength", None)
         self.helper = SheetHelper(question_field=self.question_field)
 
     def summary_errors(self) -> tuple[SummaryError, ...]:

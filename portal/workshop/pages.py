@@ -8,6 +8,7 @@ from django.http import HttpRequest
 from django.urls import reverse
 from django.utils.translation import gettext as _
 
+from jobs.domain.stages import Role
 from jobs.models import Job, Photo
 from jobs.selectors.counter import CounterLine
 from jobs.selectors.queue import JobLine
@@ -63,6 +64,7 @@ class PhotoView:
     full_url: str
     remove_url: str = ""
     pk: int = 0
+    refused: str = ""
 
 
 def nav_links(request: HttpRequest) -> tuple[NavLink, ...]:
@@ -134,7 +136,8 @@ def _photo_view(photo: Photo, *, title: str, at: int) -> PhotoView:
     width, height = photo.width_px or 4, photo.height_px or 3
     scale = THUMB_PX / max(width, height)
     shot = photo.shot.replace("_", " ").capitalize() if photo.shot else title
-    caption = photo.refusal or photo.caption or shot
+    refused = _refused_words(photo)
+    caption = photo.caption or shot
     return PhotoView(
         url=photo_url(photo, size="thumb") if ready else "",
         width=max(1, round(width * scale)),
@@ -143,7 +146,21 @@ def _photo_view(photo: Photo, *, title: str, at: int) -> PhotoView:
         caption=caption,
         full_url=photo_url(photo, size="page") if ready else "",
         pk=photo.pk,
+        refused=refused,
     )
+
+
+def _refused_words(photo: Photo) -> str:
+    """Return for the shop's people why there is no picture: the cause, and who can mend it."""
+    if photo.state != "refused":
+        return ""
+    # The first sentence says the cause; what follows tells the sender what to do.
+    cause = photo.refusal.split(". ")[0].rstrip(".")
+    if photo.by_role == Role.CUSTOMER.value:
+        return _("Not kept. %(cause)s. The customer's page says so; ask for another one if you need it.") % {
+            "cause": cause
+        }
+    return _("Not kept. %(cause)s. Take it again while the unit is at hand.") % {"cause": cause}
 
 
 def photo_url(photo: Photo, *, size: str) -> str:

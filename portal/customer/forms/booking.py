@@ -195,9 +195,18 @@ class SymptomsForm(SheetForm):
     )
     own_words = forms.CharField(
         label=gettext_lazy("In your own words"),
-        help_text=gettext_lazy("What happened, what was tried, since when. Leave names and addresses out."),
+        help_text=gettext_lazy(
+            "What happened, what was tried, since when, in up to 2,000 characters. Leave names and addresses "
+            "out."
+        ),
         max_length=2000,
         required=False,
+        error_messages={
+            "max_length": gettext_lazy(
+                "Shorten what you say in your own words to %(limit_value)d characters; "
+                "it has %(show_value)d now"
+            )
+        },
         widget=forms.Textarea(attrs={"rows": 4}),
     )
 

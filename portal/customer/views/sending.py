@@ -1,5 +1,7 @@
 """Checking and sending a booking, and going on with it later."""
 
+from collections.abc import Iterable
+
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
@@ -9,7 +11,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from jobs.domain.booking import BookingStep, missing_steps
 from jobs.domain.errors import JobsError
-from jobs.models import Booking, Job
+from jobs.models import Booking, Job, Photo
 from jobs.selectors import booking_help, customer_jobs, customer_when
 from jobs.services import bookings, links
 from packing.errors import PackingError
@@ -42,7 +44,7 @@ def check(request: HttpRequest, *, booking: Booking) -> HttpResponse:
         else:
             remember_sent(request, booking)
             return redirect("customer:book_sent")
-    photo_count = len(booking_help.booking_photos(booking))
+    photo_count = _count_kept(booking_help.booking_photos(booking))
     context = {
         "unit_rows": unit_rows(answers, photo_count=photo_count),
         "person_rows": person_rows(answers, today=timezone.localdate()),
@@ -88,7 +90,7 @@ def confirmation(request: HttpRequest, *, job: Job) -> HttpResponse:
         "customer": customer,
         "when": when_words(customer_when.see_when(seen, now=timezone.now()), hold=seen.hold),
         "today": timezone.localdate(),
-        "photo_count": len(customer_jobs.job_photos(job, roles=frozenset({"before"}))),
+        "photo_count": _count_kept(customer_jobs.job_photos(job, roles=frozenset({"before"}))),
         "title_cells": title_cells_of(job),
     }
     return render(request, "customer/confirmation.html", context)
@@ -122,6 +124,11 @@ def title_cells_of(job: Job) -> tuple[dict[str, str], ...]:
         {"label": _("Job"), "value": shown},
         {"label": _("Unit"), "value": customer_jobs.unit_words(job)},
     )
+
+
+def _count_kept(photos: Iterable[Photo]) -> int:
+    """Return how many photos are here; one that was refused is not."""
+    return sum(photo.state != "refused" for photo in photos)
 
 
 def _next(booking: Booking) -> BookingStep:

@@ -17,7 +17,7 @@ from portal.shared.grants import current_grant, end_grant
 @require_safe
 def start(request: HttpRequest) -> HttpResponse:
     """Show what the shop rebuilds, with today's range and the price of each family."""
-    now = timezone.now()
+    now, booking = timezone.now(), bound_booking(request)
     return render(
         request,
         "customer/start.html",
@@ -27,6 +27,7 @@ def start(request: HttpRequest) -> HttpResponse:
             "identity": identity(),
             "today": timezone.localdate(now),
             "is_known": current_grant(request, now=now) is not None,
+            "has_draft": booking is not None and booking.job_id is None,
         },
     )
 

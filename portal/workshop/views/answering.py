@@ -9,7 +9,9 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_safe
 
 from jobs.domain.stages import EventKind
-from jobs.selectors import answering, counter, outlook, receiving
+from jobs.models import Job
+from jobs.selectors import answering, booking_help, counter, outlook, receiving
+from jobs.selectors.booking_help import WishAnswer, WishVerdict
 from jobs.services import answers
 from packing.quantities import UnitChoice
 from portal.shared.parcel_drawing import draw_plan
@@ -52,6 +54,7 @@ def answer(request: HttpRequest, number: str) -> HttpResponse:
             if preview.plan and preview.model
             else None,
             "today": timezone.localdate(),
+            "wish": _missed_wish(seen.job),
         },
     )
 
@@ -148,3 +151,11 @@ def cancel(request: HttpRequest, number: str) -> HttpResponse:
         make_form=lambda data: DeclineForm(data, job=seen.job),
         send=lambda form, sent: answers.cancel_job(number, reason=form.cleaned_data["text"], **sent),
     )
+
+
+def _missed_wish(job: Job) -> WishAnswer | None:
+    """Return how the wished day stands where today's range ends after it, else None."""
+    if job.wished_on is None:
+        return None
+    wish = booking_help.judge_wished_day(job.wished_on, family=job.family, today=timezone.localdate())
+    return wish if wish.verdict in {WishVerdict.TIGHT, WishVerdict.TOO_SOON} else None

@@ -150,3 +150,15 @@ def test_nothing_becomes_a_job_before_it_is_sent(write_booking, client):
     write_booking()
     client.get("/book/check/")
     assert Job.objects.count() == 0
+
+
+def test_own_words_that_are_too_long_are_refused_in_words_and_kept(shop, write_booking, client):
+    write_booking(last="fitted-to")
+    page = client.get("/book/symptoms/").content.decode()
+    field = page.split('name="own_words"')[1].split(">")[0]
+    assert "maxlength" not in field
+    assert "2,000 characters" in page
+    long = "It hunts. " * 210
+    page = client.post("/book/symptoms/", {"own_words": long}).content.decode()
+    assert "to 2000 characters; it has 2099 now" in page
+    assert page.count("It hunts. ") >= 209

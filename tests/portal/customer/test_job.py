@@ -293,3 +293,12 @@ def test_marks_stand_on_their_photo_under_the_number_of_the_list(shop, let_in, p
     assert 'transform="translate(120.0 180.0)"' in page
     assert "1. bowl" in page
     assert "Cracked" in page
+
+
+def test_the_wished_day_stays_visible_on_the_job_page(shop, let_in):
+    wished = make_job(wished_on=date(2027, 5, 12))
+    page = let_in(wished).get(f"/job/{wished.number}/").content.decode()
+    assert "You wished it back by" in page
+    assert "12 May 2027" in page.replace("\u00a0", " ")
+    any_day = make_job(name="Bram Dunnage", email="bram@example.com")
+    assert "You wished it back by" not in let_in(any_day).get(f"/job/{any_day.number}/").content.decode()

@@ -11,6 +11,7 @@ from PIL import Image
 from jobs.models import Booking, Job, Photo
 from jobs.services.photos import convert_next
 from tests.factories import make_job
+from tests.portal.customer.conftest import ANSWERS
 
 pytestmark = pytest.mark.django_db
 
@@ -125,5 +126,10 @@ def test_a_photo_that_turns_out_damaged_is_told_in_words_and_can_be_taken_off(wr
     page = client.get("/book/photos/").content.decode()
     assert photo.refusal in page
     assert "being prepared" not in page
+    client.post("/book/photos/", {"shot": "whole", "photo": SimpleUploadedFile("a.jpg", out.getvalue())})
+    assert Photo.objects.count() == 2
+    for step in list(ANSWERS)[list(ANSWERS).index("photos") :]:
+        client.post(f"/book/{step}/", ANSWERS[step])
+    assert "1 photo saved" in client.get("/book/check/").content.decode()
     client.post(f"/book/photos/{photo.reference}/remove/")
     assert photo.refusal not in client.get("/book/photos/").content.decode()

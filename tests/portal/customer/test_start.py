@@ -27,7 +27,7 @@ def test_the_first_page_has_one_main_action_and_the_ways_back(shop, client):
     page = first_page(client)
     assert page.count('class="action"') == 1
     assert 'href="/find/"' in page
-    assert page.count('href="/book/"') == 2
+    assert page.count('href="/book/"') == 1
     assert "tel:01632960123" in page
     assert "noindex" not in page
 
@@ -138,10 +138,23 @@ def test_the_page_with_the_drawing_stays_small_on_the_line(shop, let_in):
     assert len(gzip.compress(answer.content)) < PAGE_MOST_BYTES
 
 
-def test_no_customer_page_but_those_of_photos_loads_a_script(shop, let_in, client):
+def test_no_customer_page_but_those_of_photos_and_ticks_loads_a_script(shop, let_in, client):
     job = make_job(stage="cleared", now=timezone.now() - timedelta(days=3))
     browser = let_in(job)
-    for page in ("", "pack/", "slip/", "posted/", "details/"):
+    for page in ("", "slip/", "posted/", "details/"):
         assert "<script" not in browser.get(f"/job/{job.number}/{page}").content.decode(), page
     for page in ("/", "/find/", "/book/family/"):
         assert "<script" not in client.get(page).content.decode(), page
+
+
+def test_the_way_back_to_a_booking_shows_only_where_there_is_one(shop, client):
+    words = "Go on with a booking you began on this device"
+    assert words not in client.get("/").content.decode()
+    client.post("/book/")
+    assert words in client.get("/").content.decode()
+
+
+def test_the_range_keeps_its_condition_on_a_phone(shop, client):
+    page = client.get("/").content.decode()
+    assert page.count('data-label="If here today, leaves us"') >= 1
+    assert 'data-label="Leaves us"' not in page

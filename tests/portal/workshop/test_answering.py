@@ -1,11 +1,15 @@
 """A booking is answered with everything in view: the candidates with reasons, the date, the parcel."""
 
+from datetime import timedelta
 from html import unescape
+from uuid import uuid4
 
 import pytest
+from django.utils import timezone
 
 from jobs.domain.actors import Actor
 from jobs.domain.stages import EventKind, Role
+from jobs.models import FamilyForecast, Photo
 from jobs.selectors.answering import other_models, see_booking
 from jobs.services.answers import answer_question
 from tests import factories as make
@@ -121,3 +125,39 @@ def test_a_cleared_job_that_never_comes_is_cancelled_with_its_reason(send, page_
     send(job, "cancel", text="Sold the boat")
     job.refresh_from_db()
     assert job.stage == "cancelled"
+
+
+@pytest.mark.parametrize(("days", "is_warned"), [(20, True), (400, False)], ids=["too soon", "far off"])
+def test_a_wished_day_before_the_end_of_the_range_is_pointed_out(page_of, days, is_warned):
+    today = timezone.localdate()
+    FamilyForecast.objects.create(
+        family="carburettor",
+        earliest_on=today + timedelta(days=10),
+        likely_on=today + timedelta(days=20),
+        latest_on=today + timedelta(days=30),
+        reasons=[],
+        based_on="seed",
+        computed_at=timezone.now(),
+    )
+    job = make.make_job(wished_on=today + timedelta(days=days))
+    page = page_of(job, "answer/")
+    assert "Wished by" in page
+    assert ("The range ends after the wished day" in page) == is_warned
+
+
+def test_a_refused_photo_is_told_to_the_workshop_and_not_called_saved(page_of):
+    job = make.make_job()
+    Photo.objects.create(
+        reference=uuid4(),
+        job=job,
+        role="before",
+        state="refused",
+        refusal="This photo could not be read to its end: it was cut short. Send it again; or as JPEG.",
+        by_role="customer",
+        by_name="Ada Thornby",
+        uploaded_at=timezone.now(),
+    )
+    page = page_of(job, "answer/")
+    assert "Not kept. This photo could not be read to its end: it was cut short." in page
+    assert "being prepared" not in page
+    assert "Send it again" not in page
