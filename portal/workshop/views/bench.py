@@ -37,8 +37,9 @@ def queue(request: HttpRequest) -> HttpResponse:
         "worked_out_at": at_stake.computed_at,
         "zone": zone.key,
         "stages": [
-            (stage.stage.value, table_rows(stage.lines[:STAGE_SHOWN]), len(stage.lines))
+            (stage.stage.value, table_rows(stage.lines[:STAGE_SHOWN]), count, count > STAGE_SHOWN)
             for stage in found.stages
+            if (count := len(stage.lines))
         ],
         "lost": table_rows(found.without_route),
         "nav": nav_links(request),
