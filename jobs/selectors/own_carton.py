@@ -9,10 +9,13 @@ from jobs.selectors.parcel_plans import stock_on
 from packing import selectors as catalogue
 from packing.catalogue.schema import Carton, EntryKind, Material, UnitModel
 from packing.errors import UnknownEntry
+from packing.parcel.margins import material_refusal
+from packing.parcel.misfit import describe_misfit
 from packing.parcel.outcome import ParcelPlan
 from packing.parcel.plan import judge_carton
 from packing.parcel.unit import Leg, pack_unit
 from packing.plain import from_plain
+from packing.quantities import UnitChoice
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,6 +56,25 @@ def judge_for(job: Job, *, carton: Carton, materials: tuple[str, ...], today: da
         carrier=stock.carrier(Leg.TO_SHOP),
         drop_test=stock.drop_test,
     )
+
+
+def describe_misfit_of(job: Job, *, carton: Carton, choice: UnitChoice) -> str:
+    """Return that the unit itself does not go into the carton, or nothing."""
+    model = _model_of(job)
+    if model is None:
+        return ""
+    return describe_misfit(pack_unit(model, leg=Leg.TO_SHOP), carton=carton, choice=choice)
+
+
+def describe_refused_materials(job: Job, *, materials: tuple[str, ...]) -> tuple[str, ...]:
+    """Return, for each material that may not cushion this unit on its own, a sentence that says why."""
+    published, model = catalogue.catalogue(), _model_of(job)
+    if model is None:
+        return ()
+    unit = pack_unit(model, leg=Leg.TO_SHOP)
+    at_hand = [published.materials[slug] for slug in materials if slug in published.materials]
+    said = (material_refusal(unit, material=material) for material in at_hand)
+    return tuple(sentence.strip() for sentence in said if sentence)
 
 
 def chosen_carton(job: Job) -> ChosenCarton | None:

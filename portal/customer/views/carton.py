@@ -64,13 +64,21 @@ def _form(request: HttpRequest, *, job: Job) -> CartonForm:
 
 
 def _context(job: Job, *, form: CartonForm, plan: ParcelPlan | None) -> dict[str, Any]:
-    units = customer_of(job).unit_choice
+    units, misfit = customer_of(job).unit_choice, ""
+    refused: tuple[str, ...] = ()
+    if plan is not None:
+        misfit = own_carton.describe_misfit_of(
+            job, carton=carton_of(form.own_carton()), choice=UnitChoice(units)
+        )
+        refused = own_carton.describe_refused_materials(job, materials=tuple(form.cleaned_data["materials"]))
     drawing = draw_frozen_plan(job, plan=plan, units=units) if plan else None
     return {
         "job": job,
         "form": form,
         "title": CARTON_TITLES[plan.verdict] if plan else _("Will my own carton do?"),
         "will_do": plan is not None and plan.verdict is not Verdict.NO,
+        "misfit": misfit,
+        "refused": refused,
         "limiting_margin": margin_words(plan.limiting.margin_ratio) if plan else "",
         "limiting_band": band_words(plan.limiting) if plan else "",
         "asked": _pairs(form) if plan else (),

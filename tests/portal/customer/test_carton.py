@@ -222,3 +222,24 @@ def test_a_unit_that_is_not_known_is_not_offered_it(shop, let_in):
 def test_another_customer_s_job_is_not_found(shop, let_in):
     mine, theirs = cleared(), cleared(name="Bram Dunnage", email="bram@example.com")
     assert let_in(mine).get(address(theirs), ROOMY).status_code == 404
+
+
+def test_a_unit_that_does_not_fit_at_all_is_told_so_before_anything_else(shop, let_in):
+    job = cleared()
+    page = ask(let_in(job), job, length="40", width="40", height="40")
+    assert heading(page) == "No, not this carton"
+    assert "does not fit into 40 × 40 × 40 mm" in page
+    assert "Did you mean 400 × 400 × 400 mm (40 × 40 × 40 cm)?" in page
+    assert "What limits it" not in page
+    assert "itself does not fit" not in ask(let_in(job), job, **TIGHT)
+
+
+def test_a_material_that_is_not_allowed_is_named_also_where_there_is_no_room(shop, let_in):
+    job = cleared()
+    refused = {"materials": ["bubble-wrap", "grocery-bags"]}
+    for sides in ({}, TIGHT):
+        page = ask(let_in(job), job, **{**sides, **refused})
+        told = page.split("Not for this unit")[1].split("</div>")[0]
+        assert "ubble" in told
+        assert "alone will not do" in told
+    assert "Not for this unit" not in ask(let_in(job), job)
