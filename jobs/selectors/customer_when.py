@@ -10,10 +10,12 @@ from jobs.domain.facts import Held, Sent, load_facts
 from jobs.domain.holds import STOPPED_CLOCKS, fold_holds
 from jobs.domain.replay import LogEntry, standing_events
 from jobs.domain.stages import EventKind, HoldKind, Stage
+from jobs.leadtime.ranges import Reason
 from jobs.models import FamilyForecast, ForecastRun
 from jobs.selectors import shop
 from jobs.selectors.customer_jobs import JobSeen
 from jobs.selectors.outlook import contributions_of, contributions_of_family
+from jobs.selectors.stored import read_each
 
 E = EventKind
 NEVER_HERE = frozenset({Stage.DECLINED, Stage.CANCELLED})
@@ -115,7 +117,7 @@ def see_when(seen: JobSeen, *, now: datetime) -> WhenKnown:
         ),
         waits=waits(standing, today=now.astimezone(zone).date(), zone=zone),
         takes=() if is_past else takes,
-        sooner=() if is_past else _sooner(seen, state=state, has_account=bool(takes)),
+        sooner=_sooner(seen, state=state) if takes and not is_past else (),
         rests_on=rests_on,
         arrived_on=_entered_on(seen, stage=Stage.ARRIVED, zone=zone),
         packed_on=_entered_on(seen, stage=Stage.PACKED, zone=zone),
@@ -176,15 +178,16 @@ def _range_today(seen: JobSeen, *, zone: ZoneInfo) -> tuple[DayRange | None, tup
     if row is None:
         return None, (), ""
     computed_on = row.computed_at.astimezone(zone).date()
-    return DayRange(row.earliest_on, row.latest_on, computed_on), (), row.based_on
+    takes = tuple(reason.sentence for reason in read_each(Reason, row.reasons))
+    return DayRange(row.earliest_on, row.latest_on, computed_on), takes, row.based_on
 
 
-def _sooner(seen: JobSeen, *, state: WhenState, has_account: bool) -> tuple[str, ...]:
+def _sooner(seen: JobSeen, *, state: WhenState) -> tuple[str, ...]:
     """Return what would be gained: by this unit, or by one of its family while it is not in the queue."""
     if state is WhenState.FAMILY:
         parts = contributions_of_family(seen.job.family)
     else:
-        parts = contributions_of(seen.job.number) if has_account else ()
+        parts = contributions_of(seen.job.number)
     return tuple(part.sentence for part in parts[:MOST_SOONER])
 
 
