@@ -21,7 +21,7 @@ from portal.owner.diagonal import DiagonalChart, Kept, diagonal_chart
 FEW_QUOTES = 30
 NEARLY_PERCENT = 2
 TOLD_LEVEL = 0.8
-TOO_FEW = _t("They are too few to tell whether dates come true.")
+TOO_FEW = _t("Too few to tell whether dates come true.")
 MOMENT_WORDS = {
     Moment.ARRIVAL: _t("on arrival"),
     Moment.REPLAYED: _t("on arrival, worked out afterwards"),

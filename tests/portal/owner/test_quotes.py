@@ -69,7 +69,7 @@ def test_few_late_quotes_are_judged_and_said_to_be_few(owner):
     assert "Of 4 quotes that can be judged, 0 in 100 were back by the date said for 8 in 10" in page
     assert "4 quotes are few" in page
     assert "too few for a verdict" in page
-    assert "too few to tell whether dates come true" in page
+    assert "Too few to tell whether dates come true" in page
     assert "later dates are told" not in page
     chart = page.split('<figure class="chart"')[1].split("</figure>")[0]
     assert chart.count('class="span"') == 19
