@@ -1,5 +1,7 @@
 """Rendering one mail: the owner's words, the facts of the event, a fresh private link."""
 
+from collections.abc import Mapping
+from dataclasses import replace
 from datetime import datetime
 from typing import Any
 
@@ -9,11 +11,15 @@ from django.utils.translation import gettext as _
 
 from jobs.domain import job_number
 from jobs.domain.facts import load_facts
+from jobs.domain.mail_words import PARTS, fill_words
+from jobs.domain.shop import MessageText
 from jobs.domain.stages import EventKind
 from jobs.messages.catalogue import ComposedMessage
 from jobs.models import Booking, Customer, JobEvent, OutboxMessage
 from jobs.selectors import shop
 from jobs.services import links
+
+SAMPLE_NUMBER = "4821095"
 
 
 def compose(message: OutboxMessage, *, now: datetime) -> ComposedMessage:
@@ -21,9 +27,9 @@ def compose(message: OutboxMessage, *, now: datetime) -> ComposedMessage:
     context = _context(message, now=now)
     text = shop.message_text(message.kind)
     words = {"number": context["number"], "shop": context["shop"].name}
-    context["opening"] = _fill(text.opening, words)
-    context["closing"] = _fill(text.closing, words)
-    context["subject"] = " ".join(_fill(text.subject, words).split())
+    filled = fill_text(text, words=words)
+    context["opening"], context["closing"] = filled.opening, filled.closing
+    context["subject"] = " ".join(filled.subject.split())
     folder = f"emails/{message.kind}"
     return ComposedMessage(
         subject=context["subject"],
@@ -32,10 +38,14 @@ def compose(message: OutboxMessage, *, now: datetime) -> ComposedMessage:
     )
 
 
-def _fill(text: str, words: dict[str, str]) -> str:
-    for name, value in words.items():
-        text = text.replace("{" + name + "}", value)
-    return text
+def fill_text(text: MessageText, *, words: Mapping[str, str]) -> MessageText:
+    """Return the owner's words with number and shop filled in."""
+    return replace(text, **{part: fill_words(getattr(text, part), words=words) for part in PARTS})
+
+
+def sample_text(text: MessageText) -> MessageText:
+    """Return the owner's words as they read for a job with a made-up number."""
+    return fill_text(text, words={"number": job_number.show(SAMPLE_NUMBER), "shop": shop.identity().name})
 
 
 def _context(message: OutboxMessage, *, now: datetime) -> dict[str, Any]:

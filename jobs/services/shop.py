@@ -12,6 +12,7 @@ from django.db import IntegrityError, transaction
 from django.db.models import Max
 
 from jobs.domain.actors import Actor
+from jobs.domain.mail_words import find_text_problems
 from jobs.domain.shop import ClosedDay, ShopIdentity, ShopKind
 from jobs.leadtime.routes import find_shop_problems
 from jobs.leadtime.usual_shop import usual_shop
@@ -122,6 +123,7 @@ def problems_together(documents: Mapping[ShopKind, Sequence[Any]]) -> tuple[tupl
         if kind in {ShopKind.ROUTE, ShopKind.WORK_CENTRE, ShopKind.PERSON}
     }
     own = [problem for entry in documents.get(ShopKind.SHOP, ()) for problem in _identity_problems(entry)]
+    own += [problem for entry in documents.get(ShopKind.MESSAGE, ()) for problem in find_text_problems(entry)]
     return (*own, *(_check(changed) if changed else ()))
 
 
@@ -153,6 +155,8 @@ def problems_with(entry: Any, *, kind: ShopKind) -> tuple[tuple[str, str], ...]:
     """Return what stands against publishing this document, looked at together with the others."""
     if kind is ShopKind.SHOP:
         return _identity_problems(entry)
+    if kind is ShopKind.MESSAGE:
+        return find_text_problems(entry)
     if kind not in {ShopKind.ROUTE, ShopKind.WORK_CENTRE, ShopKind.PERSON}:
         return ()
     return _check({kind: {**shop.documents(kind), entry.slug: entry}})

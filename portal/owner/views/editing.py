@@ -15,6 +15,8 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST
 
+from jobs.domain.shop import MessageText
+from jobs.messages.compose import sample_text
 from packing import selectors as catalogue
 from packing.catalogue.fields import FieldShape
 from packing.catalogue.schema import Material
@@ -270,6 +272,7 @@ def _previewed(
         origin=document.get("source", {}).get("origin", ""),
         source=document.get("source", {}).get("text", ""),
         revision=_newest(kind, slug) + 1,
+        mail=sample_text(entry) if isinstance(entry, MessageText) else None,
     )
     return render(request, "owner/preview.html", context)
 

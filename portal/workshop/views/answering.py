@@ -18,7 +18,7 @@ from portal.shared.parcel_drawing import draw_plan
 from portal.workshop.forms.answering import ClearForm
 from portal.workshop.forms.staff import DeclineForm, QuestionForm, SpokenForm
 from portal.workshop.pages import counter_rows, nav_links, photo_views
-from portal.workshop.views._acting import METHODS, Page, enter, find_or_404
+from portal.workshop.views._acting import METHODS, Page, enter, find_or_404, show
 
 
 @require_safe
@@ -43,7 +43,9 @@ def answer(request: HttpRequest, number: str) -> HttpResponse:
     page = Page(
         title=_("Answer this booking"),
         button=_("Say yes: it may be sent"),
-        done=_("Cleared. The customer has a mail with the strip list, the parcel and the slip."),
+        done=_(
+            "Cleared. A mail goes to the customer with the link to their page: strip list, parcel and slip."
+        ),
         template="workshop/answer.html",
         more={
             "booked": booked,
@@ -77,6 +79,10 @@ def question(request: HttpRequest, number: str) -> HttpResponse:
         done=_("Asked. The answer appears on this page."),
         lead=_("Ask one thing, so that it can be answered with a word or a photo."),
     )
+    if "ask" in request.POST:
+        # From the answer to a booking: what was typed there as a note is the beginning of the question.
+        form = QuestionForm(None, job=seen.job, initial={"text": request.POST.get("note", "")})
+        return show(request, seen, template=page.template, form=form, page=page)
     return enter(
         request,
         seen,

@@ -2,6 +2,7 @@
 
 from typing import Any
 
+from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.utils import timezone
 from django.utils.translation import gettext as _
@@ -11,6 +12,7 @@ from jobs.domain.stages import EventKind
 from jobs.selectors import bench as selector
 from jobs.services import bench, extra_work
 from jobs.services import photos as photo_service
+from portal.templatetags.portal_format import pence as pence_words
 from portal.workshop.forms.bench import LINES_LEAST, DecisionForm, ExtraWorkForm, FindingForm
 from portal.workshop.views._acting import METHODS, Page, enter, find_or_404, show
 
@@ -62,7 +64,7 @@ def ask_extra_work(request: HttpRequest, number: str) -> HttpResponse:
     page = Page(
         title=_("Ask for extra work"),
         button=_("Ask the customer"),
-        done=_("Asked. Within the agreed limit it is approved already; else the job waits for the answer."),
+        done="",
         template="workshop/extra_work.html",
     )
 
@@ -92,13 +94,18 @@ def ask_extra_work(request: HttpRequest, number: str) -> HttpResponse:
 
     def send(form: ExtraWorkForm, sent: dict[str, Any]) -> None:
         days = form.cleaned_data["days"]
-        extra_work.ask_extra_work(
+        asked = extra_work.ask_extra_work(
             number,
             lines=form.extra_lines(),
             added_work_days=days,
             latest_on_if_approved=selector.latest_if_added(seen.job, added_work_days=days, now=sent["now"]),
             **sent,
         )
+        if asked.within_limit:
+            limit = pence_words(seen.job.spend_limit_pence)
+            messages.success(request, _("Within the limit of %s: it is approved, work may go on.") % limit)
+        else:
+            messages.success(request, _("Asked. The job waits for the customer's yes or no."))
 
     return enter(request, seen, kind=EventKind.EXTRA_WORK_ASKED, page=page, make_form=make_form, send=send)
 

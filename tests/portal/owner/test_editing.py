@@ -133,6 +133,21 @@ def test_publishing_keeps_the_note_and_the_name(owner):
     assert row.document["ect_kn_m"] == 7.9
 
 
+def test_a_mail_text_with_a_word_that_is_not_filled_in_is_refused_by_name(owner):
+    here = edit_url("message", "cleared")
+    page = owner.post(here, sent_for("message", "cleared", subject="{nummer} may come")).content.decode()
+    assert "“{nummer}” is not filled in by this mail. Write {number} and {shop}" in page
+    assert "{nummer} may come" in page
+    page = owner.post(edit_url("message", "sign_in"), sent_for("message", "sign_in", subject="{number}"))
+    assert "Write {shop}, or leave the braces out" in page.content.decode()
+
+
+def test_a_mail_text_is_previewed_with_a_number_filled_in(owner):
+    owner.post(edit_url("message", "cleared"), sent_for("message", "cleared", subject="{number} may come"))
+    preview = owner.get(preview_url("message", "cleared")).content.decode()
+    assert "482\N{NO-BREAK SPACE}109-5 may come" in preview or "482 109-5 may come" in preview
+
+
 def test_publishing_needs_a_note(owner):
     owner.post(edit_url("carton", CARTON), sent_for("carton", CARTON, ect_kn_m="7.9"))
     page = owner.post(preview_url("carton", CARTON), {"note": ""})

@@ -69,6 +69,14 @@ def test_a_question_is_asked_and_the_job_waits_where_it_is(send, tobin):
     assert "Asked; waiting" in main_of(tobin.get("/workshop/bookings/").content.decode())
 
 
+def test_what_was_typed_beside_the_answer_begins_the_question(send):
+    job = make.make_job()
+    page = send(job, "question", ask="1", note="Is the float brass?", choice="none")
+    assert page.status_code == 200
+    assert "Is the float brass?</textarea>" in page.content.decode()
+    assert not job.events.filter(kind=EventKind.QUESTION_ASKED.value).exists()
+
+
 def test_a_no_carries_the_reason_the_customer_reads(send):
     job = make.make_job()
     assert send(job, "decline", text="").status_code == 422

@@ -123,13 +123,15 @@ def test_a_finding_with_a_file_that_is_no_photo_keeps_the_words_and_records_noth
     assert not job.events.filter(kind="finding_recorded").exists()
 
 
-def test_extra_work_shows_the_limit_and_is_sent_only_once_it_was_seen(send):
+def test_extra_work_shows_the_limit_and_is_sent_only_once_it_was_seen(send, page_of):
     job = make.make_job(stage="stripped", spend_limit_pence=5000)
     lines = {"text_0": "New spindle", "price_0": "38.50", "days": "2", "lines": "3"}
     checked = send(job, "extra-work", check="1", **lines).content.decode()
     assert "£38.50: within the agreed limit" in main_of(checked)
     assert ExtraWork.objects.count() == 0
+    assert "Record it as approved" in checked
     send(job, "extra-work", send="1", **lines)
+    assert "Within the limit of £50.00: it is approved" in main_of(page_of(job))
     assert (ExtraWork.objects.get().price_pence, ExtraWork.objects.get().decision) == (3850, "approved")
 
 
