@@ -1,8 +1,10 @@
 """When each unit will be back, and when one that arrives today would be.
 
-One run simulates the live queue with the arrivals of the coming weeks. A newcomer of every family rides
-along, and they delay each other a little: six of them by two working hours on average and four and a half at
-most, against runs of their own (medians and 8-in-10 points, 1200 replications, 10 and 60 jobs in the shop).
+One run simulates the live queue with the arrivals of the coming weeks, and gives the dates of its jobs. In
+a second one a newcomer of every family rides along: so many more units at once would put the dates of the
+jobs days too late (by five, the middle one of a loaded shop's). They delay each other a little: six of them
+by two working hours on average and four and a half at most, against runs of their own (medians and 8-in-10
+points, 1200 replications, 10 and 60 jobs in the shop).
 The one family that matters, the one being booked, gets a run of its own through `forecast_newcomer`.
 """
 
@@ -62,18 +64,20 @@ def forecast_shop(
         take_turns(group, at=at, of=len(newcomers), replications=replications)
         for at, group in enumerate(newcomers.values())
     ]
+    background = ground.background()
     run = ground.simulate(
         [*ground.live, *riding],
-        ground.background(),
+        background,
         engine=engine,
         follow_hours=clock.hours_after_days(0.0, days=7.0 * ground.horizon_weeks),
     )
+    alone = ground.simulate(ground.live, background, engine=engine) if ground.live else run
     job_forecasts = tuple(
         JobForecast(
             job.job_number,
             job.family,
             *read_range(
-                run,
+                alone,
                 at=at,
                 before=before_first_queue(job),
                 state=state,

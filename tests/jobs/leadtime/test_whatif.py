@@ -16,6 +16,7 @@ from jobs.leadtime.changes import (
     describe_change,
 )
 from jobs.leadtime.errors import ChangeRefused
+from jobs.leadtime.forecast import forecast_shop
 from jobs.leadtime.groundwork import lay_groundwork
 from jobs.leadtime.state import ArrivalRate, LiveJob, Priority
 from jobs.leadtime.whatif import Effect, compare_change
@@ -44,6 +45,17 @@ def test_no_change_moves_nobody():
     assert set(moved(result).values()) == {0.0}
     assert {row.effect for row in result.newcomers} == {Effect.SAME}
     assert result.sentence == "Nobody's dates move by more than half a day."
+
+
+def test_the_shop_as_it_is_has_the_dates_of_its_forecast():
+    state = busy_shop(jobs=15)
+    forecast = forecast_shop(state, now=NOW, replications=40)
+    result = compare(state)
+    assert len(result.jobs) == 15
+    found = {job.job_number: (job.likely_before, job.high_before) for job in result.jobs}
+    assert found == {job.job_number: (job.range.likely, job.range.high) for job in forecast.jobs}
+    newcomers = {row.family: (row.likely_before, row.high_before) for row in result.newcomers}
+    assert newcomers == {each.family: (each.range.likely, each.range.high) for each in forecast.newcomers}
 
 
 def test_one_bench_and_one_person_more_halve_the_queue():
