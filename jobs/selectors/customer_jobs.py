@@ -64,7 +64,7 @@ class RangeNow:
 
     earliest_on: date
     latest_on: date
-    computed_on: date
+    computed_at: datetime
     reasons: tuple[tuple[str, float], ...]
     rests_on: str
 
@@ -245,7 +245,7 @@ def _range_now(job: Job) -> RangeNow | None:
     return RangeNow(
         earliest_on=row.earliest_on,
         latest_on=row.latest_on,
-        computed_on=row.computed_at.astimezone(shop.zone()).date(),
+        computed_at=row.computed_at,
         reasons=tuple((each.sentence, each.working_days) for each in read_each(Reason, row.reasons)[:4]),
         rests_on=row.based_on,
     )

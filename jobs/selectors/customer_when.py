@@ -15,6 +15,7 @@ from jobs.models import FamilyForecast, ForecastRun
 from jobs.selectors import shop
 from jobs.selectors.customer_jobs import JobSeen
 from jobs.selectors.outlook import contributions_of, contributions_of_family
+from jobs.selectors.shop_state import expected_at
 from jobs.selectors.stored import read_each
 
 E = EventKind
@@ -26,9 +27,9 @@ class WhenState(StrEnum):
     """Which answer there is to "when is it back?".
 
     NONE: nothing comes back. NO_DATE: no range was worked out. FAMILY: the unit is not here, the range is
-    that of its family. ANNOUNCED: not here yet. HERE: here, nothing promised. PROMISED: a promise stands.
-    STOPPED: the clock stands still for the customer. REFUSED: no range can be worked out at present. PACKED:
-    packed, not handed over. GONE: it went back.
+    that of its family, from the day it should be. ANNOUNCED: not here yet. HERE: here, nothing promised.
+    PROMISED: a promise stands. STOPPED: the clock stands still for the customer. REFUSED: no range can be
+    worked out at present. PACKED: packed, not handed over. GONE: it went back.
     """
 
     NONE = "none"
@@ -76,7 +77,9 @@ class Wait:
 class WhenKnown:
     """Everything known of when one unit is back; `moves` has the newest first.
 
-    `takes` says where the time goes, `sooner` what would be gained if one thing were not there.
+    `expected_on` is the day by which a unit that is not here yet should be: every range told before it comes
+    counts from that day. `takes` says where the time goes, `sooner` what would be gained if one thing were
+    not there.
     """
 
     state: WhenState
@@ -87,6 +90,8 @@ class WhenKnown:
     takes: tuple[str, ...]
     sooner: tuple[str, ...]
     rests_on: str
+    expected_on: date | None
+    posted_on: date | None
     arrived_on: date | None
     packed_on: date | None
     gone_on: date | None
@@ -102,7 +107,7 @@ def see_when(seen: JobSeen, *, now: datetime) -> WhenKnown:
     """Return what is known of when the unit is back, in at most three queries."""
     standing, zone = tuple(standing_events(seen.entries)), shop.zone()
     promises = tuple(DayRange(said.earliest_on, said.latest_on, said.said_on) for said in seen.promises)
-    today, takes, rests_on = _range_today(seen, zone=zone)
+    today, takes, rests_on = _range_today(seen, zone=zone, now=now)
     state = _state(seen, has_range=today is not None)
     if state is WhenState.REFUSED:
         takes = ()
@@ -119,6 +124,8 @@ def see_when(seen: JobSeen, *, now: datetime) -> WhenKnown:
         takes=() if is_past else takes,
         sooner=_sooner(seen, state=state) if takes and not is_past else (),
         rests_on=rests_on,
+        expected_on=_expected_on(seen, zone=zone, now=now) if seen.awaits_parcel else None,
+        posted_on=_entered_on(seen, stage=Stage.POSTED, zone=zone),
         arrived_on=_entered_on(seen, stage=Stage.ARRIVED, zone=zone),
         packed_on=_entered_on(seen, stage=Stage.PACKED, zone=zone),
         gone_on=_gone_on(standing),
@@ -166,20 +173,42 @@ def _is_refused() -> bool:
     return last is not None and "refusal" in last.overview
 
 
-def _range_today(seen: JobSeen, *, zone: ZoneInfo) -> tuple[DayRange | None, tuple[str, ...], str]:
-    """Return the unit's own range with what takes the time, else its family's while it is not here."""
+def _range_today(
+    seen: JobSeen, *, zone: ZoneInfo, now: datetime
+) -> tuple[DayRange | None, tuple[str, ...], str]:
+    """Return the unit's own range with what takes the time, else its family's while it is not here.
+
+    Both count from the day the unit should be here, also where the stored forecast reckoned with another.
+    """
     own = seen.range_now
     if own is not None:
+        computed_on = own.computed_at.astimezone(zone).date()
+        if seen.stage is Stage.POSTED and own.computed_at < seen.job.stage_since:
+            counted_on = _expected_unposted(seen, now=own.computed_at).astimezone(zone).date()
+            moved = _expected_on(seen, zone=zone, now=now) - counted_on
+            # Where the time goes is worked out anew with the day of posting.
+            return DayRange(own.earliest_on + moved, own.latest_on + moved, computed_on), (), own.rests_on
         takes = tuple(sentence for sentence, _days in own.reasons)
-        return DayRange(own.earliest_on, own.latest_on, own.computed_on), takes, own.rests_on
+        return DayRange(own.earliest_on, own.latest_on, computed_on), takes, own.rests_on
     if not seen.awaits_parcel:
         return None, (), ""
     row = FamilyForecast.objects.filter(family=seen.job.family).first()
     if row is None:
         return None, (), ""
     computed_on = row.computed_at.astimezone(zone).date()
+    moved = _expected_on(seen, zone=zone, now=now) - computed_on
     takes = tuple(reason.sentence for reason in read_each(Reason, row.reasons))
-    return DayRange(row.earliest_on, row.latest_on, computed_on), takes, row.based_on
+    return DayRange(row.earliest_on + moved, row.latest_on + moved, computed_on), takes, row.based_on
+
+
+def _expected_on(seen: JobSeen, *, zone: ZoneInfo, now: datetime) -> date:
+    return expected_at(seen.stage, since=seen.job.stage_since, now=now).astimezone(zone).date()
+
+
+def _expected_unposted(seen: JobSeen, *, now: datetime) -> datetime:
+    """Return when a unit that was posted was expected before it was."""
+    cleared_at = seen.state.entered_at.get(Stage.CLEARED.value, seen.job.stage_since)
+    return expected_at(Stage.CLEARED, since=cleared_at, now=now)
 
 
 def _sooner(seen: JobSeen, *, state: WhenState) -> tuple[str, ...]:

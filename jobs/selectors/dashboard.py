@@ -18,7 +18,7 @@ from jobs.domain.holds import STOPPED_CLOCKS
 from jobs.domain.stages import AWAITED, HOLD_LABELS, IN_SHOP, OPEN_STAGES, EventKind, HoldKind, Stage
 from jobs.models import Job, JobEvent
 from jobs.selectors.listing import MODEL_TOLD
-from jobs.selectors.shop_state import IN_TRANSIT, UNTIL_POSTED
+from jobs.selectors.shop_state import expected_at
 from jobs.selectors.unit_names import name_model
 from packing.selectors import Catalogue
 
@@ -311,8 +311,7 @@ def _weeks_ahead(jobs: Sequence[OpenJob], *, zone: ZoneInfo, now: datetime) -> t
     for job in jobs:
         if Stage(job.stage) not in AWAITED:
             continue
-        usual = IN_TRANSIT if job.stage == Stage.POSTED.value else UNTIL_POSTED
-        expected = max(job.stage_since + usual, now + timedelta(days=1)).astimezone(zone).date()
+        expected = expected_at(Stage(job.stage), since=job.stage_since, now=now).astimezone(zone).date()
         week = min((expected - this_monday).days // 7, WEEKS_AHEAD - 1)
         counted[job.stage, week] += 1
     return tuple(

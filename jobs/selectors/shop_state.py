@@ -114,7 +114,9 @@ def _live_job(job: Job, *, state: JobState, now: datetime) -> LiveJob:
         done=done,
         priority=Priority.URGENT if job.priority else Priority.ORDINARY,
         arrived_at=state.entered_at.get(Stage.ARRIVED.value),
-        expected_at=_expected_at(job, now=now) if state.stage in AWAITED else None,
+        expected_at=expected_at(state.stage, since=job.stage_since, now=now)
+        if state.stage in AWAITED
+        else None,
         waiting_since=None if state.stage in AWAITED else state.stage_since,
         started_at=state.working_since,
         at_step=BenchStep(state.working_step) if state.working_step else None,
@@ -123,10 +125,15 @@ def _live_job(job: Job, *, state: JobState, now: datetime) -> LiveJob:
     )
 
 
-def _expected_at(job: Job, *, now: datetime) -> datetime:
-    """Return when the parcel should be here: three days after posting, else ten after the yes."""
-    usual = IN_TRANSIT if job.stage == Stage.POSTED.value else UNTIL_POSTED
-    return max(job.stage_since + usual, now + timedelta(days=1))
+def expected_at(stage: Stage, *, since: datetime, now: datetime) -> datetime:
+    """Return when a parcel at this stage should be here: three days after posting, else ten after the yes.
+
+    `since` is when it reached the stage; without a yes yet it is counted as given now.
+    """
+    if stage not in AWAITED:
+        return now + UNTIL_POSTED
+    usual = IN_TRANSIT if stage is Stage.POSTED else UNTIL_POSTED
+    return max(since + usual, now + timedelta(days=1))
 
 
 def _arrival_rates(*, now: datetime) -> tuple[ArrivalRate, ...]:

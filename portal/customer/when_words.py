@@ -19,7 +19,7 @@ TITLES = {
     W.PACKED: gettext_lazy("It is ready to go back"),
 }
 LABELS = {
-    W.FAMILY: gettext_lazy("If one like it were here today"),
+    W.FAMILY: gettext_lazy("As things stand today"),
     W.ANNOUNCED: gettext_lazy("As things stand today"),
     W.HERE: gettext_lazy("As things stand today"),
     W.PROMISED: gettext_lazy("Our promise"),
@@ -178,15 +178,21 @@ def _counted_from(known: WhenKnown) -> str:
     if today is None:
         return ""
     said_on = {"day": day_words(today.said_on)}
-    if known.state is W.FAMILY:
-        return _("%(day)s, as if the box were here. Airing it and the post to us come before that.") % said_on
-    if known.state is W.ANNOUNCED:
-        road = _("%(day)s: the units that are here now, and the days until your box is likely to arrive.")
-        return road % said_on
+    if known.state in {W.FAMILY, W.ANNOUNCED} and known.expected_on is not None:
+        return _road(known, told=said_on | {"expected": day_words(known.expected_on)})
     if known.arrived_on is None:
         return _("%(day)s: the units that are here now.") % said_on
     both = said_on | {"arrived": day_words(known.arrived_on)}
     return _("%(day)s: the units that are here now. Yours arrived on %(arrived)s.") % both
+
+
+def _road(known: WhenKnown, *, told: dict[str, str]) -> str:
+    """Return from which day of arrival a range is counted, and why that day may move or has moved."""
+    counted = _("%(day)s: the units that are here now, and your box here by about %(expected)s.") % told
+    if known.posted_on is None:
+        return counted + " " + _("Posted sooner, it is back sooner; later, later.")
+    posted = _("You posted it on %(posted)s; until then we could only guess the day, so the range moved.")
+    return counted + " " + posted % {"posted": day_words(known.posted_on)}
 
 
 def _changes(known: WhenKnown) -> str:

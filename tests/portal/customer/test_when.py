@@ -8,12 +8,12 @@ from django.utils import timezone
 
 from jobs.domain.facts import Promise
 from jobs.domain.stages import EventKind, HoldKind
-from jobs.models import FamilyForecast, ForecastRun, JobForecast, OutlookPart
+from jobs.models import FamilyForecast, ForecastRun, Job, JobForecast, OutlookPart
 from jobs.selectors import customer_jobs
 from jobs.selectors.customer_when import WhenState, see_when
 from jobs.services import answers, bench, dispatch
 from jobs.services._steps import lock_job
-from tests.factories import OWNER, WORKSHOP, make_job
+from tests.factories import OWNER, WORKSHOP, make_job, walk_to
 
 pytestmark = pytest.mark.django_db
 
@@ -70,13 +70,52 @@ def told(shop, let_in):
     return read
 
 
-def test_before_the_yes_the_family_s_range_is_told_as_if_the_box_were_here(told):
+def test_before_the_yes_the_family_s_range_counts_from_the_day_the_box_should_be_here(told):
     job = make_job(stage="booked")
     FamilyForecast.objects.create(family=job.family, computed_at=timezone.now(), **RANGE)
     state, part = told(job)
     assert state is WhenState.FAMILY
-    for words in (RANGE_WORDS, "8 in 10", "as if the box were here", "not a promise yet"):
+    # Ten days later than that of a unit which is here today.
+    for words in (
+        "between Thursday 11 February and Thursday 25 February 2027",
+        "8 in 10",
+        "not a promise yet",
+    ):
         assert words in part
+    assert "your box here by about" in part
+
+
+def ranges_of(job, *, now):
+    job.refresh_from_db()
+    found = see_when(customer_jobs.see_job(job), now=now).today
+    return found.earliest_on, found.latest_on
+
+
+def test_posting_moves_the_range_by_the_day_of_arrival_and_by_nothing_else(told):
+    cleared_at = timezone.now() - timedelta(days=6)
+    job = make_job(stage="cleared", now=cleared_at)
+    cleared_at = Job.objects.get(pk=job.pk).stage_since
+    seen_at = cleared_at + timedelta(hours=2)
+    JobForecast.objects.create(job=job, computed_at=seen_at, **RANGE)
+    before = ranges_of(job, now=seen_at)
+    assert before == (RANGE["earliest_on"], RANGE["latest_on"])
+    walk_to(job, stage="posted", now=cleared_at + timedelta(days=1))
+    posted_at = Job.objects.get(pk=job.pk).stage_since
+    after = ranges_of(job, now=posted_at + timedelta(minutes=1))
+    # The stored run counted on ten days after the yes; three days after posting it is here.
+    earlier = (cleared_at + timedelta(days=10)).date() - (posted_at + timedelta(days=3)).date()
+    assert earlier > timedelta(0)
+    assert abs((before[1] - after[1]) - earlier) <= timedelta(days=1)
+    assert before[1] - before[0] == after[1] - after[0]
+    part = told(job)[1]
+    assert "You posted it on" in part
+    assert "Queue at the fuel bench" not in part
+
+
+def test_a_run_after_the_posting_is_told_as_it_is(told):
+    job = make_job(stage="posted")
+    forecast(job)
+    assert ranges_of(job, now=timezone.now()) == (RANGE["earliest_on"], RANGE["latest_on"])
 
 
 def test_before_the_yes_it_is_said_what_takes_the_time_of_its_family_and_what_would_shorten_it(told):
@@ -106,7 +145,7 @@ def test_before_arrival_the_range_reckons_with_the_road(told, stage):
     forecast(job)
     state, part = told(job)
     assert state is WhenState.ANNOUNCED
-    for words in (RANGE_WORDS, "until your box is likely to arrive", "The day your box arrives"):
+    for words in (RANGE_WORDS, "your box here by about", "The day your box arrives"):
         assert words in part
 
 
@@ -284,8 +323,8 @@ def test_the_confirmation_tells_when_it_would_be_back_and_from_when_that_counts(
     job = make_job(stage="booked")
     FamilyForecast.objects.create(family=job.family, computed_at=timezone.now(), **RANGE)
     page = let_in(job).get(f"/job/{job.number}/sent/").content.decode()
-    assert RANGE_WORDS in page
-    assert "as if the box were here" in page
+    assert "between Thursday 11 February and Thursday 25 February 2027" in page
+    assert "your box here by about" in page
 
 
 def test_the_start_page_says_which_days_do_not_count(shop, client):
