@@ -85,7 +85,7 @@ REFUSES_EMPTY: dict[str, str] = {
     "customer:book_number": ACTION, "customer:book_photos": UPLOAD, "customer:cancel": ACTION,
     "customer:carton": ACTION,
     "customer:details": ACTION, "customer:find": ACTION, "customer:job": ACTION,
-    "customer:job_photos": UPLOAD, "customer:pack": "main form[action$='/drained/']",
+    "customer:job_photos": UPLOAD, "customer:pack": "main div:has(> .actions > [formaction$='/drained/'])",
     "customer:posted": ACTION,
     "workshop:answer": ACTION, "workshop:bench_fluid": ACTION, "workshop:box": ACTION,
     "workshop:decide": ACTION, "workshop:decline": ACTION, "workshop:extra_work": ACTION,
