@@ -89,7 +89,7 @@ TRANSITIONS: Mapping[EventKind, Transition] = MappingProxyType(
         E.EXTRA_WORK_APPROVED: _row(ON_BENCH, None, CUSTOMER | SHOP),
         E.EXTRA_WORK_DECLINED: _row(ON_BENCH, None, CUSTOMER | SHOP),
         E.PART_USED: _row(ON_BENCH, None, SHOP),
-        E.SETTINGS_RECORDED: _row(ON_BENCH, None, SHOP),
+        E.SETTINGS_RECORDED: _row(ON_BENCH | {S.SIGNED_OFF, S.PACKED}, None, SHOP),
         E.READINGS_RECORDED: _row(ON_BENCH, None, SHOP),
         E.HELD: _row(IN_SHOP, None, SHOP),
         E.RELEASED: _row(IN_SHOP, None, ANYBODY),

@@ -169,6 +169,8 @@ def sign_off(tester, second, job):
     open_job(second, job)
     press_next(second)
     second.sees("you sign as the second person")
+    second.sees("Check this before you sign")
+    second.fill("Why it goes back without its settings", "its screws were renewed")
     second.page.locator("main .actions button").click()
     second.page.wait_for_load_state()
     assert stage_of(job) == "signed_off"

@@ -11,9 +11,11 @@ from django.views.decorators.http import require_http_methods, require_safe
 from jobs.domain.stages import EventKind, HoldKind
 from jobs.selectors import outlook, shop
 from jobs.selectors import queue as queue_selector
+from jobs.selectors.sign_off import find_open_papers, has_no_settings
 from jobs.services import bench
 from portal.shared.actors import staff_actor
 from portal.workshop.forms.bench import HoldForm, PartForm, ReadingsForm, SettingsForm, StepForm
+from portal.workshop.forms.sign_off import SignOffForm
 from portal.workshop.forms.staff import NoteForm
 from portal.workshop.pages import nav_links, table_rows
 from portal.workshop.stakes import starts_for
@@ -262,6 +264,7 @@ def sign_off(request: HttpRequest, number: str) -> HttpResponse:
             "hands_over": needs_two and tester == me,
             "tester": tester,
             "has_settings": any(line.as_found or line.as_left for line in seen.settings),
+            "open_papers": find_open_papers(seen),
         },
     )
     return enter(
@@ -269,6 +272,6 @@ def sign_off(request: HttpRequest, number: str) -> HttpResponse:
         seen,
         kind=E.SIGNED_OFF,
         page=page,
-        make_form=lambda data: NoteForm(data, job=seen.job),
-        send=lambda form, sent: bench.sign_off(number, note=form.cleaned_data["note"], **sent),
+        make_form=lambda data: SignOffForm(data, job=seen.job, has_no_settings=has_no_settings(seen)),
+        send=lambda form, sent: bench.sign_off(number, note=form.signed_note(), **sent),
     )

@@ -24,6 +24,9 @@ def readings(**changes):
     return {f"at_{slug}": value for slug, value in {**GOOD, **changes}.items()}
 
 
+WITHOUT = {"without_settings": "none to be read"}
+
+
 @pytest.fixture
 def at_test(send):
     """Return a job whose test is under way."""
@@ -87,10 +90,10 @@ def test_the_tester_may_not_sign_off_damage_of_grade_three_alone(send, wren, pag
     own = page_of(job, "sign-off/")
     assert "A second person signs this one" in main_of(own)
     assert "Sign it off as" not in own
-    response = send(job, "sign-off")
+    response = send(job, "sign-off", **WITHOUT)
     assert response.status_code == 422
     assert "Tobin Ashgrove tested this unit, so somebody else has to sign it off" in response.content.decode()
-    assert send(job, "sign-off", browser=wren).status_code == 302
+    assert send(job, "sign-off", browser=wren, **WITHOUT).status_code == 302
     job.refresh_from_db()
     assert job.stage == "signed_off"
 
@@ -135,4 +138,37 @@ def test_figures_of_the_former_round_do_not_stand_in_the_form(send, page_of, at_
 
 def test_a_sound_unit_of_an_ordinary_model_is_signed_off_by_its_tester(send):
     job = make.make_job(stage="tested")
+    assert send(job, "sign-off", **WITHOUT).status_code == 302
+
+
+def test_a_unit_without_a_single_setting_is_signed_off_only_with_a_reason(send, page_of):
+    job = make.make_job(stage="tested")
+    page = main_of(page_of(job, "sign-off/"))
+    assert "Check this before you sign" in page
+    assert "No part is entered as used." in page
+    refused = send(job, "sign-off", note="runs sweetly")
+    assert refused.status_code == 422
+    assert "Enter why it goes back without its settings" in refused.content.decode()
+    assert send(job, "sign-off", note="runs sweetly", **WITHOUT).status_code == 302
+    signed = job.events.get(kind="signed_off").facts["note"]
+    assert signed == "Without its settings: none to be read. runs sweetly"
+
+
+def test_settings_are_still_written_down_after_the_signature(send, page_of):
+    job = make.make_job(stage="signed_off")
+    assert send(job, "settings", found_0="1.5 turns", left_0="2 turns").status_code == 302
+    assert "2 turns" in page_of(job)
+
+
+def test_with_settings_written_down_no_reason_is_asked_for(send, page_of):
+    job = make.make_job(stage="tested")
+    send(job, "settings", found_0="1.5 turns", left_0="2 turns")
+    assert "Why it goes back without" not in page_of(job, "sign-off/")
     assert send(job, "sign-off").status_code == 302
+
+
+def test_approved_extra_work_is_named_before_the_signature(send, page_of):
+    job = make.make_job(stage="stripped", spend_limit_pence=9000)
+    send(job, "extra-work", send="1", text_0="Bush the spindle", price_0="20", days="0", lines="3")
+    make.walk_to(job, stage="tested", now=NOW + timedelta(days=30))
+    assert "Bush the spindle. Look that it is done." in main_of(page_of(job, "sign-off/"))

@@ -1,0 +1,36 @@
+"""The signature that a unit is tested and complete; without its settings, only with a reason."""
+
+from typing import Any
+
+from django import forms
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
+from portal.workshop.forms.staff import NoteForm
+
+
+class SignOffForm(NoteForm):
+    """A note, and why the unit goes back without its settings where none was written down."""
+
+    named = {"without_settings": gettext_lazy("why it goes back without its settings")}
+
+    without_settings = forms.CharField(
+        label=gettext_lazy("Why it goes back without its settings"),
+        help_text=gettext_lazy(
+            "The customer was told that they are written down. The reason stays in the log."
+        ),
+        max_length=200,
+    )
+
+    def __init__(self, *args: Any, has_no_settings: bool, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        if has_no_settings:
+            self.order_fields(["seen", "without_settings", "note"])
+        else:
+            del self.fields["without_settings"]
+
+    def signed_note(self) -> str:
+        """Return the note of the signature, the reason first."""
+        reason = self.cleaned_data.get("without_settings", "")
+        without = _("Without its settings: %s.") % reason.rstrip(".") if reason else ""
+        return " ".join(part for part in (without, self.cleaned_data["note"]) if part)
