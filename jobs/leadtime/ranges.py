@@ -22,6 +22,7 @@ class ReasonKind(StrEnum):
     OUTSIDE = "outside"
     PAYMENT = "payment"
     ARRIVAL = "arrival"
+    EXTRA = "extra"
 
 
 class BasedOn(StrEnum):

@@ -31,6 +31,7 @@ SENTENCES = {
     ReasonKind.OUTSIDE: "With an outside trade: {days}.",
     ReasonKind.PAYMENT: "Waiting for payment: {days}.",
     ReasonKind.ARRIVAL: "On its way to us: {days}.",
+    ReasonKind.EXTRA: "Extra work that was agreed: {days}.",
 }
 SHARED_QUEUE = "Queue at the {centre}, whose people work at other benches too: {days}."
 Part = tuple[ReasonKind, str]

@@ -14,11 +14,12 @@ from jobs.domain.facts import load_facts
 from jobs.domain.holds import fold_holds
 from jobs.domain.replay import STEP_KINDS, STEP_OF_EVENT, JobState, LogEntry, replay
 from jobs.domain.stages import AWAITED, IN_SHOP, EventKind, HoldKind, Role, Stage
+from jobs.leadtime.added_work import AddedWork
 from jobs.leadtime.clock import WorkingHours, working_hours_between
 from jobs.leadtime.history import LEAST_TIMED_HOURS, StageVisit, WaitVisit
 from jobs.leadtime.routes import BenchStep
 from jobs.leadtime.state import ArrivalRate, LiveJob, Priority, ShopState, StepNeed
-from jobs.models import Job, JobEvent
+from jobs.models import ExtraWork, Job, JobEvent
 from jobs.selectors import shop
 from jobs.selectors.listing import PAPERS
 
@@ -27,6 +28,7 @@ HISTORY = timedelta(days=400)
 ARRIVALS = timedelta(days=56)
 IN_TRANSIT = timedelta(days=3)
 UNTIL_POSTED = timedelta(days=10)
+TOGETHER = (Stage.ASSEMBLED.value, Stage.TESTED.value, Stage.SIGNED_OFF.value)
 FINISHING = tuple(kind.value for kind in STEP_OF_EVENT)
 FORECAST_STAGES = tuple(stage.value for stage in (AWAITED | IN_SHOP) - {Stage.PACKED})
 
@@ -67,6 +69,19 @@ def promised_days() -> dict[str, date]:
     """Return the promised days of the jobs that are still worked on, by number."""
     rows = Job.objects.filter(stage__in=FORECAST_STAGES).values_list("number", "promise_latest_on")
     return {number: promised_on for number, promised_on in rows if promised_on is not None}
+
+
+def agreed_work() -> dict[str, tuple[AddedWork, ...]]:
+    """Return the extra work that was agreed on units not yet put together, by job number."""
+    stages = [stage for stage in FORECAST_STAGES if stage not in TOGETHER]
+    rows = ExtraWork.objects.filter(
+        decision="approved", added_work_days__gt=0, decided_at__isnull=False, job__stage__in=stages
+    ).values_list("job__number", "added_work_days", "decided_at")
+    found: dict[str, tuple[AddedWork, ...]] = defaultdict(tuple)
+    for number, work_days, agreed_at in rows:
+        if agreed_at is not None:
+            found[number] += (AddedWork(float(work_days), agreed_at),)
+    return dict(found)
 
 
 def states_of(jobs: Sequence[Job]) -> dict[int, JobState]:

@@ -8,7 +8,8 @@ from jobs.demo.five_people import FAMILIES
 from jobs.domain.shop import ShopKind
 from jobs.domain.stages import HoldKind
 from jobs.models import FamilyForecast, ForecastRun, Job, JobEvent, JobForecast, OutboxMessage, ShopRevision
-from jobs.services import answers, bench, forecasts, shop
+from jobs.selectors.bench import latest_if_added
+from jobs.services import answers, bench, extra_work, forecasts, shop
 from tests.factories import NOW, OWNER, WORKSHOP, make_job, open_shop
 
 pytestmark = pytest.mark.django_db
@@ -249,3 +250,24 @@ def test_a_fault_in_one_promise_does_not_keep_the_others_from_theirs():
     )  # fmt: skip
     forecasts.refresh(now=LATER)
     assert promises(sound) == ["promise_made"]
+
+
+def test_the_day_told_with_extra_work_is_the_one_forecast_after_the_yes():
+    job = make_job(stage="stripped", spend_limit_pence=0)
+    forecasts.refresh(now=LATER)
+    told = latest_if_added(job, added_work_days=4, now=LATER)
+    without = JobForecast.objects.get(job=job).latest_on
+    extra_work.ask_extra_work(
+        job.number,
+        lines=(extra_work.ExtraLine("Re-bush the spindle", 6400),),
+        added_work_days=4,
+        latest_on_if_approved=told,
+        **WHO,
+    )
+    extra_work.decide_extra_work(
+        job.number, extra_work=1, decision="approved", note="", actor=OWNER, now=LATER + timedelta(minutes=3)
+    )
+    forecasts.refresh(now=LATER + timedelta(minutes=5))
+    found = JobForecast.objects.get(job=job).latest_on
+    assert told > without
+    assert abs(found - told) <= timedelta(days=1)
