@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
 
 from jobs.leadtime.clock import ShopClock
-from jobs.leadtime.ranges import DateRange, JobForecast, Reason, ReasonKind
+from jobs.leadtime.ranges import JobForecast, Reason, ReasonKind
 from jobs.leadtime.reasons import LEAST_SHOWN_DAYS, SENTENCES
 from jobs.leadtime.words import working_days_in_words
 
@@ -37,12 +37,17 @@ def add_work(found: JobForecast, *, work_days: float, clock: ShopClock, day_hour
     span, work_hours = found.range, work_days * day_hours
     sentence = SENTENCES[ReasonKind.EXTRA].format(days=working_days_in_words(work_days))
     reasons = (*span.reasons, Reason(ReasonKind.EXTRA, round(work_days, 3), sentence))
-    later = DateRange(
-        *(_later(day, work_hours=work_hours, clock=clock) for day in (span.low, span.likely)),
-        *(_later(day, work_hours=work_hours, clock=clock) for day in (span.high, span.latest)),
-        span.computed_at,
-        tuple(sorted(reasons, key=lambda reason: -reason.working_days)),
-        span.based_on,
+
+    def move(day: date) -> date:
+        return _later(day, work_hours=work_hours, clock=clock)
+
+    later = replace(
+        span,
+        low=move(span.low),
+        likely=move(span.likely),
+        high=move(span.high),
+        latest=move(span.latest),
+        reasons=tuple(sorted(reasons, key=lambda reason: -reason.working_days)),
     )
     hours = tuple(round(each + work_hours, 3) for each in found.quantile_hours)
     return replace(found, range=later, quantile_hours=hours)

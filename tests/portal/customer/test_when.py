@@ -8,12 +8,12 @@ from django.utils import timezone
 
 from jobs.domain.facts import Promise
 from jobs.domain.stages import EventKind, HoldKind
-from jobs.models import FamilyForecast, ForecastRun, Job, JobForecast, OutlookPart
+from jobs.models import FamilyForecast, ForecastRun, JobForecast, OutlookPart
 from jobs.selectors import customer_jobs
 from jobs.selectors.customer_when import WhenState, see_when
 from jobs.services import answers, bench, dispatch
 from jobs.services._steps import lock_job
-from tests.factories import OWNER, WORKSHOP, make_job, walk_to
+from tests.factories import OWNER, WORKSHOP, make_job
 
 pytestmark = pytest.mark.django_db
 
@@ -83,53 +83,6 @@ def test_before_the_yes_the_family_s_range_counts_from_the_day_the_box_should_be
     ):
         assert words in part
     assert "your box here by about" in part
-
-
-def ranges_of(job, *, now):
-    job.refresh_from_db()
-    found = see_when(customer_jobs.see_job(job), now=now).today
-    return found.earliest_on, found.latest_on
-
-
-def test_posting_moves_the_range_by_the_day_of_arrival_and_by_nothing_else(told):
-    cleared_at = timezone.now() - timedelta(days=6)
-    job = make_job(stage="cleared", now=cleared_at)
-    cleared_at = Job.objects.get(pk=job.pk).stage_since
-    seen_at = cleared_at + timedelta(hours=2)
-    JobForecast.objects.create(job=job, computed_at=seen_at, **RANGE)
-    before = ranges_of(job, now=seen_at)
-    assert before == (RANGE["earliest_on"], RANGE["latest_on"])
-    walk_to(job, stage="posted", now=cleared_at + timedelta(days=1))
-    posted_at = Job.objects.get(pk=job.pk).stage_since
-    after = ranges_of(job, now=posted_at + timedelta(minutes=1))
-    # The stored run counted on ten days after the yes; three days after posting it is here.
-    earlier = (cleared_at + timedelta(days=10)).date() - (posted_at + timedelta(days=3)).date()
-    assert earlier > timedelta(0)
-    assert abs((before[1] - after[1]) - earlier) <= timedelta(days=1)
-    assert before[1] - before[0] == after[1] - after[0]
-    part = told(job)[1]
-    assert "You posted it on" in part
-    assert "Queue at the fuel bench" not in part
-
-
-def test_a_run_after_the_posting_is_told_as_it_is(told):
-    job = make_job(stage="posted")
-    forecast(job)
-    assert ranges_of(job, now=timezone.now()) == (RANGE["earliest_on"], RANGE["latest_on"])
-
-
-def test_before_the_yes_it_is_said_what_takes_the_time_of_its_family_and_what_would_shorten_it(told):
-    job = make_job(stage="booked")
-    FamilyForecast.objects.create(family=job.family, computed_at=timezone.now(), **RANGE)
-    gain = {"kind": "parts", "working_days": 3.0, "sentence": "With all parts on the shelf: 3 days earlier."}
-    content = {"jobs": {}, "families": {job.family: [gain], "other": [gain | {"sentence": "Not this one."}]}}
-    OutlookPart.objects.create(
-        part="contributions", run_at=timezone.now(), computed_at=timezone.now(), content=content
-    )
-    _, part = told(job)
-    assert "Queue at the fuel bench: 4 days." in part
-    assert "With all parts on the shelf: 3 days earlier." in part
-    assert "Not this one." not in part
 
 
 def test_without_any_forecast_there_is_no_date_and_no_range(told):
