@@ -85,6 +85,20 @@ def test_before_the_yes_the_family_s_range_counts_from_the_day_the_box_should_be
     assert "your box here by about" in part
 
 
+def test_before_the_yes_it_is_said_what_takes_the_time_of_its_family_and_what_would_shorten_it(told):
+    job = make_job(stage="booked")
+    FamilyForecast.objects.create(family=job.family, computed_at=timezone.now(), **RANGE)
+    gain = {"kind": "parts", "working_days": 3.0, "sentence": "With all parts on the shelf: 3 days earlier."}
+    content = {"jobs": {}, "families": {job.family: [gain], "other": [gain | {"sentence": "Not this one."}]}}
+    OutlookPart.objects.create(
+        part="contributions", run_at=timezone.now(), computed_at=timezone.now(), content=content
+    )
+    _, part = told(job)
+    assert "Queue at the fuel bench: 4 days." in part
+    assert "With all parts on the shelf: 3 days earlier." in part
+    assert "Not this one." not in part
+
+
 def test_without_any_forecast_there_is_no_date_and_no_range(told):
     state, part = told(make_job(stage="booked"))
     assert state is WhenState.NO_DATE

@@ -47,17 +47,3 @@ def test_a_run_after_the_posting_is_told_as_it_is():
     job = make_job(stage="posted")
     JobForecast.objects.create(job=job, computed_at=timezone.now(), **RANGE)
     assert ranges_of(job, now=timezone.now()) == (RANGE["earliest_on"], RANGE["latest_on"])
-
-
-def test_before_the_yes_it_is_said_what_takes_the_time_of_its_family_and_what_would_shorten_it():
-    job = make_job(stage="booked")
-    FamilyForecast.objects.create(family=job.family, computed_at=timezone.now(), **RANGE)
-    gain = {"kind": "parts", "working_days": 3.0, "sentence": "With all parts on the shelf: 3 days earlier."}
-    content = {"jobs": {}, "families": {job.family: [gain], "other": [gain | {"sentence": "Not this one."}]}}
-    OutlookPart.objects.create(
-        part="contributions", run_at=timezone.now(), computed_at=timezone.now(), content=content
-    )
-    _, part = told(job)
-    assert "Queue at the fuel bench: 4 days." in part
-    assert "With all parts on the shelf: 3 days earlier." in part
-    assert "Not this one." not in part
