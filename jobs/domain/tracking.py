@@ -12,6 +12,8 @@ import unicodedata
 from dataclasses import dataclass
 from enum import StrEnum
 
+CARRIER_NUMBER_LEAST = 8
+
 
 class TrackingKind(StrEnum):
     """The published numbering a parcel number follows, by its form alone."""
@@ -70,6 +72,17 @@ def read_tracking(text: str) -> TrackingReading:
     return TrackingReading(
         text, kind, compact, check, sentence, _warning(compact, kind=kind) if passes else ""
     )
+
+
+def is_number_for_carrier(text: str) -> bool:
+    """Return whether what stands in a carrier's name is a parcel number: eight signs or more, mostly digits.
+
+    >>> is_number_for_carrier("1Z999AA10123456784"), is_number_for_carrier("Harbour Parcels 24")
+    (True, False)
+    """
+    compact = _compact(text)
+    digits = sum(sign.isdigit() for sign in compact)
+    return len(compact) >= CARRIER_NUMBER_LEAST and digits * 2 > len(compact)
 
 
 def s10_check_digit(serial: str) -> str:

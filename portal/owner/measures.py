@@ -37,6 +37,8 @@ from packing.quantities import (
 SINGLE = re.compile(r"(?P<sign>[-−+]?)\s*(?P<number>\d+(?:[.,]\d+)?|[.,]\d+)\s*(?P<unit>[a-z\"″]*)\.?")
 LENGTHS_MM = {"": 1.0, "mm": 1.0, "cm": 10.0, "m": 1000.0, "in": MM_PER_IN, '"': MM_PER_IN, "″": MM_PER_IN}
 MASSES_KG = {"": 1.0, "kg": 1.0, "g": 0.001, "lb": KG_PER_LB, "lbs": KG_PER_LB, "oz": KG_PER_OZ}
+OUNCES = re.compile(r"oz|ounce")
+COARSE_FROM_KG = 0.1
 
 STRESSES_KPA = {"": 1.0, "kpa": 1.0, "psi": KPA_PER_PSI}
 
@@ -125,12 +127,24 @@ def _read_quantity(text: str, *, units: dict[str, float], is_length: bool) -> fl
     found = SINGLE.fullmatch(text.lower())
     if found and found["unit"] in units:
         amount = float(found["number"].replace(",", ".")) * units[found["unit"]]
-        return -round(amount, 9) if found["sign"] in {"-", "−"} else round(amount, 9)
-    parse = parse_length_mm if is_length else parse_mass_kg
+        amount = round(amount, 9) if is_length else _weighed(amount, text=text)
+        return -amount if found["sign"] in {"-", "−"} else amount
     try:
-        return parse(text, choice=UnitChoice.METRIC)
+        if is_length:
+            return parse_length_mm(text, choice=UnitChoice.METRIC)
+        return _weighed(parse_mass_kg(text, choice=UnitChoice.METRIC), text=text)
     except PackingError as refusal:
         raise NotReadable(str(refusal)) from refusal
+
+
+def _weighed(mass_kg: float, *, text: str) -> float:
+    """Return a mass as finely as it was weighed: to 1 g where ounces were given, below 100 g to 1 mg.
+
+    Whole pounds and kilograms stay exact: they are a carrier's published limits.
+    """
+    if not OUNCES.search(text.lower()):
+        return round(mass_kg, 9)
+    return round(mass_kg, 3 if mass_kg >= COARSE_FROM_KG else 6)
 
 
 def _read_stress(text: str) -> float:

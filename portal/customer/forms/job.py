@@ -11,6 +11,7 @@ from django.utils.translation import gettext_lazy
 
 from packing.catalogue.schema import Carrier
 from portal.customer.forms.contact import AddressFields
+from portal.shared.carrier_name import refuse_number
 from portal.shared.forms import SheetForm
 
 DAY_FORMATS = ["%Y-%m-%d", "%d %B %Y", "%d %b %Y", "%B %d %Y", "%B %d, %Y", "%d.%m.%Y"]
@@ -21,6 +22,7 @@ def _carrier_field() -> forms.CharField:
         label=gettext_lazy("Which carrier?"),
         max_length=60,
         required=False,
+        validators=[refuse_number],
         widget=forms.TextInput(attrs={"class": "w-24", "autocomplete": "off", "list": "carriers"}),
     )
 

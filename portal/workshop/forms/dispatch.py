@@ -6,6 +6,7 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from packing.parcel.outcome import ParcelPlan
+from portal.shared.carrier_name import refuse_number
 from portal.workshop.forms.counter import CODE
 from portal.workshop.forms.staff import JobForm, offer_choices
 
@@ -66,7 +67,7 @@ class SentForm(JobForm):
         label=_("Handed over on"),
         widget=forms.DateInput(format="%Y-%m-%d", attrs={"type": "date", "class": "w-16"}),
     )
-    carrier = forms.CharField(label=_("Carrier"), required=False, max_length=60)
+    carrier = forms.CharField(label=_("Carrier"), required=False, max_length=60, validators=[refuse_number])
     tracking_number = forms.CharField(
         label=_("Parcel number"),
         required=False,

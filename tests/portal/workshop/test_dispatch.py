@@ -148,3 +148,12 @@ def test_a_unit_that_left_is_not_forecast_any_more(page_of):
     page = main_of(page_of(job))
     assert "As things stand" not in page
     assert "no date was promised" in page
+
+
+def test_a_parcel_number_in_the_field_of_the_carrier_is_noticed_in_words(send):
+    job = make.make_job(stage="packed")
+    response = send(job, "send-back", on="2026-04-20", carrier="1Z999AA10123456784")
+    assert response.status_code == 422
+    assert "looks like a parcel number: type it into the field for the number" in response.content.decode()
+    job.refresh_from_db()
+    assert job.stage == "packed"
