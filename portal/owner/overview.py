@@ -115,8 +115,8 @@ def headline(jobs: OpenJobs, forecast: ForecastNow) -> str:
     if waiting := len(jobs.waiting_risks):
         said.append(
             ngettext(
-                "%(count)d more waits for its customer, so its days do not count.",
-                "%(count)d more wait for their customers, so their days do not count.",
+                "%(count)d promise waits for its customer, so its days do not count.",
+                "%(count)d promises wait for their customers, so their days do not count.",
                 waiting,
             )
             % {"count": waiting}

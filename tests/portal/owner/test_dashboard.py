@@ -91,7 +91,7 @@ def test_a_promise_whose_customer_is_waited_for_is_not_counted_as_the_shops(owne
     (line,) = risk_lines(found.waiting_risks, chances=told)
     assert (line.chance, "miss" in line.words) == ("", False)
     page = owner.get(reverse("owner:dashboard")).content.decode()
-    assert "1 more waits for its customer, so its days do not count." in page
+    assert "1 promise waits for its customer, so its days do not count." in page
 
 
 def test_a_moved_promise_stands_beside_the_first_one(owner):
