@@ -14,7 +14,8 @@ def refuse_number(typed: str) -> None:
     if is_number_for_carrier(typed):
         raise ValidationError(
             _(
-                "“%s” looks like a parcel number: type it into the field for the number, here the carrier's name"
+                "“%s” looks like a parcel number: type it into the field for the number, "
+                "and here the carrier's name"
             )
             % typed
         )

@@ -78,7 +78,7 @@ def take_photos(request: HttpRequest, seen: JobAtBench, *, now: datetime) -> Pho
     return PhotosTaken(saved, tuple(refused))
 
 
-def _chosen(request: HttpRequest, shot: ArrivalShot) -> list[UploadedFile]:
+def _chosen(request: HttpRequest, shot: ArrivalShot) -> "list[UploadedFile[bytes]]":
     single = request.FILES.getlist(SINGLE) if request.POST.get("shot") == shot.slug else []
     return [*request.FILES.getlist(f"photo-{shot.slug}"), *single]
 
@@ -96,7 +96,7 @@ def _out_of_turn(seen: JobAtBench, shot: ArrivalShot) -> str:
 
 
 def _keep(
-    request: HttpRequest, seen: JobAtBench, *, shot: ArrivalShot, file: UploadedFile, now: datetime
+    request: HttpRequest, seen: JobAtBench, *, shot: ArrivalShot, file: "UploadedFile[bytes]", now: datetime
 ) -> str:
     try:
         photo_service.add_photo(
