@@ -120,6 +120,7 @@ def by_key(rows):
     return {(row["model"], row["pk"]): row["fields"] for row in rows}
 
 
+@pytest.mark.slow
 def test_a_back_up_beside_writers_holds_what_was_acknowledged_and_no_half(elsewhere):
     acknowledged, stop = [], threading.Event()
 

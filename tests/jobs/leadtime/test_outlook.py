@@ -82,6 +82,7 @@ def test_a_shop_that_only_waits_for_arrivals_fills():
 LATE_SHOP = QuotedLevels(low=0.2, likely=0.65, high=0.93, latest=0.97)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("levels", [QuotedLevels(), LATE_SHOP], ids=["as simulated", "often late"])
 def test_a_promise_on_the_date_of_8_in_10_is_kept_8_times_in_10(levels):
     # A date is a whole day: at its end it is a little more than 8 in 10, at the end of the day before less.

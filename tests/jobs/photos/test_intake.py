@@ -182,6 +182,7 @@ def test_damaged_profile_does_not_cost_the_photo():
     )
 
 
+@pytest.mark.slow
 def test_mutated_files_end_in_a_plain_jpeg_or_a_refusal():
     """Two hundred files with bytes changed, cut out or put in, from a fixed seed; some are still readable."""
     dice = random.Random(20_260_314)
