@@ -6,6 +6,7 @@ import shutil
 import socket
 from pathlib import Path
 
+import hypothesis
 import pytest
 
 # The same engine of the same release; without a window round it a page takes a quarter of the processor time.
@@ -27,7 +28,12 @@ class NetworkRefused(Exception):
 
 
 def pytest_configure(config):
-    """Refuse every connection that leaves this machine, for the whole run."""
+    """Refuse every connection that leaves this machine, for the whole run.
+
+    Every run tries the same examples, and none fails because the machine was busy with something else.
+    """
+    hypothesis.settings.register_profile("suite", deadline=None, derandomize=True, database=None)
+    hypothesis.settings.load_profile("suite")
     plain_connect = socket.socket.connect
 
     def connect(self, address):
