@@ -209,6 +209,16 @@ def test_no_smell_after_the_airing_unlocks_the_slip(shop, let_in):
     assert 'class="slip-number"' in browser.get(f"/job/{job.number}/slip/").content.decode()
 
 
+def test_a_smell_noticed_later_locks_the_slip_again(shop, let_in):
+    job = cleared()
+    pass_gate(job)
+    browser = let_in(job)
+    assert "Do you smell fuel after all?" in browser.get(f"/job/{job.number}/pack/").content.decode()
+    browser.post(f"/job/{job.number}/smell/", {"smells": "yes"})
+    assert "Do you smell fuel after all?" not in browser.get(f"/job/{job.number}/pack/").content.decode()
+    assert "The slip is locked" in browser.get(f"/job/{job.number}/slip/").content.decode()
+
+
 def test_the_smell_has_to_be_answered(shop, let_in):
     job = cleared()
     drain(job, hours_ago=30)
