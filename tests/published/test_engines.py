@@ -42,9 +42,10 @@ def test_sweep_and_event_loop_agree_to_the_last_bit(rework_share, replications):
     assert largest_difference(run_event_loop(floor, draws), run_sweep(floor, draws)) == 0.0
 
 
+@pytest.mark.slow
 def test_six_floating_people_agree_with_one_queue_before_six_hands():
     # Where benches do not limit, a pool of people over all stations is one queue before as many hands.
-    floor, draws = lay_scene(SceneSize(3, floating_people=6))
+    floor, draws = lay_scene(SceneSize(10, floating_people=6))
     merged = Floor((Station(6), floor.stations[TANK], floor.stations[PARTS]))
     place = {TANK: 1, PARTS: 2}
     joined = replace(

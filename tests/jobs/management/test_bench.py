@@ -43,6 +43,7 @@ def patterns():
     ]
 
 
+@pytest.mark.slow
 @pytest.mark.django_db
 def test_pages_are_measured_for_all_three_people():
     open_demo_shop(now=NOW)
