@@ -215,9 +215,14 @@ def test_a_photo_of_another_job_cannot_carry_the_mark(send, job, whole, tobin):
 
 def test_the_page_shows_what_should_have_come_along(page_of, job):
     page = main_of(page_of(job, "inspect/"))
-    assert "Brass tag (sent along)" in page
+    assert "Brass tag (left on the unit)" in page
     assert "Throttle lever (left on the unit)" in page
     assert "air cleaner stud" in page
+
+
+def test_what_was_to_be_sent_along_is_looked_for(page_of):
+    job = make.make_job(stage="arrived", unit_model="tolvane-kw34", number_as_read="KW4081B")
+    assert "Tag and loose linkage rods (sent along)" in main_of(page_of(job, "inspect/"))
 
 
 def test_inspecting_before_the_box_came_says_why_not(tobin):
