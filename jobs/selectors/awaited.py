@@ -122,7 +122,7 @@ def _listed(text: str) -> list[str]:
 def _stage_words(job: Job, *, today: date) -> str:
     on = job.stage_since.astimezone(shop.zone()).date()
     days = (today - on).days
-    when = {0: "today", 1: "yesterday"}.get(days, f"on {on.day} {on:%B}")
+    when = {0: "today", 1: "yesterday"}.get(days, f"on {on:%A} {on.day} {on:%B}")
     if job.stage == Stage.POSTED.value:
         return f"posted {when}"
     return f"not posted yet, {'cleared' if job.stage == Stage.CLEARED.value else 'booked'} {when}"
