@@ -29,6 +29,7 @@ FIRST_FILES = (
 )
 FIRST_NOTE = "First revision"
 NOTE_LENGTH_MOST = 500
+ENTRY_TAKEN = "somebody published this entry a moment ago; look at their revision, then publish again."
 
 
 class FirstEntries(StrEnum):
@@ -43,7 +44,7 @@ def publish_entry(entry: Entry, *, note: str, actor_user_id: int | None, now: da
 
     Raises: CatalogueError when the rules refuse the entry or another revision was published meanwhile.
     """
-    with _one_writer(), transaction.atomic(durable=True):
+    with one_writer(told=ENTRY_TAKEN), transaction.atomic(durable=True):
         _refuse_problems([entry], families={}, unit_models={})
         latest = _latest_row(kind_of(entry), slug=entry.slug)
         if latest is not None and not latest.withdrawn and _entry_of(latest) == entry:
@@ -80,7 +81,7 @@ def withdraw_entry(
 
     Raises: UnknownEntry when it was never published; CatalogueError while unit models still use a family.
     """
-    with _one_writer(), transaction.atomic(durable=True):
+    with one_writer(told=ENTRY_TAKEN), transaction.atomic(durable=True):
         latest = _latest_row(kind, slug=slug)
         if latest is None:
             raise UnknownEntry(f"The catalogue has no {kind.value.replace('_', ' ')} “{slug}” to withdraw.")
@@ -194,12 +195,11 @@ def _append(
 
 
 @contextmanager
-def _one_writer() -> Iterator[None]:
-    """Turn the database's refusal of a second revision with the same number into a sentence."""
+def one_writer(*, told: str) -> Iterator[None]:
+    """Turn the database's refusal of a second revision with the same number into the sentence `told`."""
     try:
         yield
     except IntegrityError as refusal:
         if "unique" not in str(refusal).lower():
             raise
-        sentence = "somebody published this entry a moment ago; look at their revision, then publish again."
-        raise CatalogueError((("revision", sentence),)) from refusal
+        raise CatalogueError((("revision", told),)) from refusal

@@ -3,8 +3,7 @@
 Two people publishing the same document at once: the second is told to look again.
 """
 
-from collections.abc import Iterator, Mapping, Sequence
-from contextlib import contextmanager
+from collections.abc import Mapping, Sequence
 from datetime import datetime
 from typing import Any
 
@@ -23,22 +22,12 @@ from packing.errors import CatalogueError
 from packing.parcel.drop import DropTest
 from packing.plain import from_plain, to_plain
 from packing.selectors import catalogue
-from packing.services import add_entries
+from packing.services import add_entries, one_writer
+
+DOCUMENT_TAKEN = "somebody published this a moment ago; look at what is there now, then publish again."
 
 
-@contextmanager
-def _one_writer() -> Iterator[None]:
-    """Turn the database's refusal of a second revision with the same number into a sentence."""
-    try:
-        yield
-    except IntegrityError as refusal:
-        if "unique" not in str(refusal).lower():
-            raise
-        sentence = "somebody published this a moment ago; look at what is there now, then publish again."
-        raise CatalogueError((("revision", sentence),)) from refusal
-
-
-@_one_writer()
+@one_writer(told=DOCUMENT_TAKEN)
 @transaction.atomic(durable=True)
 def publish_document(
     document: dict[str, Any], *, kind: ShopKind, note: str, actor: Actor, now: datetime
@@ -54,7 +43,7 @@ def publish_document(
     return _add(entry, kind=kind, note=note, withdrawn=False, actor=actor, now=now)
 
 
-@_one_writer()
+@one_writer(told=DOCUMENT_TAKEN)
 @transaction.atomic(durable=True)
 def publish_all(
     *,
@@ -135,7 +124,7 @@ def _identity_problems(entry: ShopIdentity) -> tuple[tuple[str, str], ...]:
     return (("test_level", f"“{entry.test_level}” is not a drop test that is known; choose from {known}."),)
 
 
-@_one_writer()
+@one_writer(told=DOCUMENT_TAKEN)
 @transaction.atomic(durable=True)
 def withdraw_document(slug: str, *, kind: ShopKind, note: str, actor: Actor, now: datetime) -> ShopRevision:
     """Return the revision that takes a document out of use; its history stays.
