@@ -1,49 +1,44 @@
 """The shop at one moment, read from the log as the forecast needs it."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from datetime import date, datetime, timedelta
-from itertools import groupby
-from typing import Any
 from zoneinfo import ZoneInfo
 
-from django.db.models import Count, QuerySet
+from django.db.models import Count, Q, QuerySet
 
-from jobs.domain.facts import load_facts
-from jobs.domain.holds import fold_holds
-from jobs.domain.replay import STEP_KINDS, STEP_OF_EVENT, JobState, LogEntry, replay
-from jobs.domain.stages import AWAITED, IN_SHOP, EventKind, HoldKind, Role, Stage
+from jobs.domain.replay import STEP_KINDS, JobState, LogEntry, replay
+from jobs.domain.stages import AWAITED, IN_SHOP, EventKind, Role, Stage
 from jobs.leadtime.added_work import AddedWork
-from jobs.leadtime.clock import WorkingHours, working_hours_between
-from jobs.leadtime.history import LEAST_TIMED_HOURS, StageVisit, WaitVisit
 from jobs.leadtime.routes import BenchStep
-from jobs.leadtime.state import ArrivalRate, LiveJob, Priority, ShopState, StepNeed
+from jobs.leadtime.state import ArrivalRate, LiveJob, Priority, ShopState
 from jobs.models import ExtraWork, Job, JobEvent
 from jobs.selectors import shop
+from jobs.selectors.learned import count_needs, stage_visits, wait_visits
 from jobs.selectors.listing import PAPERS
 
 E = EventKind
-HISTORY = timedelta(days=400)
 ARRIVALS = timedelta(days=56)
 IN_TRANSIT = timedelta(days=3)
 UNTIL_POSTED = timedelta(days=10)
 TOGETHER = (Stage.ASSEMBLED.value, Stage.TESTED.value, Stage.SIGNED_OFF.value)
-FINISHING = tuple(kind.value for kind in STEP_OF_EVENT)
 FORECAST_STAGES = tuple(stage.value for stage in (AWAITED | IN_SHOP) - {Stage.PACKED})
 
 
 def shop_state(*, now: datetime) -> ShopState:
     """Return everything a forecast reads, in a handful of queries."""
     empty = empty_shop()
-    hours = empty.working_hours
+    needs = count_needs(now=now)
     return replace(
         empty,
         jobs=tuple(_live_jobs(now=now)),
         arrivals=_arrival_rates(now=now),
-        visits=tuple(_visits(hours, now=now)),
-        waits=tuple(_waits(now=now)),
-        needs=_needs(now=now),
+        visits=tuple(stage_visits(empty.working_hours, now=now)),
+        waits=tuple(wait_visits(now=now)),
+        needs=needs.steps,
+        wait_needs=needs.waits,
+        failed_tests=needs.failed,
     )
 
 
@@ -152,105 +147,13 @@ def expected_at(stage: Stage, *, since: datetime, now: datetime) -> datetime:
 
 
 def _arrival_rates(*, now: datetime) -> tuple[ArrivalRate, ...]:
-    rows = (
+    """Return the weekly arrivals of each family, and which share of all of them went in front."""
+    rows = list(
         Job.objects.filter(arrived_at__gt=now - ARRIVALS, arrived_at__lte=now)
         .values_list("family")
-        .annotate(count=Count("pk"))
+        .annotate(count=Count("pk"), urgent=Count("pk", filter=Q(priority=True)))
         .order_by("family")
     )
     weeks = ARRIVALS / timedelta(days=7)
-    return tuple(ArrivalRate(family, per_week=count / weeks) for family, count in rows)
-
-
-def _needs(*, now: datetime) -> tuple[StepNeed, ...]:
-    """Return how often a step was needed among the jobs that were tested in the last year."""
-    tested = set(
-        JobEvent.objects.filter(kind=E.TESTED.value, happened_at__gt=now - HISTORY).values_list(
-            "job_id", flat=True
-        )
-    )
-    seen: dict[str, int] = defaultdict(int)
-    for pk, family in Job.objects.filter(events__kind=E.TESTED.value).values_list("pk", "family").distinct():
-        seen[family] += pk in tested
-    needed: dict[tuple[str, str], set[int]] = defaultdict(set)
-    for job_id, family, kind, _facts, _at in _standing(*FINISHING, now=now):
-        if job_id in tested:
-            needed[(family, STEP_OF_EVENT[kind])].add(job_id)
-    return tuple(
-        StepNeed(family=family, step=BenchStep(step), needed=len(jobs), seen=max(seen[family], len(jobs)))
-        for (family, step), jobs in sorted(needed.items())
-    )
-
-
-def _taken_back(*, now: datetime) -> frozenset[tuple[int, int]]:
-    """Return (job, event number) of every event that was taken back: it never happened."""
-    rows = JobEvent.objects.filter(kind=E.CORRECTED.value, happened_at__gt=now - HISTORY)
-    return frozenset(
-        (job_id, load_facts(E.CORRECTED, stored=facts).corrects)
-        for job_id, facts in rows.values_list("job_id", "facts")
-    )
-
-
-def _standing(*kinds: str, now: datetime) -> Iterator[tuple[int, str, EventKind, Any, datetime]]:
-    """Yield (job, family, kind, facts, moment) of the events of those kinds that count, job by job."""
-    taken_back = _taken_back(now=now)
-    rows = (
-        JobEvent.objects.filter(kind__in=kinds, happened_at__gt=now - HISTORY)
-        .order_by("job_id", "number")
-        .values_list("job_id", "number", "job__family", "kind", "facts", "happened_at")
-    )
-    for job_id, number, family, kind, facts, at in rows.iterator():
-        if (job_id, number) not in taken_back:
-            yield job_id, family, EventKind(kind), facts, at
-
-
-def _visits(hours: WorkingHours, *, now: datetime) -> Iterator[StageVisit]:
-    """Yield what each finished step took at the bench in working hours, pauses left out.
-
-    A step that was begun and finished at one go, or outside working hours, was timed by nobody.
-    """
-    kinds = (*FINISHING, E.WORK_STARTED.value, E.WORK_PAUSED.value, E.TEST_FAILED.value)
-    started: tuple[int, str, datetime] | None = None
-    worked: dict[tuple[int, str], float] = defaultdict(float)
-    reworked = 0
-    for job_id, family, kind, facts, at in _standing(*kinds, now=now):
-        if kind is E.TEST_FAILED:
-            # A second round is shorter; counting it would make first rounds look shorter than they are.
-            started, reworked = None, job_id
-        elif kind is E.WORK_STARTED:
-            started = None if reworked == job_id else (job_id, load_facts(kind, stored=facts).step, at)
-        elif started is not None and started[0] == job_id:
-            _, step, since = started
-            worked[job_id, step] += max(working_hours_between(hours, start=since, end=at), 0.0)
-            started = None
-        if kind in STEP_OF_EVENT and (job_id, STEP_OF_EVENT[kind]) in worked and reworked != job_id:
-            step = STEP_OF_EVENT[kind]
-            spent = worked.pop((job_id, step))
-            if spent >= LEAST_TIMED_HOURS:
-                yield StageVisit(family=family, step=BenchStep(step), hours=spent, on=at.date())
-
-
-def _waits(*, now: datetime) -> Iterator[WaitVisit]:
-    """Yield what each ended hold took in days, and each open one so far."""
-    standing = _standing(E.HELD.value, E.RELEASED.value, now=now)
-    for (_job_id, family), told in groupby(standing, key=lambda row: (row[0], row[1])):
-        for span in fold_holds((kind, facts, at) for _, _, kind, facts, at in told):
-            if span.ended_at is not None:
-                days = (span.ended_at - span.began_at) / timedelta(days=1)
-                yield WaitVisit(family=family, kind=span.kind, days=days, on=span.ended_at.date())
-    yield from _open_holds(now=now)
-
-
-def _open_holds(*, now: datetime) -> tuple[WaitVisit, ...]:
-    held = Job.objects.filter(hold_since__isnull=False).exclude(hold="")
-    return tuple(
-        WaitVisit(
-            family=job.family,
-            kind=HoldKind(job.hold),
-            days=(now - job.hold_since) / timedelta(days=1),
-            on=now.date(),
-            open=True,
-        )
-        for job in held
-        if job.hold_since is not None
-    )
+    share = sum(urgent for _, _, urgent in rows) / max(sum(count for _, count, _ in rows), 1)
+    return tuple(ArrivalRate(family, count / weeks, round(share, 4)) for family, count, _ in rows)

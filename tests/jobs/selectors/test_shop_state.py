@@ -6,6 +6,7 @@ import pytest
 
 from jobs.domain.facts import BenchWork
 from jobs.domain.stages import HoldKind
+from jobs.models import Job
 from jobs.selectors.shop_state import shop_state
 from jobs.services import bench, corrections
 from tests.factories import WORKSHOP, make_job, read_well
@@ -113,9 +114,9 @@ def test_a_step_taken_back_was_not_needed():
     bench.finish_work(job.number, work=BenchWork(step="assemble"), **at(1))
     read_well(job, now=at(1)["now"])
     bench.finish_work(job.number, work=BenchWork(step="test"), **at(1))
-    needed = {need.step.value for need in shop_state(now=LATER).needs}
-    assert "assemble" in needed
-    assert "machine" not in needed
+    counted = {need.step.value: (need.needed, need.seen) for need in shop_state(now=LATER).needs}
+    assert counted["assemble"] == (1, 1)
+    assert counted["machine"] == (0, 1)
 
 
 @pytest.mark.parametrize("stage", ["cleared", "posted"])
@@ -125,3 +126,48 @@ def test_an_announced_parcel_stands_in_no_queue_until_it_is_expected(stage):
     assert job.waiting_since is None
     assert job.expected_at is not None
     assert job.expected_at > MONDAY
+
+
+def bring_to_test(*, failing=False, held=False):
+    job = make_job(stage="assembled")
+    if held:
+        hold(job, 0)
+        bench.release_job(job.number, note="", **at(1))
+    read_well(job, now=at(1)["now"])
+    if failing:
+        bench.fail_test(job.number, note="leaks", **at(2))
+        for step in ("assemble", "test"):
+            read_well(job, now=at(3)["now"])
+            bench.finish_work(job.number, work=BenchWork(step=step), **at(3))
+    else:
+        bench.finish_work(job.number, work=BenchWork(step="test"), **at(3))
+    return job
+
+
+def test_of_the_tested_units_those_are_counted_that_failed_first():
+    bring_to_test(failing=True)
+    bring_to_test()
+    (failed,) = shop_state(now=LATER).failed_tests
+    assert (failed.failed, failed.seen) == (1, 2)
+
+
+def test_of_the_tested_units_those_are_counted_that_waited_for_parts():
+    bring_to_test(held=True)
+    bring_to_test()
+    needs = {need.kind: (need.needed, need.seen) for need in shop_state(now=LATER).wait_needs}
+    assert needs[HoldKind.PARTS] == (1, 2)
+    assert needs[HoldKind.OUTSIDE] == (0, 2)
+
+
+def test_a_wait_of_a_unit_not_yet_tested_counts_as_neither_needed_nor_spared():
+    hold(make_job(stage="stripped"), 0)
+    bring_to_test()
+    needs = {need.kind: (need.needed, need.seen) for need in shop_state(now=LATER).wait_needs}
+    assert needs[HoldKind.PARTS] == (0, 1)
+
+
+def test_the_share_of_the_arrivals_that_went_in_front_is_counted():
+    first, *_ = [make_job(stage="arrived") for _ in range(4)]
+    Job.objects.filter(pk=first.pk).update(priority=True)
+    (rate,) = shop_state(now=MONDAY + timedelta(hours=1)).arrivals
+    assert rate.urgent_share == 0.25
