@@ -4,8 +4,9 @@ Three people answer the door and the telephone too, so a step takes them a third
 """
 
 from dataclasses import replace
+from datetime import date, timedelta
 
-from jobs.leadtime.routes import BenchStep, Person, Route, WorkCentre
+from jobs.leadtime.routes import Absence, BenchStep, Person, Route, WorkCentre
 from jobs.leadtime.usual_shop import FAMILIES, ShopDocuments, usual_shop
 
 PEOPLE = (
@@ -24,14 +25,15 @@ AT_CENTRE = {
     "packing_table": ("wren",),
 }
 SLOWER = 1.35
+AWAY = "tobin"
 
 
-def demo_documents() -> ShopDocuments:
-    """Return hours, benches, people and routes of the demo shop."""
+def demo_documents(*, today: date) -> ShopDocuments:
+    """Return hours, benches, people and routes of the demo shop; one person has a week off ahead."""
     usual = usual_shop()
     return replace(
         usual,
-        people=PEOPLE,
+        people=tuple(_with_week_off(person, today=today) for person in PEOPLE),
         centres=tuple(_centre(centre) for centre in usual.centres),
         routes=tuple(map(_slower, usual.routes)),
     )
@@ -41,6 +43,13 @@ def _centre(centre: WorkCentre) -> WorkCentre:
     return replace(
         centre, benches=1 if centre.batch is None else centre.benches, people=AT_CENTRE[centre.slug]
     )
+
+
+def _with_week_off(person: Person, *, today: date) -> Person:
+    if person.slug != AWAY:
+        return person
+    monday = today + timedelta(weeks=5, days=-today.weekday())
+    return replace(person, absences=(Absence(monday, monday + timedelta(days=4), "a week off"),))
 
 
 def _slower(route: Route) -> Route:

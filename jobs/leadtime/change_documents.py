@@ -12,6 +12,7 @@ from jobs.leadtime.changes import (
     JobFirst,
     OnePersonFewer,
     OnePersonMore,
+    PersonAway,
     RunsPerWeek,
 )
 from jobs.leadtime.errors import ChangeRefused
@@ -21,6 +22,7 @@ KINDS: Mapping[str, type[Change]] = {
     "benches": Benches,
     "person_more": OnePersonMore,
     "person_fewer": OnePersonFewer,
+    "person_away": PersonAway,
     "closed_week": ClosedWeek,
     "intake_paused": IntakePaused,
     "intake_capped": IntakeCapped,

@@ -7,7 +7,7 @@ from datetime import date, timedelta
 from jobs.domain.job_number import DIGITS, show
 from jobs.leadtime.clock import Closure, hours_per_week
 from jobs.leadtime.errors import ChangeRefused
-from jobs.leadtime.routes import Batch, Person, WorkCentre
+from jobs.leadtime.routes import Absence, Batch, Person, WorkCentre
 from jobs.leadtime.state import LiveJob, Priority, ShopState
 
 
@@ -28,9 +28,21 @@ class OnePersonMore:
 
 @dataclass(frozen=True, slots=True)
 class OnePersonFewer:
-    """Somebody is away for good, or for as long as the forecast looks ahead."""
+    """Somebody is gone for good."""
 
     person: str
+
+
+@dataclass(frozen=True, slots=True)
+class PersonAway:
+    """Somebody is away on these days, both counted."""
+
+    person: str
+    first: date
+    last: date
+
+    def __post_init__(self) -> None:
+        Absence(self.first, self.last)
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,16 +90,8 @@ class RunsPerWeek:
     runs: int
 
 
-Change = (
-    Benches
-    | OnePersonMore
-    | OnePersonFewer
-    | ClosedWeek
-    | IntakePaused
-    | IntakeCapped
-    | JobFirst
-    | RunsPerWeek
-)
+ChangeOfPeople = OnePersonMore | OnePersonFewer | PersonAway
+Change = Benches | ChangeOfPeople | ClosedWeek | IntakePaused | IntakeCapped | JobFirst | RunsPerWeek
 
 
 def apply_changes(state: ShopState, *, changes: Sequence[Change]) -> ShopState:
@@ -108,10 +112,8 @@ def apply_change(state: ShopState, *, change: Change) -> ShopState:
     match change:
         case Benches(slug, more):
             return _add_benches(state, slug, more)
-        case OnePersonMore(like):
-            return _add_person(state, like)
-        case OnePersonFewer(slug):
-            return _remove_person(state, slug)
+        case OnePersonMore() | OnePersonFewer() | PersonAway():
+            return _change_people(state, change)
         case ClosedWeek(monday):
             closure = Closure(monday, monday + timedelta(days=6), "closed week")
             hours = state.working_hours
@@ -136,10 +138,8 @@ def describe_change(change: Change, *, state: ShopState) -> str:
             noun = "bench" if abs(more) == 1 else "benches"
             words = f"{abs(more)} {noun} {'more' if more > 0 else 'fewer'}"
             return f"{words} at {_find_centre(state, slug).name}"
-        case OnePersonMore(like):
-            return f"one more person who does what {_find_person(state, like).name} does"
-        case OnePersonFewer(slug):
-            return f"without {_find_person(state, slug).name}"
+        case OnePersonMore() | OnePersonFewer() | PersonAway():
+            return _describe_people(state, change)
         case ClosedWeek(monday):
             return f"closed in the week of {monday.day} {monday:%B}"
         case IntakePaused(first, last):
@@ -151,6 +151,17 @@ def describe_change(change: Change, *, state: ShopState) -> str:
         case RunsPerWeek(slug, runs):
             often = "once" if runs == 1 else f"{runs} times"
             return f"{_find_centre(state, slug).name} at least {often} a week"
+
+
+def _describe_people(state: ShopState, change: ChangeOfPeople) -> str:
+    match change:
+        case OnePersonMore(like):
+            return f"one more person who does what {_find_person(state, like).name} does"
+        case OnePersonFewer(slug):
+            return f"without {_find_person(state, slug).name}"
+        case PersonAway(slug, first, last):
+            name = _find_person(state, slug).name
+            return f"{name} away from {first.day} {first:%B} to {last.day} {last:%B}"
 
 
 def _show_number(number: str) -> str:
@@ -184,6 +195,16 @@ def _add_benches(state: ShopState, slug: str, more: int) -> ShopState:
     return _swap(state, replace(centre, benches=centre.benches + more))
 
 
+def _change_people(state: ShopState, change: ChangeOfPeople) -> ShopState:
+    match change:
+        case OnePersonMore(like):
+            return _add_person(state, like)
+        case OnePersonFewer(slug):
+            return _remove_person(state, slug)
+        case PersonAway(slug, first, last):
+            return _send_away(state, slug, Absence(first, last))
+
+
 def _add_person(state: ShopState, like: str) -> ShopState:
     model = _find_person(state, like)
     slug, number = f"{like}_2", 2
@@ -210,6 +231,12 @@ def _remove_person(state: ShopState, slug: str) -> ShopState:
         centres.append(replace(centre, people=left))
     people = tuple(other for other in state.people if other.slug != slug)
     return replace(state, people=people, centres=tuple(centres))
+
+
+def _send_away(state: ShopState, slug: str, absence: Absence) -> ShopState:
+    person = _find_person(state, slug)
+    away = replace(person, absences=(*person.absences, absence))
+    return replace(state, people=tuple(away if other is person else other for other in state.people))
 
 
 def _put_first(state: ShopState, number: str) -> ShopState:

@@ -3,22 +3,22 @@
 It keeps the rules of `floor` exactly, with people who float between centres included. A faster engine for
 special cases has to agree with this one to the last bit.
 
-An event is (hour, code) on one heap. With J jobs the codes are: below J, job ready; J to 2J - 1, service of
-that job over; from 2J on, a station looks again because its oldest job has waited long enough for a run.
+An event is (hour, code) on one heap. With J jobs and S stations the codes are: below J, job ready; J to
+2J - 1, service of that job over; 2J to 2J + S - 1, a station looks again because its oldest job has waited
+long enough for a run; from there on, somebody leaves or is back.
 """
 
 import math
 from heapq import heapify, heappop, heappush
 
 import numpy as np
-import numpy.typing as npt
 
+from jobs.leadtime.event_plan import EventPlan
 from jobs.leadtime.floor import Draws, Floor, Passage
 from jobs.leadtime.routes import Batch
 
 NAN = math.nan
 Waiting = tuple[int, float, int]
-IntArray = npt.NDArray[np.int64]
 
 
 def run_event_loop(floor: Floor, draws: Draws) -> Passage:
@@ -32,7 +32,7 @@ def run_event_loop(floor: Floor, draws: Draws) -> Passage:
     start, end = ready.copy(), ready.copy()
     finish = np.full((replications, jobs), NAN)
     until = np.zeros(replications)
-    plan = _Plan(floor, draws)
+    plan = EventPlan(floor, draws)
     for at in range(replications):
         run = _Run(plan, replication=at)
         until[at] = run.follow()
@@ -44,48 +44,11 @@ def run_event_loop(floor: Floor, draws: Draws) -> Passage:
     return Passage(ready, start, end, finish, until)
 
 
-class _Plan:
-    """What all replications share; visits are numbered through, `place` = job * visits + visit."""
-
-    __slots__ = ("draws", "first_visit", "floor", "following", "jobs", "station_at", "touching", "visits")
-
-    def __init__(self, floor: Floor, draws: Draws) -> None:
-        self.floor, self.draws = floor, draws
-        self.jobs, self.visits = draws.service_hours.shape[1:]
-        self.station_at = [-1] * (self.jobs * self.visits)
-        for job, stations in enumerate(draws.stations_of):
-            first = job * self.visits
-            self.station_at[first : first + len(stations)] = stations
-        self.first_visit, self.following = _chain_visits(draws)
-        masks = [station.people_mask for station in floor.stations]
-        # The end of a visit at a station can let any station with a person in common start. Sets of stations
-        # are written as bits, station s as 1 << s.
-        self.touching = [
-            sum(1 << other for other, theirs in enumerate(masks) if other == own or mask & theirs)
-            for own, mask in enumerate(masks)
-        ]
-
-
-def _chain_visits(draws: Draws) -> tuple[IntArray, IntArray]:
-    """Return the first place of each job and the place that follows each place, -1 where there is none.
-
-    Skipped visits are left out of the chain. Both are (replication, ...) arrays.
-    """
-    replications, jobs, visits = draws.service_hours.shape
-    following = np.full((replications, jobs, visits), -1, dtype=np.int64)
-    ahead = np.full((replications, jobs), -1, dtype=np.int64)
-    lengths = np.array([len(own) for own in draws.stations_of], dtype=np.int64)
-    for visit in range(visits - 1, -1, -1):
-        following[:, :, visit] = ahead
-        worked = np.isfinite(draws.service_hours[:, :, visit]) & (visit < lengths)
-        ahead = np.where(worked, np.arange(jobs) * visits + visit, ahead)
-    return ahead, following
-
-
 class _Run:
     """One replication."""
 
     __slots__ = (
+        "away",
         "batch",
         "benches_free",
         "clock",
@@ -97,6 +60,7 @@ class _Run:
         "masks",
         "members",
         "people_free",
+        "people_here",
         "person_of",
         "place_of",
         "plan",
@@ -111,7 +75,7 @@ class _Run:
         "waiting",
     )
 
-    def __init__(self, plan: _Plan, *, replication: int) -> None:
+    def __init__(self, plan: EventPlan, *, replication: int) -> None:
         draws, floor = plan.draws, plan.floor
         self.plan, self.clock, self.station_at = plan, floor.clock, plan.station_at
         self.service: list[float] = draws.service_hours[replication].ravel().tolist()
@@ -127,6 +91,7 @@ class _Run:
         self.masks = [station.people_mask for station in floor.stations]
         self.batch = [station.batch for station in floor.stations]
         self.people_free = (1 << floor.people) - 1
+        self.away, self.people_here = plan.away, plan.people_at_first()
         # Stations with a free bench, and stations at which somebody waits, as bits.
         self.vacant = sum(1 << at for at, station in enumerate(floor.stations) if station.benches)
         self.waiting = 0
@@ -135,6 +100,8 @@ class _Run:
         arrivals_h: list[float] = draws.ready_hours[replication].tolist()
         coming = [job for job, hour in enumerate(arrivals_h) if hour < math.inf]
         self.events = [(arrivals_h[job], job) for job in coming if not draws.in_progress[job]]
+        first_move = 2 * plan.jobs + len(floor.stations)
+        self.events += [(hour, first_move + at) for at, (hour, _) in enumerate(plan.moves)]
         heapify(self.events)
         self.left = sum(1 for job in coming if job < draws.watched)
         self._seat_begun([job for job in coming if draws.in_progress[job]], arrivals_h)
@@ -142,6 +109,7 @@ class _Run:
     def follow(self) -> float:
         """Work all events until the watched jobs are done; return the hour up to which all is known."""
         events, jobs, follow_hours = self.events, self.plan.jobs, self.plan.draws.follow_hours
+        first_move = 2 * jobs + len(self.queues)
         join, end_service, give_out = self._join, self._end_service, self._give_out
         # What is already waiting joins its queue first, and work is given out once, at hour 0.
         while events and events[0][0] <= 0.0 and events[0][1] < jobs:
@@ -158,8 +126,10 @@ class _Run:
                     touched |= join(code, now_h)
                 elif code < 2 * jobs:
                     touched |= end_service(code - jobs, now_h)
-                else:
+                elif code < first_move:
                     touched |= 1 << (code - 2 * jobs)
+                else:
+                    touched |= self._come_or_go(code - first_move)
             if touched & self.waiting & self.vacant:
                 give_out(touched, now_h)
         return max(now_h, follow_hours)
@@ -231,6 +201,20 @@ class _Run:
             return touched
         return touched | self._send_on(leader, now_h)
 
+    def _come_or_go(self, move: int) -> int:
+        """Let somebody leave, or be back; return the stations at which that lets work begin."""
+        bit = self.plan.moves[move][1]
+        self.people_here ^= bit
+        return self.plan.served[bit] if self.people_here & bit else 0
+
+    def _over_at(self, leader: int, now_h: float, hours: float) -> float:
+        """Return when work begun now is over; it stands still while the person who does it is away."""
+        over_h = now_h + hours
+        for from_h, to_h in self.away.get(self.person_of[leader], ()):
+            if now_h < to_h and from_h < over_h:
+                over_h += to_h - max(from_h, now_h)
+        return over_h
+
     def _send_on(self, job: int, now_h: float) -> int:
         """End the job's visit; let it wait, or join its next queue at once."""
         place = self.place_of[job]
@@ -247,14 +231,15 @@ class _Run:
 
     def _can_start(self, station: int) -> bool:
         mask = self.masks[station]
-        return self.benches_free[station] > 0 and (not mask or bool(mask & self.people_free))
+        free = self.people_free & self.people_here
+        return self.benches_free[station] > 0 and (not mask or bool(mask & free))
 
     def _give_out(self, touched: int, now_h: float) -> None:
         """Start whatever can start now, the first in order over all touched stations first."""
         queues, masks, batches = self.queues, self.masks, self.batch
         while left := touched & self.waiting & self.vacant:
             best: Waiting | None = None
-            chosen, people_free = -1, self.people_free
+            chosen, people_free = -1, self.people_free & self.people_here
             while left:
                 bit = left & -left
                 left ^= bit
@@ -285,7 +270,10 @@ class _Run:
         if batch is None:
             place = self.place_of[leader]
             self.start[place] = now_h
-            heappush(self.events, (now_h + self.service[place], self.plan.jobs + leader))
+            over_h = now_h + self.service[place]
+            if self.away:
+                over_h = self._over_at(leader, now_h, self.service[place])
+            heappush(self.events, (over_h, self.plan.jobs + leader))
         else:
             members = [leader]
             while queue and len(members) < batch.most_jobs:
@@ -299,7 +287,7 @@ class _Run:
         self.benches_free[station] -= 1
         if not self.benches_free[station]:
             self.vacant ^= 1 << station
-        free = self.masks[station] & self.people_free
+        free = self.masks[station] & self.people_free & self.people_here
         person = free & -free
         self.people_free ^= person
         self.person_of[leader] = person
@@ -312,4 +300,4 @@ class _Run:
             longest = max(longest, self.service[place])
         if len(members) > 1:
             self.members[leader] = members
-        heappush(self.events, (now_h + longest, self.plan.jobs + leader))
+        heappush(self.events, (self._over_at(leader, now_h, longest), self.plan.jobs + leader))

@@ -8,8 +8,9 @@ The rules. Jobs join a centre's queue when their last visit and the wait after i
 takes the waiting job of the lowest class, then the earliest ready, then the lowest number; nothing begun is
 interrupted. Where centres share people, the free person goes to the waiting job that comes first by the same
 order; of several free people the one with the lowest bit goes. Everything that happens at one instant is
-settled before work is given out. A batch centre starts a run when its least number waits, or the oldest has
-waited its longest; the run lasts as long as its longest job.
+settled before work is given out. Somebody who is away takes up no work, and what they have in hand waits for
+them: their own hours stand still while everybody else's go on. A batch centre starts a run when its least
+number waits, or the oldest has waited its longest; the run lasts as long as its longest job.
 """
 
 from collections.abc import Callable
@@ -37,15 +38,26 @@ class Station:
 
 
 @dataclass(frozen=True, slots=True)
+class Away:
+    """From when and until when, in working hours from now, the person of one bit is away."""
+
+    person: int
+    from_hours: float
+    to_hours: float
+
+
+@dataclass(frozen=True, slots=True)
 class Floor:
     """All stations, the number of people, and the clock that turns calendar waits into working hours.
 
-    Without a clock the shop never closes: a day of waiting is 24 hours.
+    Without a clock the shop never closes: a day of waiting is 24 hours. The absences of one person do not
+    touch each other.
     """
 
     stations: tuple[Station, ...]
     people: int = 0
     clock: ShopClock | None = None
+    away: tuple[Away, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -7,6 +7,7 @@ are named, one of those people.
 
 from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
+from datetime import date, timedelta
 from enum import StrEnum
 from itertools import pairwise
 
@@ -37,6 +38,7 @@ STAGE_AFTER = {
     BenchStep.SIGN_OFF: Stage.SIGNED_OFF,
     BenchStep.PACK: Stage.PACKED,
 }
+LONGEST_ABSENCE = timedelta(days=366)
 REDONE_STEPS = (BenchStep.ASSEMBLE, BenchStep.TEST)
 
 
@@ -60,12 +62,28 @@ class Batch:
 
 
 @dataclass(frozen=True, slots=True)
+class Absence:
+    """Days, both counted, on which somebody is not at the benches; a year at the most."""
+
+    first: date
+    last: date
+    note: str = ""
+
+    def __post_init__(self) -> None:
+        if self.last < self.first:
+            raise ValueError(f"the absence ends on {self.last}, before it begins; swap the dates.")
+        if self.last - self.first > LONGEST_ABSENCE:
+            raise ValueError("the absence lasts over a year; take the person off the benches instead.")
+
+
+@dataclass(frozen=True, slots=True)
 class Person:
     """Somebody at the benches; `signs_off` lists the families whose work this person may sign off."""
 
     slug: str
     name: str
     signs_off: tuple[str, ...] = ()
+    absences: tuple[Absence, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

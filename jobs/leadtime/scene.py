@@ -6,12 +6,12 @@ assembling and testing again after a failed test are further visits, skipped whe
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from datetime import date
+from datetime import date, datetime, time, timedelta
 
 from jobs.domain.stages import HoldKind
 from jobs.leadtime.clock import ShopClock
 from jobs.leadtime.drift import Drift, find_drifts, shorten_half_lives
-from jobs.leadtime.floor import Floor, Station
+from jobs.leadtime.floor import Away, Floor, Station
 from jobs.leadtime.history import SEED_WEIGHT, DurationFit, Seed, StageVisit, fit_stages, fit_waits
 from jobs.leadtime.routes import REDONE_STEPS, BenchStep, Route, RouteWait
 from jobs.leadtime.state import LiveJob, ShopState
@@ -141,7 +141,27 @@ def build_floor(state: ShopState, *, clock: ShopClock) -> Floor:
         Station(centre.benches, sum(bit[slug] for slug in set(centre.people) if slug in bit), centre.batch)
         for centre in state.centres
     )
-    return Floor(stations, len(order), clock)
+    return Floor(stations, len(order), clock, _list_absences(state, order=order, served=served, clock=clock))
+
+
+def _list_absences(
+    state: ShopState, *, order: Sequence[str], served: Mapping[str, int], clock: ShopClock
+) -> tuple[Away, ...]:
+    """Return who is away when, in working hours from now; absences that touch each other are one."""
+    found: list[Away] = []
+    for person in state.people:
+        until_h = 0.0
+        for absence in sorted(person.absences, key=lambda absence: absence.first):
+            from_h, to_h = (
+                clock.hours_at(datetime.combine(day, time(0), clock.zone))
+                for day in (absence.first, absence.last + timedelta(days=1))
+            )
+            if served[person.slug] and to_h > max(from_h, until_h):
+                if found and found[-1].person == order.index(person.slug) and from_h <= until_h:
+                    from_h = found.pop().from_hours
+                found.append(Away(order.index(person.slug), from_h, to_h))
+                until_h = to_h
+    return tuple(found)
 
 
 def plan_visits(

@@ -22,6 +22,8 @@ NAN = float("nan")
 
 def find_obstacle(floor: Floor, draws: Draws) -> str | None:
     """Return why this floor and these draws need the event loop, or None if the sweep may work them."""
+    if floor.away:
+        return "Somebody is away for some of the time."
     seen = 0
     for station in floor.stations:
         if seen & station.people_mask:

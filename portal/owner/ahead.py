@@ -10,6 +10,7 @@ from django.utils.translation import ngettext
 
 from jobs.leadtime.intake import SendingAdvice, is_short, weeks_of
 from jobs.leadtime.outlook import ShopOutlook
+from jobs.leadtime.routes import Person
 from jobs.selectors.outlook import CALENDAR_WEEKS, FamilyIntake, IntakeCalendar
 from portal.owner.fans import FanChart, FanPoint, fan_chart
 
@@ -63,6 +64,29 @@ def _sunday(monday: date) -> str:
 def closed_weeks(found: ShopOutlook) -> tuple[date, ...]:
     """Return the Mondays of the weeks in which nobody works."""
     return tuple(week.monday for week in found.weeks if week.open_hours <= 0.0)
+
+
+@dataclass(frozen=True, slots=True)
+class AwayLine:
+    """Somebody who will not be at the benches, from when to when."""
+
+    slug: str
+    name: str
+    first: date
+    last: date
+    note: str
+
+
+def absences_ahead(people: Sequence[Person], *, today: date) -> tuple[AwayLine, ...]:
+    """Return the absences of the twelve weeks ahead that are not over yet, the first to begin first."""
+    until = today + timedelta(weeks=CALENDAR_WEEKS)
+    lines = [
+        AwayLine(person.slug, person.name, absence.first, absence.last, absence.note)
+        for person in people
+        for absence in person.absences
+        if absence.last >= today and absence.first < until
+    ]
+    return tuple(sorted(lines, key=lambda line: (line.first, line.name)))
 
 
 def calendar_rows(calendar: IntakeCalendar) -> tuple[FamilyRow, ...]:

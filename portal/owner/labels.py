@@ -205,6 +205,10 @@ LABELS: dict[str, tuple[object, object]] = {
     "most_jobs": (_t("Takes at most"), ""),
     "longest_wait_hours": (_t("Or when one has waited (working hours)"), ""),
     "signs_off": (_t("May sign off"), ""),
+    "absences": (_t("Days away"),
+        _t("Both days are counted. Work in hand waits; dates are forecast by it.")),
+    "Absence.first": (_t("First day away"), ""), "Absence.last": (_t("Last day away"), ""),
+    "Absence.note": (_t("Note"), _t("The owner alone sees it.")),
     "families": (_t("Families that take this route"), ""),
     "steps": (_t("Steps, in their order"), ""),
     "step": (_t("Step"), ""),
@@ -238,6 +242,7 @@ ONE_OF: dict[str, object] = {
     "traits": _t("answer"), "test_lines": _t("reading"),
     "curve_readings": _t("reading"), "surcharges": _t("surcharge"), "steps": _t("step"),
     "waits": _t("wait"), "closures": _t("closure"), "short_days": _t("day"), "spans": _t("span of hours"),
+    "absences": _t("absence"),
 }
 # fmt: on
 

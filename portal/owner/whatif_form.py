@@ -14,14 +14,17 @@ from django.utils.translation import ngettext
 from jobs.leadtime.changes import (
     Benches,
     Change,
+    ChangeOfPeople,
     ClosedWeek,
     IntakeCapped,
     IntakePaused,
     JobFirst,
     OnePersonFewer,
     OnePersonMore,
+    PersonAway,
     RunsPerWeek,
 )
+from jobs.leadtime.routes import LONGEST_ABSENCE
 from jobs.selectors.comparisons import MOST_CHANGES, Frame, check_changes
 from portal.shared.forms import SheetForm
 from portal.shared.long_select import LongSelect
@@ -45,9 +48,15 @@ class WhatIfForm(SheetForm):
         "most_per_week": _t("the most units a week"),
         "pause_first": _t("the first day without intake"),
         "pause_last": _t("the last day without intake"),
+        "away": _t("who is away"),
+        "away_first": _t("the first day away"),
+        "away_last": _t("the last day away"),
     }
     bench = forms.ChoiceField(label=_t("A bench"), required=False)
     person = forms.ChoiceField(label=_t("A person"), required=False)
+    away = forms.ChoiceField(label=_t("Somebody away"), required=False)
+    away_first = _day(_t("Away from"))
+    away_last = _day(_t("until, that day included"))
     closed_week = forms.ChoiceField(label=_t("A closed week"), required=False)
     pause_first = _day(_t("No intake from"))
     pause_last = _day(_t("until, that day included"))
@@ -70,6 +79,7 @@ class WhatIfForm(SheetForm):
         for name, options in (
             ("bench", _bench_choices(frame)),
             ("person", _person_choices(frame)),
+            ("away", [(each.slug, each.name) for each in frame.state.people]),
             ("closed_week", _week_choices(today)),
             ("job", _job_choices(frame)),
             ("runs", _run_choices(frame)),
@@ -103,6 +113,7 @@ class WhatIfForm(SheetForm):
             kind, slug = given["person"].split(":", 1)
             person = OnePersonMore(slug) if kind == "more" else OnePersonFewer(slug)
             chosen.append(("person", person))
+        chosen += self._absence(given)
         if given.get("closed_week"):
             chosen.append(("closed_week", ClosedWeek(date.fromisoformat(given["closed_week"]))))
         chosen += self._pause(given)
@@ -128,6 +139,23 @@ class WhatIfForm(SheetForm):
             return []
         return [("pause_first", IntakePaused(first, last))]
 
+    def _absence(self, given: dict[str, Any]) -> Sequence[tuple[str, Change]]:
+        names = ("away", "away_first", "away_last")
+        slug, first, last = (given.get(name) for name in names)
+        if not (slug or first or last) or any(name in self.errors for name in names):
+            return []
+        if not (slug and first and last):
+            empty = next(name for name in names if not given.get(name))
+            self.add_error(empty, _("Say who is away, and enter both days, or none of the three"))
+            return []
+        if last < first:
+            self.add_error("away_last", _("The absence ends before it begins: swap the days"))
+            return []
+        if last - first > LONGEST_ABSENCE:
+            self.add_error("away_last", _("That is over a year: choose “without” under “A person” instead"))
+            return []
+        return [("away_first", PersonAway(slug, first, last))]
+
     @property
     def wanted_reference(self) -> UUID:
         """The reference the page was drawn with, so that a form sent twice asks once."""
@@ -141,10 +169,8 @@ def initial_of(changes: Sequence[Change]) -> dict[str, Any]:
         match change:
             case Benches(slug, more):
                 initial["bench"] = f"{slug}:{more}"
-            case OnePersonMore(slug):
-                initial["person"] = f"more:{slug}"
-            case OnePersonFewer(slug):
-                initial["person"] = f"fewer:{slug}"
+            case OnePersonMore() | OnePersonFewer() | PersonAway():
+                initial |= _initial_of_people(change)
             case ClosedWeek(monday):
                 initial["closed_week"] = monday.isoformat()
             case IntakePaused(first, last):
@@ -156,6 +182,16 @@ def initial_of(changes: Sequence[Change]) -> dict[str, Any]:
             case RunsPerWeek(slug, runs):
                 initial["runs"] = f"{slug}:{runs}"
     return initial
+
+
+def _initial_of_people(change: ChangeOfPeople) -> dict[str, Any]:
+    match change:
+        case OnePersonMore(slug):
+            return {"person": f"more:{slug}"}
+        case OnePersonFewer(slug):
+            return {"person": f"fewer:{slug}"}
+        case PersonAway(slug, first, last):
+            return {"away": slug, "away_first": first, "away_last": last}
 
 
 Choices = list[tuple[str, str]]

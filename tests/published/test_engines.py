@@ -10,13 +10,15 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+import simpy
 
 from jobs.leadtime.engines import run_fastest
 from jobs.leadtime.event_loop import run_event_loop
-from jobs.leadtime.floor import Floor, Station
+from jobs.leadtime.floor import Away, Floor, Station
 from jobs.leadtime.sweep import find_obstacle, run_sweep
 from jobs.management.bench.leadtime_scene import PARTS, TANK, SceneSize, lay_scene
 from jobs.management.bench.simpy_shop import run_simpy
+from tests.jobs.leadtime.floors import lay_draws
 
 
 def largest_difference(one, other):
@@ -73,3 +75,50 @@ def test_finish_times_equal_simpys_to_the_last_bit_where_no_deadline_is_met():
         ready_hours=np.maximum(draws.ready_hours, 0.0) + np.linspace(0.0, 1.0, len(draws.stations_of)),
     )
     assert run_sweep(open_floor, draws).finish_hours[0].tolist() == run_simpy(open_floor, draws)
+
+
+@pytest.mark.parametrize("seed", [1, 2, 3])
+def test_somebody_away_interrupts_as_simpys_preemptive_resource_does(seed):
+    # SimPy 4, "Resources: preemption": a request of a higher priority takes the server, and what it
+    # interrupts asks again for what is left of it.
+    stream = np.random.default_rng(seed)
+    jobs = 60
+    ready = np.cumsum(stream.exponential(1.6, jobs))
+    hours = stream.lognormal(0.0, 0.7, jobs)
+    leaves = np.cumsum(stream.uniform(8.0, 30.0, 6))
+    away = tuple(
+        Away(0, hour, hour + length) for hour, length in zip(leaves, (3, 7, 1, 5, 2, 7), strict=True)
+    )
+    env = simpy.Environment()
+    server, over = simpy.PreemptiveResource(env), np.zeros(jobs)
+
+    def be_away(absence):
+        yield env.timeout(absence.from_hours)
+        with server.request(priority=0) as request:
+            yield request
+            yield env.timeout(absence.to_hours - absence.from_hours)
+
+    def work(job):
+        yield env.timeout(ready[job])
+        left, priority = hours[job], 2
+        while left > 0.0:
+            with server.request(priority=priority) as request:
+                yield request
+                begun = env.now
+                try:
+                    yield env.timeout(left)
+                    left = 0.0
+                except simpy.Interrupt:
+                    left -= env.now - begun
+                    priority = 1  # in front of those who have not begun
+        over[job] = env.now
+
+    for absence in away:
+        env.process(be_away(absence))
+    for job in range(jobs):
+        env.process(work(job))
+    env.run()
+    floor = Floor((Station(1, 0b1),), 1, away=away)
+    ours = run_event_loop(floor, lay_draws([ready], hours[None, :, None], stations=(0,)))
+    np.testing.assert_allclose(ours.finish_hours[0], over, rtol=1e-12)
+    assert (ours.finish_hours[0] - ours.start_hours[0, :, 0] > hours + 0.5).any()

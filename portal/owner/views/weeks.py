@@ -31,6 +31,7 @@ def weeks_ahead(request: HttpRequest) -> HttpResponse:
         work_chart=ahead.work_fan(found) if found else None,
         output_chart=ahead.output_fan(found) if found else None,
         closed_weeks=ahead.closed_weeks(found) if found else (),
+        absences=ahead.absences_ahead(shop.people(), today=now.astimezone(zone).date()),
         is_behind=ahead.is_behind(found.computed_at if found else None, calendar.computed_at, now=now),
         calendar=calendar,
         rows=rows,

@@ -15,6 +15,7 @@ from jobs.leadtime.changes import (
     JobFirst,
     OnePersonFewer,
     OnePersonMore,
+    PersonAway,
     RunsPerWeek,
 )
 from jobs.leadtime.errors import ChangeRefused
@@ -31,6 +32,7 @@ EACH = (
     Benches("fuel_bench", 1),
     OnePersonMore("tobin"),
     OnePersonFewer("wren"),
+    PersonAway("tobin", MONDAY, MONDAY + timedelta(days=4)),
     ClosedWeek(MONDAY),
     IntakePaused(MONDAY, MONDAY + timedelta(days=13)),
     IntakeCapped(4),

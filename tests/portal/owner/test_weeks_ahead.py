@@ -1,18 +1,23 @@
 """The weeks ahead: bands and their table agree, the calendar speaks in words, odd shops get a sentence."""
 
+from dataclasses import replace
 from datetime import date, timedelta
 
 import pytest
 from django.urls import reverse
+from django.utils import timezone
 
+from jobs.domain.shop import ShopKind
 from jobs.leadtime.newcomers import NewcomerCurve, NewcomerDay
+from jobs.leadtime.routes import Absence
 from jobs.models import ForecastRun, OutlookPart
 from jobs.selectors.outlook import FamilyIntake, IntakeCalendar
+from jobs.selectors.shop import documents
 from jobs.services import forecasts, outlooks
 from portal.owner.ahead import calendar_rows, is_behind
 from portal.owner.axes import ChartError
 from portal.owner.fans import FanPoint, fan_chart
-from tests.factories import NOW, make_job, open_shop
+from tests.factories import NOW, make_job, open_shop, publish
 from tests.portal.reading import parse
 
 pytestmark = pytest.mark.django_db
@@ -68,6 +73,24 @@ def test_the_page_shows_twelve_weeks_for_every_family(owner):
     assert len(page.xpath("//polygon[@class='band']")) == 2
     # Now and the end of each week; and each week.
     assert [len(figure.xpath(".//tbody/tr")) for figure in page.xpath("//figure")] == [13, 12]
+
+
+def test_who_is_away_is_said_until_it_is_over(owner):
+    open_shop()
+    today = timezone.now().date()
+    tobin = documents(ShopKind.PERSON)["tobin"]
+    absences = tuple(
+        Absence(today + timedelta(days=first), today + timedelta(days=first + 3), note)
+        for first, note in ((-9, "long over"), (-1, "at a fair"), (300, "far ahead"))
+    )
+    publish(ShopKind.PERSON, replace(tobin, absences=absences))
+    forecasts.refresh(now=LATER)
+    outlooks.refresh_all(now=LATER)
+    said = words_of(owner.get(PAGE))
+    assert "Away: Tobin Ashgrove from" in said
+    assert "at a fair" in said
+    assert "long over" not in said
+    assert "far ahead" not in said
 
 
 def test_before_the_worker_has_looked_ahead_the_page_says_when_it_will(owner):

@@ -40,6 +40,7 @@ def chosen(job):
         "benches": {"bench": "fuel_bench:1"},
         "person_more": {"person": "more:tobin"},
         "person_fewer": {"person": "fewer:isolde"},
+        "person_away": {"away": "tobin", "away_first": "2031-03-02", "away_last": "2031-03-20"},
         "closed_week": {"closed_week": None},
         "intake_paused": {"pause_first": "2031-03-02", "pause_last": "2031-03-20"},
         "intake_capped": {"most_per_week": "3"},
@@ -83,6 +84,10 @@ def test_a_refusal_stands_beside_its_field(owner):
         ({"bench": "fuel_bench:1", "person": "more:tobin", "most_per_week": "2"}, "3 changes are chosen"),
         ({"pause_first": "2031-03-02"}, "Enter both days of the pause"),
         ({"pause_first": "2031-03-02", "pause_last": "2031-03-01"}, "swap the days"),
+        ({"away": "tobin", "away_first": "2031-03-02"}, "enter both days, or none of the three"),
+        ({"away_first": "2031-03-02", "away_last": "2031-03-04"}, "Say who is away"),
+        ({"away": "tobin", "away_first": "2031-03-02", "away_last": "2031-03-01"}, "swap the days"),
+        ({"away": "tobin", "away_first": "2031-03-02", "away_last": "2033-03-01"}, "over a year"),
         ({"most_per_week": "-1"}, "has to be 0 or more"),
         ({"bench": "nowhere:1"}, "from the list"),
     ],
@@ -175,6 +180,11 @@ def test_every_change_fills_the_form_it_came_from():
         "pause_last": monday, "most_per_week": 0, "job": "4821095", "runs": "cleaning_tank:3",
     }  # fmt: skip
     assert initial_of([KINDS["person_fewer"]("piers")]) == {"person": "fewer:piers"}
+    assert initial_of([KINDS["person_away"]("piers", monday, monday)]) == {
+        "away": "piers",
+        "away_first": monday,
+        "away_last": monday,
+    }
 
 
 def test_one_that_stands_behind_another_may_wait_as_much_longer():
