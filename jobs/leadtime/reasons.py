@@ -26,7 +26,7 @@ SENTENCES = {
     ReasonKind.QUEUE: "Queue at the {centre}: {days}.",
     ReasonKind.BATCH: "Filling a run of the {centre}: {days}.",
     ReasonKind.WORK: "Work at the bench: {days}.",
-    ReasonKind.ANSWER: "Your answer to our findings: {days}.",
+    ReasonKind.ANSWER: "Your answer, if we have to ask: {days}.",
     ReasonKind.PARTS: "Waiting for parts: {days}.",
     ReasonKind.OUTSIDE: "With an outside trade: {days}.",
     ReasonKind.PAYMENT: "Waiting for payment: {days}.",

@@ -10,7 +10,7 @@ from django.template.loader import render_to_string
 from django.utils.translation import gettext as _
 
 from jobs.domain import job_number
-from jobs.domain.facts import load_facts
+from jobs.domain.facts import Promise, load_facts
 from jobs.domain.mail_words import PARTS, fill_words
 from jobs.domain.shop import MessageText
 from jobs.domain.stages import EventKind
@@ -67,6 +67,8 @@ def _context(message: OutboxMessage, *, now: datetime) -> dict[str, Any]:
         if event is not None:
             context["facts"] = load_facts(EventKind(event.kind), stored=event.facts)
             context["event_kind"] = event.kind
+            if event.kind == EventKind.PROMISE_CHANGED:
+                context["before"] = _promise_before(event)
     elif message.kind == "draft_link":
         booking = Booking.objects.get(pk=message.payload["booking"])
         context["link"] = _address(links.issue_draft_link(booking, now=now))
@@ -79,6 +81,14 @@ def _context(message: OutboxMessage, *, now: datetime) -> dict[str, Any]:
         context["link"] = _address(links.issue_sign_in_link(customer, now=now))
         context["greeting"] = customer.name
     return context
+
+
+def _promise_before(event: JobEvent) -> Promise | None:
+    """Return what was promised until this event."""
+    kinds = [EventKind.PROMISE_MADE.value, EventKind.PROMISE_CHANGED.value]
+    rows = JobEvent.objects.filter(job=event.job_id, kind__in=kinds, number__lt=event.number)
+    row = rows.order_by("-number").first()
+    return load_facts(EventKind(row.kind), stored=row.facts) if row else None
 
 
 def _address(token: str) -> str:

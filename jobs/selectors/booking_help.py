@@ -3,13 +3,14 @@
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 from enum import StrEnum
 from uuid import UUID
 
 from jobs.domain.booking import BookingAnswers
 from jobs.models import Booking, FamilyForecast, Photo
 from jobs.selectors import shop
+from jobs.selectors.outlook import day_on_arrival
 from packing import selectors as catalogue
 from packing.catalogue.schema import Carrier, Family, NumberKind, Shot, TraitQuestion, UnitModel
 from packing.identify.match import Decision, Identification, identify
@@ -60,6 +61,19 @@ class WishAnswer:
     home_earliest_on: date | None
     home_latest_on: date | None
     road_days: int
+
+
+@dataclass(frozen=True, slots=True)
+class Road:
+    """Days until a unit is at the shop, airing included, and days until it is home again."""
+
+    there_days: int
+    back_days: int
+
+    @property
+    def both_days(self) -> int:
+        """The days of both ways together."""
+        return self.there_days + self.back_days
 
 
 @dataclass(frozen=True, slots=True)
@@ -163,41 +177,55 @@ def booking_photo(booking: Booking, *, reference: UUID) -> Photo | None:
     return Photo.objects.filter(booking=booking, reference=reference, withdrawn_at__isnull=True).first()
 
 
-def judge_wish(answers: BookingAnswers, *, today: date) -> WishAnswer | None:
+def judge_wish(answers: BookingAnswers, *, now: datetime) -> WishAnswer | None:
     """Return how the wished date stands, counted with draining, airing and the post both ways.
 
     Too soon means before the earliest day, tight before the latest; None when no date was wished.
     """
     if answers.wished_on is None:
         return None
-    return judge_wished_day(answers.wished_on, family=answers.family, today=today)
+    return judge_wished_day(answers.wished_on, family=answers.family, now=now)
 
 
-def judge_wished_day(wished_on: date, *, family: str, today: date) -> WishAnswer:
-    """Return how a day wished for a unit of `family` stands, if it were sent off `today`."""
+def judge_wished_day(wished_on: date, *, family: str, now: datetime) -> WishAnswer:
+    """Return how a day wished for a unit of `family` stands, if it were sent off today."""
+    today = now.astimezone(shop.zone()).date()
     offer = family_offer(family)
-    road_days = days_on_the_road(family)
+    road = days_on_the_road(family)
     if offer is None or offer.lead is None:
-        return WishAnswer(WishVerdict.UNKNOWN, wished_on, None, None, road_days)
-    # A range computed some days ago still says how long it takes, not on which day it is over.
-    road = timedelta(days=road_days) + (today - offer.lead.computed_on)
-    earliest_on, latest_on = offer.lead.earliest_on + road, offer.lead.latest_on + road
+        return WishAnswer(WishVerdict.UNKNOWN, wished_on, None, None, road.both_days)
+    arrives_on = today + timedelta(days=road.there_days)
+    on_arrival = day_on_arrival(family, arrives_on=arrives_on, now=now)
+    if on_arrival is not None:
+        earliest_on, latest_on = on_arrival.low, on_arrival.high
+    else:
+        # A range computed some days ago still says how long it takes, not on which day it is over.
+        later = arrives_on - offer.lead.computed_on
+        earliest_on, latest_on = (
+            shop.open_day(day + later) for day in (offer.lead.earliest_on, offer.lead.latest_on)
+        )
+    home_earliest_on, home_latest_on = (
+        day + timedelta(days=road.back_days) for day in (earliest_on, latest_on)
+    )
     verdict = WishVerdict.FITS
-    if wished_on < earliest_on:
+    if wished_on < home_earliest_on:
         verdict = WishVerdict.TOO_SOON
-    elif wished_on < latest_on:
+    elif wished_on < home_latest_on:
         verdict = WishVerdict.TIGHT
-    return WishAnswer(verdict, wished_on, earliest_on, latest_on, road_days)
+    return WishAnswer(verdict, wished_on, home_earliest_on, home_latest_on, road.both_days)
 
 
-def days_on_the_road(family: str) -> int:
-    """Return the days of airing plus the carriers' longest days both ways; an estimate."""
+def days_on_the_road(family: str) -> Road:
+    """Return the days of airing and of the carriers, the longest of each way; an estimate."""
     published = catalogue.catalogue()
     identity = shop.identity()
     known = published.families.get(family)
     airing_days = math.ceil(known.air_hours / 24) if known else 2
-    ways = (published.carriers.get(identity.carrier_in), published.carriers.get(identity.carrier_back))
-    return airing_days + sum(map(_post_days, ways))
+    there, back = (
+        _post_days(published.carriers.get(carrier))
+        for carrier in (identity.carrier_in, identity.carrier_back)
+    )
+    return Road(airing_days + there, back)
 
 
 def _post_days(carrier: Carrier | None) -> int:

@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from enum import StrEnum
 from zoneinfo import ZoneInfo
 
@@ -10,15 +10,17 @@ from jobs.domain.facts import Held, Sent, load_facts
 from jobs.domain.holds import STOPPED_CLOCKS, fold_holds
 from jobs.domain.replay import LogEntry, standing_events
 from jobs.domain.stages import EventKind, HoldKind, Stage
+from jobs.leadtime.errors import LeadTimeError
 from jobs.leadtime.ranges import Reason
 from jobs.models import FamilyForecast, ForecastRun
 from jobs.selectors import shop
 from jobs.selectors.customer_jobs import JobSeen
-from jobs.selectors.outlook import contributions_of, contributions_of_family
+from jobs.selectors.outlook import contributions_of, contributions_of_family, day_on_arrival
 from jobs.selectors.shop_state import expected_at
 from jobs.selectors.stored import read_each
 
 E = EventKind
+TESTED = frozenset({Stage.TESTED, Stage.SIGNED_OFF})
 NEVER_HERE = frozenset({Stage.DECLINED, Stage.CANCELLED})
 MOST_SOONER = 3
 
@@ -78,8 +80,8 @@ class WhenKnown:
     """Everything known of when one unit is back; `moves` has the newest first.
 
     `expected_on` is the day by which a unit that is not here yet should be: every range told before it comes
-    counts from that day. `takes` says where the time goes, `sooner` what would be gained if one thing were
-    not there.
+    counts from that day. `takes` says where the time goes, `sooner` what would be gained if one thing that
+    is still ahead were not there. A unit that `is_tested` has only sign-off and packing ahead.
     """
 
     state: WhenState
@@ -91,6 +93,7 @@ class WhenKnown:
     sooner: tuple[str, ...]
     rests_on: str
     expected_on: date | None
+    is_tested: bool
     posted_on: date | None
     arrived_on: date | None
     packed_on: date | None
@@ -104,7 +107,7 @@ class WhenKnown:
 
 
 def see_when(seen: JobSeen, *, now: datetime) -> WhenKnown:
-    """Return what is known of when the unit is back, in at most three queries."""
+    """Return what is known of when the unit is back, in at most four queries."""
     standing, zone = tuple(standing_events(seen.entries)), shop.zone()
     promises = tuple(DayRange(said.earliest_on, said.latest_on, said.said_on) for said in seen.promises)
     today, takes, rests_on = _range_today(seen, zone=zone, now=now)
@@ -125,6 +128,7 @@ def see_when(seen: JobSeen, *, now: datetime) -> WhenKnown:
         sooner=_sooner(seen, state=state) if takes and not is_past else (),
         rests_on=rests_on,
         expected_on=_expected_on(seen, zone=zone, now=now) if seen.awaits_parcel else None,
+        is_tested=seen.stage in TESTED,
         posted_on=_entered_on(seen, stage=Stage.POSTED, zone=zone),
         arrived_on=_entered_on(seen, stage=Stage.ARRIVED, zone=zone),
         packed_on=_entered_on(seen, stage=Stage.PACKED, zone=zone),
@@ -187,7 +191,7 @@ def _range_today(
             counted_on = _expected_unposted(seen, now=own.computed_at).astimezone(zone).date()
             moved = _expected_on(seen, zone=zone, now=now) - counted_on
             # Where the time goes is worked out anew with the day of posting.
-            return DayRange(own.earliest_on + moved, own.latest_on + moved, computed_on), (), own.rests_on
+            return _moved(own.earliest_on, own.latest_on, moved, computed_on), (), own.rests_on
         takes = tuple(sentence for sentence, _days in own.reasons)
         return DayRange(own.earliest_on, own.latest_on, computed_on), takes, own.rests_on
     if not seen.awaits_parcel:
@@ -196,9 +200,16 @@ def _range_today(
     if row is None:
         return None, (), ""
     computed_on = row.computed_at.astimezone(zone).date()
-    moved = _expected_on(seen, zone=zone, now=now) - computed_on
+    expected_on = _expected_on(seen, zone=zone, now=now)
     takes = tuple(reason.sentence for reason in read_each(Reason, row.reasons))
-    return DayRange(row.earliest_on + moved, row.latest_on + moved, computed_on), takes, row.based_on
+    on_arrival = day_on_arrival(seen.job.family, arrives_on=expected_on, now=now)
+    if on_arrival is not None:
+        return DayRange(on_arrival.low, on_arrival.high, computed_on), takes, row.based_on
+    return _moved(row.earliest_on, row.latest_on, expected_on - computed_on, computed_on), takes, row.based_on
+
+
+def _moved(earliest_on: date, latest_on: date, by: timedelta, computed_on: date) -> DayRange:
+    return DayRange(shop.open_day(earliest_on + by), shop.open_day(latest_on + by), computed_on)
 
 
 def _expected_on(seen: JobSeen, *, zone: ZoneInfo, now: datetime) -> date:
@@ -216,8 +227,21 @@ def _sooner(seen: JobSeen, *, state: WhenState) -> tuple[str, ...]:
     if state is WhenState.FAMILY:
         parts = contributions_of_family(seen.job.family)
     else:
-        parts = contributions_of(seen.job.number)
+        ahead = _centres_ahead(seen)
+        found = contributions_of(seen.job.number)
+        parts = tuple(part for part in found if not part.work_centre or part.work_centre in ahead)
     return tuple(part.sentence for part in parts[:MOST_SOONER])
+
+
+def _centres_ahead(seen: JobSeen) -> frozenset[str]:
+    """Return the work centres that the unit has still to pass."""
+    try:
+        route = shop.route_for(seen.job.family)
+    except LeadTimeError:
+        return frozenset()
+    done = seen.state.done_steps
+    last = max((at for at, planned in enumerate(route.steps) if planned.step in done), default=-1)
+    return frozenset(planned.work_centre for planned in route.steps[last + 1 :])
 
 
 def _entered_on(seen: JobSeen, *, stage: Stage, zone: ZoneInfo) -> date | None:

@@ -6,7 +6,7 @@ from datetime import date, datetime, timedelta
 
 from jobs.leadtime.contributions import Contribution
 from jobs.leadtime.intake import Sending, SendingAdvice
-from jobs.leadtime.newcomers import NewcomerCurve
+from jobs.leadtime.newcomers import NewcomerCurve, NewcomerDay
 from jobs.leadtime.outlook import PromiseChance, ShopOutlook
 from jobs.leadtime.starts import StartGain
 from jobs.models import ForecastRun, OutlookPart
@@ -105,6 +105,15 @@ def _contributions(group: str, name: str) -> tuple[Contribution, ...]:
     row = OutlookPart.objects.filter(part="contributions").first()
     stored = row.content.get(group, {}) if row else {}
     return read_each(Contribution, stored.get(name, ()) if isinstance(stored, Mapping) else ())
+
+
+def day_on_arrival(family: str, *, arrives_on: date, now: datetime) -> NewcomerDay | None:
+    """Return what a unit of the family meets that arrives on this day, unless the figures are days old."""
+    row = OutlookPart.objects.filter(part="curve", subject=family).first()
+    if row is None or now - row.computed_at > ADVICE_KEPT:
+        return None
+    curve = read_stored(NewcomerCurve, row.content)
+    return next((day for day in curve.days if day.arrives_on == arrives_on), None) if curve else None
 
 
 def sending_advice(family: str, *, now: datetime) -> SendingAdvice | None:

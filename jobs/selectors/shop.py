@@ -2,6 +2,7 @@
 
 import json
 from dataclasses import replace
+from datetime import date
 from functools import lru_cache
 from typing import Any
 from zoneinfo import ZoneInfo
@@ -12,7 +13,7 @@ from django.db.models import Count, Max, TextField
 from django.db.models.functions import Cast
 
 from jobs.domain.shop import ClosedDay, MessageText, ShopIdentity, ShopKind
-from jobs.leadtime.clock import Closure, WorkingHours
+from jobs.leadtime.clock import Closure, WorkingHours, open_day_from
 from jobs.leadtime.errors import LeadTimeError
 from jobs.leadtime.routes import Person, Route, WorkCentre
 from jobs.leadtime.routes import route_for as find_route
@@ -73,6 +74,14 @@ def working_hours() -> WorkingHours:
     days = sorted(documents(ShopKind.CLOSED_DAY).values(), key=lambda day: day.on)
     closures = tuple(Closure(first=day.on, last=day.on, reason=day.name) for day in days)
     return replace(hours, closures=(*hours.closures, *closures))
+
+
+def open_day(day: date) -> date:
+    """Return the first day from this one on which the shop works, and a unit can leave."""
+    try:
+        return open_day_from(working_hours(), day=day)
+    except LeadTimeError:
+        return day  # without hours no day is known to be closed
 
 
 def zone() -> ZoneInfo:

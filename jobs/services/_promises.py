@@ -32,6 +32,10 @@ LATER_DAYS = 3
 EARLIER_DAYS = 7
 STANDS_FOR = timedelta(days=7)
 MOST_REASONS = 3
+IN_ALL = {
+    Way.LATER: "What lies ahead of it takes longer, all in all, than we had counted on.",
+    Way.EARLIER: "What lay ahead of it took less, all in all, than we had counted on.",
+}
 PROMISE_STAGES = (
     Stage.INSPECTED,
     Stage.STRIPPED,
@@ -58,7 +62,7 @@ def keep_promise(found: JobForecast, *, levels: QuotedLevels, now: datetime) -> 
         if way is None:
             return
         kind = EventKind.PROMISE_CHANGED
-        reasons = _reasons_of_move(job, found=found, way=way, now=now) or reasons
+        reasons = _reasons_of_move(job, found=found, way=way, now=now) or (IN_ALL[way],)
     facts = Promise(
         earliest_on=found.range.low,
         likely_on=found.range.likely,
@@ -92,7 +96,7 @@ def _way(job: Job, *, days: int, now: datetime) -> Way | None:
 
 
 def _reasons_of_move(job: Job, *, found: JobForecast, way: Way, now: datetime) -> tuple[str, ...]:
-    """Return what moved the date since the promise was given; nothing where its forecast was not kept."""
+    """Return what moved the date since the promise was given; nothing where no single part of it did."""
     before = last_promise(job)
     told = past_job(job)
     if before is None or told is None:

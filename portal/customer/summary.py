@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import date
+from datetime import datetime
 
 from django.urls import reverse
 from django.utils.translation import gettext as _
@@ -52,10 +52,10 @@ def unit_rows(answers: BookingAnswers, *, photo_count: int) -> tuple[SummaryRow,
     )
 
 
-def person_rows(answers: BookingAnswers, *, today: date) -> tuple[SummaryRow, ...]:
+def person_rows(answers: BookingAnswers, *, now: datetime) -> tuple[SummaryRow, ...]:
     """Return the answers about the person, the day and the money."""
     address = _lines((answers.name, answers.address_lines, answers.postal_code, answers.country))
-    wish = booking_help.judge_wish(answers, today=today)
+    wish = booking_help.judge_wish(answers, now=now)
     limit_words = _("Ask me about every extra")
     if answers.spend_limit_pence:
         limit_words = _("Up to %s without asking") % pence(answers.spend_limit_pence)

@@ -36,6 +36,9 @@ PROMISE_CHANGES = gettext_lazy(
     "Your answer, if we have to ask; extra work you agree to; parts; an outside trade. If it moves we "
     "write to you, with the reason."
 )
+TESTED_CHANGES = gettext_lazy(
+    "Only the second look, the payment where one is open, and the packing are still ahead."
+)
 WAITED = {
     HoldKind.ANSWER: gettext_lazy("for your answer"),
     HoldKind.PAYMENT: gettext_lazy("for the payment"),
@@ -198,6 +201,8 @@ def _road(known: WhenKnown, *, told: dict[str, str]) -> str:
 def _changes(known: WhenKnown) -> str:
     if known.state in {W.GONE, W.PACKED, W.NO_DATE}:
         return ""
+    if known.is_tested:
+        return str(TESTED_CHANGES)
     if known.promised is not None:
         return str(PROMISE_CHANGES)
     return str(CHANGES.get(known.state, CHANGES[W.HERE] if known.today else ""))

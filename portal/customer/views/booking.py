@@ -200,7 +200,7 @@ def wishes(request: HttpRequest, *, booking: Booking) -> HttpResponse:
             today=today,
         )
     response = keep(request, booking=booking, step=BookingStep.WISHES, changes=form.cleaned_data)
-    verdict = booking_help.judge_wish(bookings.answers_of(booking), today=today)
+    verdict = booking_help.judge_wish(bookings.answers_of(booking), now=timezone.now())
     if verdict is not None and verdict.verdict is not booking_help.WishVerdict.FITS:
         return redirect("customer:book_wish_answer")
     return response
@@ -211,7 +211,7 @@ def wishes(request: HttpRequest, *, booking: Booking) -> HttpResponse:
 def wish_answer(request: HttpRequest, *, booking: Booking) -> HttpResponse:
     """Say honestly whether the wished day can be met, before the customer goes on."""
     answers = bookings.answers_of(booking)
-    verdict = booking_help.judge_wish(answers, today=timezone.localdate())
+    verdict = booking_help.judge_wish(answers, now=timezone.now())
     if verdict is None:
         return go_on(answers)
     context = {

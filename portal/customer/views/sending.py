@@ -47,7 +47,7 @@ def check(request: HttpRequest, *, booking: Booking) -> HttpResponse:
     photo_count = _count_kept(booking_help.booking_photos(booking))
     context = {
         "unit_rows": unit_rows(answers, photo_count=photo_count),
-        "person_rows": person_rows(answers, today=timezone.localdate()),
+        "person_rows": person_rows(answers, now=timezone.now()),
         "errors": errors,
         "photo_count": photo_count,
         "back_url": back_from(BookingStep.CHECK, answers=answers),

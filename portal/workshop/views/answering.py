@@ -163,5 +163,5 @@ def _missed_wish(job: Job) -> WishAnswer | None:
     """Return how the wished day stands where today's range ends after it, else None."""
     if job.wished_on is None:
         return None
-    wish = booking_help.judge_wished_day(job.wished_on, family=job.family, today=timezone.localdate())
+    wish = booking_help.judge_wished_day(job.wished_on, family=job.family, now=timezone.now())
     return wish if wish.verdict in {WishVerdict.TIGHT, WishVerdict.TOO_SOON} else None

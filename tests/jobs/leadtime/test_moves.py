@@ -50,7 +50,7 @@ def test_a_queue_that_was_passed_as_foreseen_is_not_blamed():
 
 def test_time_spent_waiting_for_an_answer_is_named():
     said = explain([reason(ANSWER, 1.0)], [], spent={ANSWER: 15.0})
-    assert said == ("Your answer to our findings: about 14 working days longer than we had counted on.",)
+    assert said == ("Your answer, if we have to ask: about 14 working days longer than we had counted on.",)
 
 
 def test_a_better_date_names_what_shrank():

@@ -86,7 +86,7 @@ CAUSES = {
     "extra_work_within": (partial(ask_more, price_pence=5000), ["£50.00", "within the limit"]),
     "extra_work_decided": (decide, ["The answer is no"]),
     "promise": (promise, ["9 April 2026", "8 in 10", "Waiting for the lathe"]),
-    "promise_changed": (move_promise, ["29 April 2026", "has moved"]),
+    "promise_changed": (move_promise, ["29 April 2026", "has moved", "Before, we had said", "9 April"]),
     "returned_unrepaired": (return_unrepaired, ["Harbour Parcels", "AB123", "not repaired"]),
     "reminder": (remind, ["Which jet do you run?"]),
     "draft_link": (

@@ -105,7 +105,7 @@ def test_a_moved_promise_names_what_took_longer():
     forecasts.refresh(now=answered)
     moved = JobEvent.objects.get(job=job, kind="promise_changed")
     longest = moved.facts["reasons"][0]
-    assert longest.startswith("Your answer to our findings: about 3")  # 40 days are some 30 working days
+    assert longest.startswith("Your answer, if we have to ask: about 3")  # 40 days are some 30 working days
     assert longest.endswith("working days longer than we had counted on.")
 
 

@@ -8,11 +8,13 @@ from django.utils import timezone
 
 from jobs.domain.facts import Promise
 from jobs.domain.stages import EventKind, HoldKind
+from jobs.leadtime.newcomers import NewcomerCurve, NewcomerDay
 from jobs.models import FamilyForecast, ForecastRun, JobForecast, OutlookPart
 from jobs.selectors import customer_jobs
 from jobs.selectors.customer_when import WhenState, see_when
 from jobs.services import answers, bench, dispatch
 from jobs.services._steps import lock_job
+from packing.plain import to_plain
 from tests.factories import OWNER, WORKSHOP, make_job
 
 pytestmark = pytest.mark.django_db
@@ -83,6 +85,33 @@ def test_before_the_yes_the_family_s_range_counts_from_the_day_the_box_should_be
     ):
         assert words in part
     assert "your box here by about" in part
+
+
+def test_no_day_is_told_on_which_the_shop_is_shut(told):
+    job = make_job(stage="booked")
+    # Ten days later the first and the last would be a Sunday and a Saturday.
+    weekend = RANGE | {"earliest_on": date(2027, 2, 4), "latest_on": date(2027, 2, 17)}
+    FamilyForecast.objects.create(family=job.family, computed_at=timezone.now(), **weekend)
+    assert "between Monday 15 February and Monday 1 March 2027" in told(job)[1]
+
+
+def test_before_the_yes_the_range_of_the_very_day_of_arrival_is_told_where_it_is_known(told):
+    job = make_job(stage="booked")
+    now = timezone.now()
+    FamilyForecast.objects.create(family=job.family, computed_at=now, **RANGE)
+    when = see_when(customer_jobs.see_job(job), now=now)
+    days = tuple(
+        NewcomerDay(
+            when.expected_on + timedelta(days=at), *(date(2027, 3, day + at) for day in (2, 3, 9, 12)),
+            lead_hours=(1.0, 2.0, 3.0, 4.0), shelf_days=1.0, samples=300,
+        )
+        for at in (-1, 0, 1)
+    )  # fmt: skip
+    curve = NewcomerCurve(job.family, now, days)
+    OutlookPart.objects.create(
+        part="curve", subject=job.family, run_at=now, computed_at=now, content=to_plain(curve)
+    )
+    assert "between Tuesday 2 March and Tuesday 9 March 2027" in told(job)[1]
 
 
 def test_before_the_yes_it_is_said_what_takes_the_time_of_its_family_and_what_would_shorten_it(told):
@@ -317,3 +346,30 @@ def test_what_would_bring_it_forward_is_told_beside_what_takes_the_time(told):
     _state, part = told(job)
     assert "Queue at the fuel bench: 4 days." in part
     assert gain["sentence"] in part
+
+
+def test_what_stands_at_a_bench_already_passed_is_no_longer_told(told):
+    job = make_job(stage="assembled")
+    forecast(job)
+    gains = [
+        {"kind": "queue", "working_days": days, "sentence": f"Without {centre}.", "work_centre": centre}
+        for days, centre in ((3.0, "strip_bench"), (2.0, "test_stand"))
+    ]
+    OutlookPart.objects.create(
+        part="contributions",
+        run_at=timezone.now(),
+        computed_at=timezone.now(),
+        content={"jobs": {job.number: gains}, "families": {}},
+    )
+    _state, part = told(job)
+    assert "Without test_stand." in part
+    assert "strip_bench" not in part
+
+
+def test_once_tested_nothing_found_inside_can_move_the_day(told):
+    job = make_job(stage="tested")
+    forecast(job)
+    promise(job, FIRST)
+    _state, part = told(job)
+    assert "Only the second look, the payment where one is open, and the packing" in part
+    assert "extra work" not in part
