@@ -81,7 +81,7 @@ def _no_promise(line: JobLine) -> str:
 
 def _gain(gain: StartGain) -> str:
     days = working_days_in_words(gain.earlier_days)
-    if gain.saves:
+    if gain.saves and chance_words(gain.own.after_share) != chance_words(gain.own.before_share):
         return _("Started next: kept %(chance)s, and done %(days)s earlier.") % {
             "chance": chance_words(gain.own.after_share),
             "days": days,
@@ -93,6 +93,8 @@ def _gain(gain: StartGain) -> str:
 
 def _cost(gain: StartGain) -> str:
     losing = [move for move in gain.others if move.after_share < move.before_share]
+    # A change that is told in the same words is none to whoever reads them.
+    losing = [m for m in losing if chance_words(m.after_share) != chance_words(m.before_share)]
     if not losing:
         return ""
     worst = losing[0]

@@ -35,7 +35,7 @@ def what_if(request: HttpRequest) -> HttpResponse:
     form = WhatIfForm(
         request.POST if request.method == "POST" else None,
         frame=frame,
-        today=now.astimezone(shop.zone()).date(),
+        today=shop.open_day(now.astimezone(shop.zone()).date()),
         initial=_initial(request),
     )
     if request.method == "POST" and form.is_valid():
