@@ -15,7 +15,7 @@ from jobs.domain.actors import Actor
 from jobs.domain.booking import BookingStep
 from jobs.domain.facts import Arrived, BenchWork, BoxRecorded, Finding, PartUsed, ReadingsRecorded
 from jobs.domain.stages import HoldKind, Role
-from jobs.leadtime.clock import WorkingHours
+from jobs.leadtime.clock import WorkingHours, open_day_from
 from jobs.models import Job
 from jobs.photos.demo import DemoSubject
 from jobs.services import answers, arrivals, bench, bookings, dispatch, extra_work, parcels
@@ -143,7 +143,7 @@ class Stagehand:
 
     def hold(self, job: Job, *, kind: HoldKind, reason: str, days_ago: float, expected_days: int) -> Job:
         """Put the job on hold."""
-        expected = (self.now + DAY * expected_days).date()
+        expected = open_day_from(self.hours, day=(self.now + DAY * expected_days).date())
         return bench.hold_job(
             job.number, hold=kind, reason=reason, expected_on=expected, **self.shop(days_ago=days_ago)
         )

@@ -263,7 +263,8 @@ def _tell_wait(tale: Tale, each: BenchVisit, *, person: Actor) -> None:
     over = each.ended_at + DAY * each.wait_days
     if kind is not HoldKind.ANSWER:
         reasons = {HoldKind.PARTS: "Parts are on order", HoldKind.OUTSIDE: "With the plater"}
-        held = f.Held(hold=kind, reason=reasons.get(kind, "Waiting"), expected_on=over.date())
+        expected_on = open_day_from(tale.hours.hours, day=over.date())
+        held = f.Held(hold=kind, reason=reasons.get(kind, "Waiting"), expected_on=expected_on)
         tale.add(E.HELD, held, actor=person, at=each.ended_at)
         tale.add(E.RELEASED, f.NoFacts(), actor=person, at=over)
         return

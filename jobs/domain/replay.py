@@ -6,7 +6,7 @@ The log is the truth; `Job.stage`, `Job.hold` and `Job.event_count` are caches o
 
 from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
-from datetime import datetime
+from datetime import date, datetime
 from typing import Any
 
 from jobs.domain.facts import Promise, ReadingsRecorded, load_facts
@@ -48,6 +48,7 @@ class JobState:
     hold: HoldKind | None = None
     hold_reason: str = ""
     hold_since: datetime | None = None
+    hold_expected_on: date | None = None
     event_count: int = 0
     stage_since: datetime | None = None
     entered_at: dict[str, datetime] = field(default_factory=dict)
@@ -171,12 +172,17 @@ def _pause(state: JobState, entry: LogEntry) -> dict[str, Any]:
 def _hold(state: JobState, entry: LogEntry) -> dict[str, Any]:
     del state
     facts = _facts(entry)
-    return {"hold": facts.hold, "hold_reason": facts.reason, "hold_since": entry.happened_at}
+    return {
+        "hold": facts.hold,
+        "hold_reason": facts.reason,
+        "hold_since": entry.happened_at,
+        "hold_expected_on": facts.expected_on,
+    }
 
 
 def _release(state: JobState, entry: LogEntry) -> dict[str, Any]:
     del state, entry
-    return {"hold": None, "hold_reason": "", "hold_since": None}
+    return {"hold": None, "hold_reason": "", "hold_since": None, "hold_expected_on": None}
 
 
 def _drain(state: JobState, entry: LogEntry) -> dict[str, Any]:

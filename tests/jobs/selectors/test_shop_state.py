@@ -171,3 +171,15 @@ def test_the_share_of_the_arrivals_that_went_in_front_is_counted():
     Job.objects.filter(pk=first.pk).update(priority=True)
     (rate,) = shop_state(now=MONDAY + timedelta(hours=1)).arrivals
     assert rate.urgent_share == 0.25
+
+
+def test_the_day_on_which_the_shop_expects_a_hold_to_end_is_reckoned_with():
+    job = make_job(stage="stripped")
+    expected_on = (MONDAY + timedelta(days=20)).date()
+    bench.hold_job(job.number, hold=HoldKind.PARTS, reason="a float", expected_on=expected_on, **at(0))
+    (live,) = shop_state(now=MONDAY + timedelta(days=1)).jobs
+    assert live.hold_expected_at is not None
+    assert live.hold_expected_at.date() == expected_on
+    bench.release_job(job.number, note="", **at(2))
+    (live,) = shop_state(now=MONDAY + timedelta(days=1)).jobs
+    assert live.hold_expected_at is None
