@@ -292,7 +292,7 @@ def stage_bench(hand: Stagehand) -> None:
     )
     for job, days_ago, reason in (
         (plated, 2.0, "The first coil came back faulty; it goes on once the second is here"),
-        (put_together, 0.15, "Failed on the stand, and the boat is launched this week"),
+        (put_together, 0.15, "Failed on the stand, and the customer calls for it on Friday"),
     ):
         turns.change_turn(job.number, turn=Turn.FIRST, reason=reason, **hand.shop(days_ago=days_ago))
     stage_way_back(hand)

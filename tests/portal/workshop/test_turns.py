@@ -69,6 +69,7 @@ def test_a_form_drawn_before_it_was_put_first_never_puts_it_back(send):
     assert stale.status_code == 409
     assert WHY in main_of(stale.content.decode())
     assert 'name="turn" value="first"' in stale.content.decode()
+    assert "<h1>Put first</h1>" in stale.content.decode()
     again = put_first(send, job)
     assert again.status_code == 422
     assert "The job is put first already." in main_of(again.content.decode())
@@ -93,6 +94,16 @@ def test_the_lists_say_it_in_the_same_words(send, tobin, person, client_of):
         assert page.content.decode().count("<strong>put first</strong>") == 1
     assert "rgent" not in bench
     assert other.number in bench
+
+
+def test_a_promise_at_risk_says_that_its_job_is_put_first_already(send, person, client_of):
+    job, day = make.make_job(stage="inspected"), make.NOW.date()
+    put_first(send, job)
+    Job.objects.filter(pk=job.pk).update(
+        promise_earliest_on=day, promise_likely_on=day, promise_latest_on=day
+    )
+    dashboard = client_of(person("owner")).get(reverse("owner:dashboard")).content.decode()
+    assert dashboard.count("<strong>put first</strong>") == 1
 
 
 def test_the_customer_sees_nothing_of_it(send):
