@@ -119,13 +119,14 @@ def walk_to(job: Job, *, stage: str, now: datetime = NOW) -> Job:
     at = now
     while job.stage != stage:
         at += timedelta(hours=1)
-        at = _advance(job, towards=stage, at=at)
+        at = advance(job, towards=stage, at=at)
         job.refresh_from_db(fields=["stage", "family", "unit_model"])
     job.refresh_from_db()
     return job
 
 
-def _advance(job: Job, *, towards: str, at: datetime) -> datetime:
+def advance(job: Job, *, towards: str, at: datetime) -> datetime:
+    """Return when the next step of the way was done; of several possible ones, that which leads there."""
     number = job.number
     who = {"actor": WORKSHOP, "now": at, "expected_count": None}
     match job.stage:

@@ -14,11 +14,11 @@ from jobs.demo.readings import bad_readings, good_readings
 from jobs.domain.actors import Actor
 from jobs.domain.booking import BookingStep
 from jobs.domain.facts import Arrived, BenchWork, BoxRecorded, Finding, PartUsed, ReadingsRecorded
-from jobs.domain.stages import HoldKind, Role
+from jobs.domain.stages import HoldKind, Role, Turn
 from jobs.leadtime.clock import WorkingHours, open_day_from
 from jobs.models import Job
 from jobs.photos.demo import DemoSubject
-from jobs.services import answers, arrivals, bench, bookings, dispatch, extra_work, parcels
+from jobs.services import answers, arrivals, bench, bookings, dispatch, extra_work, parcels, turns
 from packing import selectors as catalogue
 
 DAY = timedelta(days=1)
@@ -290,6 +290,11 @@ def stage_bench(hand: Stagehand) -> None:
     bench.fail_test(
         put_together.number, note="Leaks at the needle after ten minutes.", **hand.shop(days_ago=0.2)
     )
+    for job, days_ago, reason in (
+        (plated, 2.0, "The first coil came back faulty; it goes on once the second is here"),
+        (put_together, 0.15, "Failed on the stand, and the customer calls for it on Friday"),
+    ):
+        turns.change_turn(job.number, turn=Turn.FIRST, reason=reason, **hand.shop(days_ago=days_ago))
     stage_way_back(hand)
 
 

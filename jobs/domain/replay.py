@@ -1,7 +1,7 @@
 """What a job's log says: fold the events to the job's state.
 
-The log is the truth; `Job.stage`, `Job.hold` and `Job.event_count` are caches of this fold, compared by
-`manage.py replay_jobs`. An event that a later correction names does not count.
+The log is the truth; `Job.stage`, `Job.hold`, `Job.priority` and `Job.event_count` are caches of this fold,
+compared by `manage.py replay_jobs`. An event that a later correction names does not count.
 """
 
 from collections.abc import Iterable
@@ -11,7 +11,7 @@ from typing import Any
 
 from jobs.domain.facts import Promise, ReadingsRecorded, load_facts
 from jobs.domain.lifecycle import TRANSITIONS, UNDOABLE
-from jobs.domain.stages import EventKind, HoldKind, Role, Stage
+from jobs.domain.stages import EventKind, HoldKind, Role, Stage, Turn
 
 E = EventKind
 
@@ -49,6 +49,8 @@ class JobState:
     hold_reason: str = ""
     hold_since: datetime | None = None
     hold_expected_on: date | None = None
+    turn: Turn = Turn.IN_TURN
+    turn_reason: str = ""
     event_count: int = 0
     stage_since: datetime | None = None
     entered_at: dict[str, datetime] = field(default_factory=dict)
@@ -185,6 +187,12 @@ def _release(state: JobState, entry: LogEntry) -> dict[str, Any]:
     return {"hold": None, "hold_reason": "", "hold_since": None, "hold_expected_on": None}
 
 
+def _change_turn(state: JobState, entry: LogEntry) -> dict[str, Any]:
+    del state
+    facts = _facts(entry)
+    return {"turn": facts.turn, "turn_reason": facts.reason}
+
+
 def _drain(state: JobState, entry: LogEntry) -> dict[str, Any]:
     del state
     return {"drained_at": _facts(entry).drained_at, "smell_checked_at": None, "smells": None}
@@ -226,6 +234,7 @@ _CHANGES: dict[EventKind, Any] = {
     E.WORK_PAUSED: _pause,
     E.HELD: _hold,
     E.RELEASED: _release,
+    E.TURN_CHANGED: _change_turn,
     E.DRAINED: _drain,
     E.SMELL_CHECKED: _smell,
     E.BENCH_FLUID_CHECKED: _bench_fluid,

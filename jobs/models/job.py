@@ -25,7 +25,7 @@ HOLDS = ["", "answer", "parts", "outside", "payment"]
 
 
 class Job(models.Model):
-    """What was booked, plus caches of what the log says (`stage`, `hold`, `event_count`, promise).
+    """What was booked, plus caches of what the log says (stage, hold, priority, event count, promise).
 
     `strip_list` and `plan` are frozen copies of what the customer was told, `unit_model_revision` the
     catalogue revision they came from.

@@ -27,7 +27,7 @@ WEEKS_AHEAD = 5
 COLUMNS = (
     "number", "family", "unit_model", "model_told", "customer__name", "stage", "stage_since", "hold",
     "hold_since", "hold_reason", "promise_latest_on", "forecast__likely_on", "forecast__latest_on",
-    "first_reason", "first_promise",
+    "first_reason", "first_promise", "priority",
 )  # fmt: skip
 FIRST_PROMISE = Subquery(
     JobEvent.objects.filter(job=OuterRef("pk"), kind=EventKind.PROMISE_MADE.value)
@@ -80,6 +80,7 @@ class OpenJob:
     latest_on: date | None
     first_reason: str | None
     first_promise: str | None
+    priority: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,6 +129,7 @@ class PromiseAtRisk:
     latest_on: date | None
     reason: str
     first_promised_on: date | None = None
+    is_first: bool = False
 
     @property
     def waits_for_customer(self) -> bool:
@@ -271,6 +273,7 @@ def _risk(job: OpenJob, *, published: Catalogue, today: date) -> PromiseAtRisk |
         latest_on=latest_on,
         reason=job.hold_reason or job.first_reason or "",
         first_promised_on=first if first != promised else None,
+        is_first=job.priority,
     )
 
 

@@ -10,7 +10,7 @@ from jobs.domain.condition import ArrivalGrade, CartonState, PackingFound, Sever
 from jobs.domain.facts import load_facts
 from jobs.domain.job_number import show
 from jobs.domain.replay import LogEntry, standing_events
-from jobs.domain.stages import EVENT_LABELS, HOLD_LABELS, EventKind, Role
+from jobs.domain.stages import EVENT_LABELS, HOLD_LABELS, TURN_LABELS, EventKind, Role
 from jobs.leadtime.words import span_in_words
 
 FAILED_SMELL_LABELS = {
@@ -41,7 +41,7 @@ def log_lines(entries: Sequence[LogEntry]) -> tuple[LogLine, ...]:
         LogLine(
             number=entry.number,
             kind=entry.kind,
-            label=FAILED_SMELL_LABELS[entry.kind] if _smelled(entry) else EVENT_LABELS[entry.kind],
+            label=_label(entry),
             words=facts_in_words(entry),
             by_name=entry.actor_name,
             by_role=entry.actor_role,
@@ -51,6 +51,12 @@ def log_lines(entries: Sequence[LogEntry]) -> tuple[LogLine, ...]:
         )
         for entry in entries
     )
+
+
+def _label(entry: LogEntry) -> str:
+    if entry.kind is EventKind.TURN_CHANGED:
+        return TURN_LABELS[load_facts(entry.kind, stored=entry.facts).turn]
+    return FAILED_SMELL_LABELS[entry.kind] if _smelled(entry) else EVENT_LABELS[entry.kind]
 
 
 def _smelled(entry: LogEntry) -> bool:
@@ -175,6 +181,7 @@ _WORDS: dict[type[Any], Any] = {
     told.ReadingsRecorded: _readings,
     told.Promise: _promise,
     told.Held: _held,
+    told.TurnChanged: lambda facts: facts.reason,
     told.SignedOff: _signed,
     told.Matched: _matched,
     told.SettingsRecorded: _settings,

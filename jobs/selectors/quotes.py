@@ -17,6 +17,7 @@ from jobs.leadtime.clock import WorkingHours, working_hours_between
 from jobs.leadtime.drift import Drift
 from jobs.leadtime.ranges import DEFAULT_LEVELS, QuotedLevels, Reason
 from jobs.leadtime.record import QuoteRecord
+from jobs.leadtime.state import Priority
 from jobs.models import ForecastRun, Job, JobEvent, KeptQuote, QuoteRefusal, ShopRevision
 from jobs.selectors.stored import read_each, read_stored
 
@@ -137,6 +138,7 @@ def quote_rows(moments: Collection[Moment], *, hours: WorkingHours, now: datetim
                 _overlap_h(hours, held, first=row.computed_at, last=until) for held in outcome.stopped
             ),
             levels=QuotedLevels(*row.quoted_levels),
+            priority=Priority.URGENT if row.job.priority else Priority.ORDINARY,
         )
         yield QuoteRow(
             row.job.number,

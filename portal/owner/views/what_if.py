@@ -77,6 +77,7 @@ def what_if_run(request: HttpRequest, reference: UUID) -> HttpResponse:
         zone=shop.zone().key,
         state_words=comparing.state_words(run),
         told=comparing.tell(run) if run.found else None,
+        put_first=comparisons.find_job_to_put_first(run) if run.found else "",
         is_open=is_open,
         is_slow=is_slow,
         seconds=seconds,

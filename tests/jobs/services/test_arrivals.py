@@ -7,8 +7,9 @@ import pytest
 
 from jobs.domain.errors import IllegalTransition, MissingFact
 from jobs.domain.facts import BoxRecorded
+from jobs.domain.stages import Turn
 from jobs.models import Job, JobEvent, Mark, OutboxMessage, Photo
-from jobs.services import answers, arrivals, corrections
+from jobs.services import answers, arrivals, corrections, turns
 from tests.factories import NOW, WORKSHOP, make_box, make_job
 
 pytestmark = pytest.mark.django_db
@@ -117,6 +118,15 @@ def test_a_matched_box_goes_on_under_its_bookings_number():
     assert kinds(booked)[-2:] == ["arrived", "matched"]
     assert Photo.objects.get().job == booked
     assert OutboxMessage.objects.filter(job=booked, kind="arrived").count() == 1
+
+
+def test_a_booking_whose_box_was_put_first_goes_on_as_the_first():
+    box, booked = make_box(), make_job(stage="cleared")
+    turns.change_turn(box.number, turn=Turn.FIRST, reason="He stands at the counter.", **WHO)
+    match(box, booked)
+    booked.refresh_from_db()
+    assert booked.priority
+    assert kinds(booked)[-3:] == ["arrived", "matched", "turn_changed"]
 
 
 def test_a_box_cannot_be_matched_twice_nor_with_what_has_arrived():
