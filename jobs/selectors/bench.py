@@ -125,7 +125,7 @@ def see_job(job: Job, *, role: Role, today: date) -> JobAtBench:
     state = replay(entries)
     stage, hold = Stage(job.stage), HoldKind(job.hold) if job.hold else None
     published = catalogue.catalogue()
-    model = _model(job)
+    model = model_of(job)
     standing = standing_events(entries)
     readings = _last(standing, kind=E.READINGS_RECORDED)
     judged: ReadingsRecorded | None = load_facts(readings.kind, stored=readings.facts) if readings else None
@@ -225,7 +225,7 @@ def _setting_lines(model: UnitModel | None, *, standing: Sequence[LogEntry]) -> 
     )
 
 
-def _model(job: Job) -> UnitModel | None:
+def model_of(job: Job) -> UnitModel | None:
     """Return the model as it was when the customer was told; what is tested is what was promised."""
     if not job.unit_model or job.unit_model_revision is None:
         return None

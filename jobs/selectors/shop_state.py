@@ -84,6 +84,11 @@ def states_of(jobs: Sequence[Job]) -> dict[int, JobState]:
     return _fold(JobEvent.objects.filter(job__in=[job.pk for job in jobs]))
 
 
+def states_at(stage: Stage) -> dict[int, JobState]:
+    """Return the folded state of every job at a stage by its primary key, in one query."""
+    return _fold(JobEvent.objects.filter(job__stage=stage.value))
+
+
 def done_steps_of(jobs: Sequence[Job]) -> dict[int, tuple[str, ...]]:
     """Return the finished steps of each job that has any, by its primary key, in one query."""
     kinds = [kind.value for kind in STEP_KINDS]
@@ -144,12 +149,15 @@ def _noon(day: date | None, *, zone: ZoneInfo) -> datetime | None:
 def expected_at(stage: Stage, *, since: datetime, now: datetime) -> datetime:
     """Return when a parcel at this stage should be here: three days after posting, else ten after the yes.
 
-    `since` is when it reached the stage; without a yes yet it is counted as given now.
+    `since` is when it reached the stage; without a yes yet it is counted as given now. One that is overdue
+    is taken to be overdue for as long again: what was cleared months ago and never posted is not about to
+    come (estimate).
     """
     if stage not in AWAITED:
         return now + UNTIL_POSTED
     usual = IN_TRANSIT if stage is Stage.POSTED else UNTIL_POSTED
-    return max(since + usual, now + timedelta(days=1))
+    overdue = now - (since + usual)
+    return max(since + usual, now + max(timedelta(days=1), overdue))
 
 
 def _arrival_rates(*, now: datetime) -> tuple[ArrivalRate, ...]:

@@ -22,11 +22,10 @@ from jobs.domain.stages import EventKind, HoldKind
 from jobs.leadtime.routes import BenchStep, next_steps
 from jobs.models import Job
 from jobs.selectors import shop
+from jobs.selectors.bench import model_of
+from jobs.selectors.sign_off import needs_second_person
 from jobs.services._steps import OpenLog, lock_job
-from packing import selectors as catalogue
-from packing.catalogue.schema import EntryKind, UnitModel
 
-SECOND_PERSON_SEVERITY = 3
 OWN_PAGES = frozenset({BenchStep.SIGN_OFF.value, BenchStep.PACK.value})
 
 
@@ -129,7 +128,7 @@ def record_readings(
 ) -> ReadingsRecorded:
     """Return the readings judged against the model's limits; every line outside is named."""
     log = lock_job(number, expected_count=expected_count)
-    model = _model(log.job)
+    model = model_of(log.job)
     outside = lines_outside(model.test_lines if model else (), readings=readings)
     facts = ReadingsRecorded(readings=readings, passed=not outside, outside=outside)
     log.record(EventKind.READINGS_RECORDED, facts=facts, actor=actor, now=now)
@@ -192,22 +191,9 @@ def sign_off(number: str, *, note: str, actor: Actor, now: datetime, expected_co
     return log.job
 
 
-def needs_second_person(job: Job, *, worst_severity: int) -> bool:
-    """Return whether a second person has to sign: by the model's rule or by the damage found."""
-    model = _model(job)
-    return worst_severity >= SECOND_PERSON_SEVERITY or bool(model and model.second_signature)
-
-
-def _model(job: Job) -> UnitModel | None:
-    if not job.unit_model or job.unit_model_revision is None:
-        return None
-    entry = catalogue.entry_at(EntryKind.UNIT_MODEL, job.unit_model, revision=job.unit_model_revision)
-    return entry if isinstance(entry, UnitModel) else None
-
-
 def _check_readings(log: OpenLog) -> None:
     """Refuse to call a unit tested whose lines were not all read in this round, each within its limits."""
-    model = _model(log.job)
+    model = model_of(log.job)
     gap = find_reading_gap(model.test_lines if model else (), readings=log.state.readings)
     if gap.sentence:
         raise NotTested(gap.sentence)

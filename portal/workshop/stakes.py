@@ -1,5 +1,6 @@
 """What should this person start next, and whose promise does that save? Words for stored results."""
 
+from collections.abc import Collection
 from dataclasses import dataclass
 
 from django.utils.translation import gettext as _
@@ -35,16 +36,21 @@ class Starts:
     is_own: bool
 
 
-def starts_for(name: str, *, queue: ShopQueue, stakes: Stakes) -> Starts:
-    """Return the next two jobs of each bench that names this person, and any start that saves a promise."""
+def starts_for(
+    name: str, *, queue: ShopQueue, stakes: Stakes, not_for: Collection[str] = frozenset()
+) -> Starts:
+    """Return the next two jobs of each bench that names this person, and any start that saves a promise.
+
+    The jobs whose numbers are in `not_for` are left to somebody else.
+    """
     own = [centre for centre in queue.centres if name in centre.people]
     centres = own or list(queue.centres)
-    lines = [each for centre in centres for each in _of_centre(centre, stakes=stakes)]
+    lines = [each for centre in centres for each in _of_centre(centre, stakes=stakes, not_for=not_for)]
     return Starts(tuple(lines), bool(own))
 
 
-def _of_centre(centre: CentreQueue, *, stakes: Stakes) -> list[StartLine]:
-    waiting = [line for line in centre.lines if not line.working]
+def _of_centre(centre: CentreQueue, *, stakes: Stakes, not_for: Collection[str]) -> list[StartLine]:
+    waiting = [line for line in centre.lines if not line.working and line.number not in not_for]
     found = []
     for place, line in enumerate(waiting):
         gain = stakes.gains.get(line.number)

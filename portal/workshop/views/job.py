@@ -12,7 +12,8 @@ from django.views.decorators.http import require_http_methods, require_safe
 from jobs.domain.stages import TURN_LABELS, EventKind, Turn
 from jobs.selectors import customer_findings, job_sheet, parcels, receiving, shop
 from jobs.selectors.counter import SMELL_STAGES
-from jobs.services import answers, bench, corrections, turns
+from jobs.selectors.sign_off import needs_second_person
+from jobs.services import answers, corrections, turns
 from packing.strip.safety import DEFERRAL
 from portal.shared.actors import staff_actor
 from portal.shared.photo_files import photo_response
@@ -39,7 +40,7 @@ def job(request: HttpRequest, number: str) -> HttpResponse:
     """Show one job with the one thing to do next, the rest below it, and everything known about it."""
     seen = find_or_404(request, number)
     taken, before = receiving.shop_photos(seen.job), receiving.photos_before(seen.job)
-    needs_two = bench.needs_second_person(seen.job, worst_severity=seen.state.worst_severity)
+    needs_two = needs_second_person(seen.job, worst_severity=seen.state.worst_severity)
     arrival = receiving.arrival_seen(seen.entries)
     context: dict[str, Any] = {
         "was_scanned": "scanned" in request.GET,

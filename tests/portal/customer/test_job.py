@@ -89,6 +89,21 @@ def test_extra_work_shows_lines_price_and_new_day_with_two_answers(shop, let_in)
     assert ExtraWork.objects.get().decision == ""
 
 
+def test_the_day_with_extra_work_is_that_of_today_until_it_is_decided(shop, let_in):
+    job = make_job(stage="stripped", spend_limit_pence=0)
+    ask_for(job)
+    # Tuesday 2 February and three mean working days more, of which a Friday is but a part.
+    days = {"earliest_on": date(2027, 1, 25), "likely_on": date(2027, 1, 28), "latest_on": date(2027, 2, 2)}
+    JobForecast.objects.create(job=job, computed_at=now(), based_on="seed", **days)
+    browser = let_in(job)
+    address = f"/job/{job.number}/extra-work/1/"
+    for page in (browser.get(address), browser.get(f"{address}approved/")):
+        assert "Monday 8 February 2027" in page.content.decode()
+    assert "When we asked it was Thursday 14 January 2027" in browser.get(address).content.decode()
+    browser.post(f"{address}approved/", {})
+    assert "if yes" not in browser.get(address).content.decode()
+
+
 def test_extra_work_without_a_day_does_not_say_that_the_day_stays(shop, let_in):
     job = make_job(stage="stripped", spend_limit_pence=0)
     ask_extra_work(
