@@ -5,7 +5,8 @@ from packing.parcel.arrangement import NO_CUSHION_G, Arrangement
 from packing.parcel.board import wall_puncture_j
 from packing.parcel.drop import drop_energy_j, show_drop_height
 from packing.parcel.figures import figures_of, formula_of
-from packing.parcel.margins import Margin, all_margins, material_refusal
+from packing.parcel.margin import Margin
+from packing.parcel.margins import all_margins, material_refusal
 from packing.parcel.outcome import Check, Force
 from packing.parcel.padding import TIP_RESERVE_MM, WALL_DISTANCE_MM
 from packing.parcel.tables import load_table

@@ -7,10 +7,12 @@ from packing.catalogue.schema import Carrier, Carton, Material
 from packing.errors import OutOfRange
 from packing.parcel.arrangement import Arrangement, Arranger
 from packing.parcel.assembly import assemble
+from packing.parcel.best import safest
 from packing.parcel.box_facts import BoxFacts, box_facts
 from packing.parcel.checks import length, mass
 from packing.parcel.drop import DropTest
-from packing.parcel.margins import all_margins, holds, material_refusal
+from packing.parcel.margin import holds
+from packing.parcel.margins import all_margins, material_refusal
 from packing.parcel.mend import find_changes
 from packing.parcel.nearest import nearest
 from packing.parcel.outcome import BlockKind, Change, Force, ParcelPlan, Verdict
@@ -121,15 +123,27 @@ def judge_carton(
     PASS: every rule holds with the unit on its preferred face. PASS_WITH_CHANGES: nothing has to be fetched,
     but it must be done as told (built up instead of set on `base_padding_mm`, stood on another face), or only
     the cautious board figures are missed. NO: the limiting check says what stands against it, the changes
-    what would mend it. Raises: OutOfRange without materials, or for a carton no parcel can have.
+    what would mend it. Of what passes the safest is taken (see `best.safest`), since all of it is at hand:
+    one more material never gives a worse verdict, nor the same one with a thinner least margin. Raises:
+    OutOfRange without materials, or for a carton no parcel can have.
     """
     _require_choice(cartons=[carton], materials=materials)
     arranger, box = Arranger(unit, drop_test=drop_test), box_facts(carton)
     standing = stances(unit)
     preferred = [stance for stance in standing if stance.down is unit.support_faces[0].face]
     allowed = [item for item in materials if not material_refusal(unit, material=item)]
-    usable = allowed or list(materials)
-    near = _best_in(arranger, standing=preferred, box=box, materials=usable, carrier=carrier)
+    near = safest(arranger, standing=preferred, box=box, materials=allowed, carrier=carrier)
+    if near is None and base_padding_mm is None and len(standing) > len(preferred):
+        other = safest(arranger, standing=standing, box=box, materials=allowed, carrier=carrier)
+        if other is not None:
+            change = Change("stance", f"Stand the unit on its {other.stance.down.value}: then there is room.")
+            turned = _arrange(arranger, other)
+            return assemble(
+                turned, verdict=Verdict.PASS_WITH_CHANGES, carrier=carrier, changes=(change,), notes=()
+            )
+    near = near or nearest(
+        arranger, standing=preferred, boxes=[box], materials=allowed or list(materials), carrier=carrier
+    )
     built_up = _arrange(arranger, near)
     if base_padding_mm is not None:
         require_between("base_padding_mm", value=base_padding_mm, least=0, most=1000)
@@ -141,30 +155,7 @@ def judge_carton(
         return assemble(
             built_up, verdict=Verdict.PASS_WITH_CHANGES, carrier=carrier, changes=(change,), notes=()
         )
-    if not _keeps(built_up, carrier=carrier, force=Force.MUST) and len(standing) > len(preferred):
-        other = _best_in(arranger, standing=standing, box=box, materials=usable, carrier=carrier)
-        turned = _arrange(arranger, other)
-        if _keeps(turned, carrier=carrier, force=Force.MUST):
-            change = Change("stance", f"Stand the unit on its {other.stance.down.value}: then there is room.")
-            return assemble(
-                turned, verdict=Verdict.PASS_WITH_CHANGES, carrier=carrier, changes=(change,), notes=()
-            )
     return _judged(built_up, arranger=arranger, materials=materials, carrier=carrier)
-
-
-def _best_in(
-    arranger: Arranger,
-    *,
-    standing: Sequence[Stance],
-    box: BoxFacts,
-    materials: Sequence[Material],
-    carrier: Carrier | None,
-) -> Choice:
-    """Return the best passing choice in one carton, else the nearest miss."""
-    found = search(arranger, standing=standing, boxes=[box], materials=materials, carrier=carrier)
-    if found:
-        return found[0]
-    return nearest(arranger, standing=standing, boxes=[box], materials=materials, carrier=carrier)
 
 
 def _arrange(arranger: Arranger, choice: Choice) -> Arrangement:
