@@ -4,7 +4,7 @@ from pathlib import Path
 
 import pytest
 
-from packing.drawing.shapes import text_width
+from packing.drawing.shapes import PRINT_WIDTH_MM, text_width
 from tests.packing.drawing.sheets import CASES, CHOICES, PHONE_PX, PRINT_AREA_MM, demo_plans, render
 
 pytestmark = [pytest.mark.browser]
@@ -79,6 +79,15 @@ def test_no_label_meets_another_in_print(open_browser, sheets):
     seen = measured(open_browser(width_px=width_px), sheets, media="print")
     assert seen["sheets"] == 3 * len(sheets) >= 400
     assert seen["found"] == []
+
+
+def test_printed_both_sections_stand_side_by_side_as_wide_as_their_scale_says(open_browser):
+    window = open_browser(width_px=round(PRINT_AREA_MM[0] * PX_PER_MM))
+    measured(window, [render(*CASES["balled"])[1].split("<table", 1)[0] + "</figure>"], media="print")
+    boxes = [window.locator(f"[data-plate={name}]").bounding_box() for name in ("front", "side")]
+    assert boxes[0]["y"] == boxes[1]["y"]
+    assert boxes[0]["x"] + boxes[0]["width"] <= boxes[1]["x"] + 0.5
+    assert [box["width"] / PX_PER_MM for box in boxes] == pytest.approx([PRINT_WIDTH_MM] * 2, abs=0.1)
 
 
 def test_a_label_that_was_moved_is_seen(open_browser):
