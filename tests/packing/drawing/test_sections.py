@@ -191,7 +191,7 @@ def test_both_sections_print_side_by_side_on_a4_and_letter_at_their_stated_scale
         assert plate.height_units / plate.height_mm == pytest.approx(
             sheet.width_units / sheet.width_mm, rel=0.01
         )
-    # ISO 5455 recommends 1, 2, 5 and their tens; in inches quarter and eighth size are usual (common practice).
+    # ISO 5455 recommends 1, 2, 5 and their tens; quarter and eighth size go with inches (common practice).
     denominator = float(scale_text(sheet.ratio).removeprefix("1 : "))
     assert denominator in (1, 2, 4, 5, 8, 10, 20)
     drawn = measured(text, sheet)["clearance-left"][0] * sheet.ratio * sheet.width_mm / sheet.width_units
