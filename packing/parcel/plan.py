@@ -1,6 +1,7 @@
 """Which carton and materials will carry a unit, and is the carton the customer has good enough?"""
 
 from collections.abc import Sequence
+from dataclasses import replace
 from enum import StrEnum
 
 from packing.catalogue.schema import Carrier, Carton, Material
@@ -168,10 +169,7 @@ def _judged(
     if _keeps(packed, carrier=carrier, force=None):
         return assemble(packed, verdict=Verdict.PASS, carrier=carrier, changes=(), notes=())
     if _keeps(packed, carrier=carrier, force=Force.MUST):
-        ect = packed.box.carton.ect_kn_m
-        strength = f"{lb_in_from_kn_m(ect):.0f} lb/in ({ect:.1f} kN/m)"
-        sentence = f"Board stronger than {strength} is advised for dense metal."
-        change = Change("board", sentence)
+        change = Change("board", _advised_board(packed, arranger=arranger, carrier=carrier))
         return assemble(
             packed, verdict=Verdict.PASS_WITH_CHANGES, carrier=carrier, changes=(change,), notes=()
         )
@@ -183,6 +181,19 @@ def _keeps(packed: Arrangement, *, carrier: Carrier | None, force: Force | None)
     """Tell whether all margins hold, or with `force` all of that force."""
     margins = all_margins(packed, carrier=carrier)
     return all(holds(margin) for margin in margins if force is None or margin.force is force)
+
+
+def _advised_board(packed: Arrangement, *, arranger: Arranger, carrier: Carrier | None) -> str:
+    """Return what would keep the cautious board figures too: a new carton alone, or stronger board."""
+    ect = packed.box.carton.ect_kn_m
+    strength = f"stronger than {lb_in_from_kn_m(ect):.0f} lb/in ({ect:.1f} kN/m)"
+    if packed.box.carton.used:
+        box = box_facts(replace(packed.box.carton, used=False))
+        anew = arranger.arrange(packed.stance, box=box, mix=packed.mix)
+        if _keeps(anew, carrier=carrier, force=None):
+            return "It will do; for dense metal a new carton of the same board is advised."
+        return f"It will do; for dense metal a new carton of board {strength} is advised."
+    return f"It will do; for dense metal board {strength} is advised."
 
 
 def _tie_notes(found: Sequence[Choice], *, carrier: Carrier | None) -> tuple[str, ...]:
