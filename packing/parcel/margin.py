@@ -43,9 +43,10 @@ def at_most(
     side: int = -1,
     band_share: float = 0.0,
 ) -> Margin:
-    """Return the margin of a figure that may not exceed `most`; the band lies on the figure."""
+    """Return the margin of a figure that may not exceed `most`; the band lies on the figure, 0 to 1 of it."""
     ratio = MARGIN_MOST if actual <= 0 else min(MARGIN_MOST, most / actual)
-    least, best = ratio / (1 + band_share), min(MARGIN_MOST, ratio / (1 - band_share))
+    least = ratio / (1 + band_share)
+    best = min(MARGIN_MOST, ratio / (1 - band_share)) if band_share < 1 else MARGIN_MOST
     return Margin(slug, ratio, most, actual, unit, force, side, least, best, band_share)
 
 

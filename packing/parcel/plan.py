@@ -12,6 +12,7 @@ from packing.parcel.best import safest
 from packing.parcel.box_facts import BoxFacts, box_facts
 from packing.parcel.checks import length, mass
 from packing.parcel.drop import DropTest
+from packing.parcel.entries import require_material
 from packing.parcel.margin import holds
 from packing.parcel.margins import all_margins, material_refusal
 from packing.parcel.mend import find_changes
@@ -52,7 +53,8 @@ def plan_parcel(
     Every margin is kept at the bad end of its uncertainty. Base, sides and top may differ in material. Least
     material means fewest kinds, then the least mass. When nothing keeps every margin: the nearest miss. It is
     refused with the one or two changes that would mend it, or accepted with a change when only cautious board
-    figures are missed. Raises: OutOfRange without cartons or materials, or for a carton no parcel can have.
+    figures are missed. Raises: OutOfRange without cartons or materials, or for one whose
+    figures are impossible.
     """
     _require_choice(cartons=cartons, materials=materials)
     arranger = Arranger(unit, drop_test=drop_test)
@@ -126,7 +128,7 @@ def judge_carton(
     the cautious board figures are missed. NO: the limiting check says what stands against it, the changes
     what would mend it. Of what passes the safest is taken (see `best.safest`), since all of it is at hand:
     one more material never gives a worse verdict, nor the same one with a thinner least margin. Raises:
-    OutOfRange without materials, or for a carton no parcel can have.
+    OutOfRange without materials, or for a carton or material with figures none can have.
     """
     _require_choice(cartons=[carton], materials=materials)
     arranger, box = Arranger(unit, drop_test=drop_test), box_facts(carton)
@@ -230,3 +232,5 @@ def _require_choice(*, cartons: Sequence[Carton], materials: Sequence[Material])
         raise OutOfRange("number of cartons to choose from", value=0, least=1, most="any number")
     if not materials:
         raise OutOfRange("number of materials to choose from", value=0, least=1, most="any number")
+    for material in materials:
+        require_material(material)
