@@ -75,6 +75,19 @@ def test_an_error_keeps_what_was_typed(write_booking, client):
     assert answers().email == ""
 
 
+def test_a_phone_number_without_digits_is_asked_again_and_kept(write_booking, client):
+    write_booking(last="symptoms")
+    page = client.post("/book/contact/", {**ANSWERS["contact"], "phone": "abc"}).content.decode()
+    assert page.count("Enter the phone number in digits with its area code") == 2  # summary and field
+    assert 'value="abc"' in page
+    assert answers().email == ""
+
+
+def test_a_phone_number_may_be_left_out(write_booking):
+    write_booking(last="contact", contact={"phone": ""})
+    assert (answers().email, answers().phone) == ("ada@example.com", "")
+
+
 def test_no_number_is_an_answer_of_its_own(write_booking, client):
     write_booking(last="family")
     page = client.post("/book/number/", {})
