@@ -10,7 +10,9 @@ DIGITS_LEAST = 6
 """Fewer digits are a local number without its area; our own bound, lenient on purpose."""
 DIGITS_MOST = 15
 """The longest international number, country code included."""
-_EXTENSION = re.compile(r"(?:[\s,;]*(?<![a-z])(?:extension|extn?|ext|x)\.?[\s:]*|\s*#\s*)\d{1,8}\s*$", re.IGNORECASE)
+_EXTENSION = re.compile(
+    r"(?:[\s,;]*(?<![a-z])(?:extension|extn?|ext|x)\.?[\s:]*|\s*#\s*)\d{1,8}\s*$", re.IGNORECASE
+)
 _CALLED_ABROAD = re.compile(r"^\W*(?:\+|00|011)")
 _SIGNS = re.compile(r"\+?[\d\s().,/\-]+")
 
@@ -18,7 +20,7 @@ _SIGNS = re.compile(r"\+?[\d\s().,/\-]+")
 def is_plausible_number(typed: str) -> bool:
     """Return whether somebody could ring what was typed.
 
-    Digits with spaces, brackets, points, commas, strokes and hyphens, a plus in front, and an extension behind;
+    Digits with spaces, brackets, points, commas, strokes and hyphens, a plus in front, an extension behind;
     letters stand only before an extension. From 6 to 15 digits, without the extension and without what is
     dialled to reach another country.
 

@@ -1,5 +1,7 @@
 """One job as its customer sees it, and what they may do about it."""
 
+from functools import partial
+
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
@@ -18,6 +20,7 @@ from portal.customer.views.sending import title_cells_of
 from portal.customer.when_words import when_words
 from portal.customer.wording import hold_words, mark_words, now_words, timeline_words
 from portal.shared.forms import SheetForm
+from portal.shared.refused_forms import data_for, forget_refused, page_of
 
 METHODS = ["GET", "HEAD", "POST"]
 
@@ -63,7 +66,7 @@ def answer(request: HttpRequest, *, job: Job) -> HttpResponse:
     seen = customer_jobs.see_job(job)
     if not seen.state.question_open:
         return redirect("customer:job", number=job.number)
-    form = AnswerForm(request.POST if request.method == "POST" else None)
+    form = AnswerForm(data_for(request))
     if request.method == "POST" and form.is_valid():
         try:
             answers.answer_question(
@@ -72,6 +75,7 @@ def answer(request: HttpRequest, *, job: Job) -> HttpResponse:
         except JobsError as refusal:
             form.add_error(None, str(refusal))
         else:
+            forget_refused(request)
             return redirect("customer:job", number=job.number)
     return _page(request, job=job, form=form, template="answer", question=seen.state.question_open)
 
@@ -83,7 +87,7 @@ def details(request: HttpRequest, *, job: Job) -> HttpResponse:
     names = ("name", "phone", "address_lines", "postal_code", "country")
     customer = customer_of(job)
     form = DetailsForm(
-        request.POST if request.method == "POST" else None,
+        data_for(request),
         initial={name: getattr(customer, name) for name in names},
     )
     if request.method == "POST" and form.is_valid():
@@ -93,6 +97,7 @@ def details(request: HttpRequest, *, job: Job) -> HttpResponse:
         except JobsError as refusal:
             form.add_error(None, str(refusal))
         else:
+            forget_refused(request)
             return redirect("customer:job", number=job.number)
     return _page(request, job=job, form=form, template="details", customer=customer)
 
@@ -103,7 +108,7 @@ def cancel(request: HttpRequest, *, job: Job) -> HttpResponse:
     """Cancel a booking that was not posted yet, on a page of its own."""
     if not customer_jobs.see_job(job).may(EventKind.CANCELLED.value):
         return redirect("customer:job", number=job.number)
-    form = CancelForm(request.POST if request.method == "POST" else None)
+    form = CancelForm(data_for(request))
     if request.method == "POST" and form.is_valid():
         try:
             answers.cancel_job(
@@ -116,6 +121,7 @@ def cancel(request: HttpRequest, *, job: Job) -> HttpResponse:
         except JobsError as refusal:
             form.add_error(None, str(refusal))
         else:
+            forget_refused(request)
             return redirect("customer:job", number=job.number)
     return _page(request, job=job, form=form, template="cancel")
 
@@ -126,7 +132,7 @@ def received(request: HttpRequest, *, job: Job) -> HttpResponse:
     """Close the job: the customer has the unit in hand and found it in order."""
     if not customer_jobs.see_job(job).may(EventKind.CLOSED.value):
         return redirect("customer:job", number=job.number)
-    form = SheetForm(request.POST if request.method == "POST" else None)
+    form = SheetForm(data_for(request))
     if request.method == "POST":
         try:
             dispatch.close_job(
@@ -135,10 +141,12 @@ def received(request: HttpRequest, *, job: Job) -> HttpResponse:
         except JobsError as refusal:
             form.add_error(None, str(refusal))
         else:
+            forget_refused(request)
             return redirect("customer:job", number=job.number)
     return _page(request, job=job, form=form, template="received")
 
 
 def _page(request: HttpRequest, *, job: Job, form: SheetForm, template: str, **more: object) -> HttpResponse:
     context = {"job": job, "form": form, "title_cells": title_cells_of(job)}
-    return render(request, f"customer/{template}.html", context | more)
+    draw = partial(render, request, f"customer/{template}.html", context | more)
+    return page_of(request, form=form, draw=draw)

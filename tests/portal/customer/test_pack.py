@@ -233,7 +233,11 @@ def test_posting_is_refused_while_the_gate_is_closed(shop, let_in):
     today = timezone.localdate().isoformat()
     page = (
         let_in(job)
-        .post(f"/job/{job.number}/posted/", {"posted_on": today, "carrier": "Any", "tracking_number": "RR47"})
+        .post(
+            f"/job/{job.number}/posted/",
+            {"posted_on": today, "carrier": "Any", "tracking_number": "RR47"},
+            follow=True,
+        )
         .content.decode()
     )
     assert "There is a problem" in page
@@ -272,8 +276,8 @@ def test_a_posting_day_still_to_come_is_refused(shop, let_in):
     job = cleared()
     pass_gate(job)
     tomorrow = (timezone.localdate() + timedelta(days=1)).isoformat()
-    page = let_in(job).post(f"/job/{job.number}/posted/", {"posted_on": tomorrow}).content.decode()
-    assert "Enter today or an earlier day" in page
+    page = let_in(job).post(f"/job/{job.number}/posted/", {"posted_on": tomorrow}, follow=True)
+    assert "Enter today or an earlier day" in page.content.decode()
 
 
 def test_after_arrival_the_page_is_for_reading_only(shop, let_in):

@@ -34,14 +34,24 @@ def test_a_number_that_can_be_rung_is_taken_however_it_is_written(typed):
 
 @pytest.mark.parametrize(
     "typed",
-    ["abc", "-", "none", "12345", "ext. 123456", "01632 960144 Ada", "ada@example.com", "01632 + 960144", "()"],
+    [
+        "abc",
+        "-",
+        "none",
+        "12345",
+        "ext. 123456",
+        "01632 960144 Ada",
+        "ada@example.com",
+        "01632 + 960144",
+        "()",
+    ],
 )
 def test_what_nobody_can_ring_is_no_number(typed):
     assert not is_plausible_number(typed)
 
 
 def test_an_international_number_has_fifteen_digits_at_the_most():
-    """ITU-T E.164 (2010), 6.1: 15 digits, the country code included; the prefix dialled first is not counted."""
+    """ITU-T E.164 (2010), 6.1: 15 digits with the country code; what is dialled before it is not counted."""
     assert is_plausible_number("+" + "9" * 15)
     assert is_plausible_number("00" + "9" * 15)
     assert not is_plausible_number("+" + "9" * 16)
