@@ -12,6 +12,7 @@ from django.db.models.functions import Cast
 
 from jobs.domain.attribution import Cause
 from jobs.domain.condition import PackingFound
+from jobs.domain.staff_words import reason_for_staff
 from jobs.domain.stages import EventKind, Stage
 from jobs.leadtime.ranges import BasedOn, CentreLoad, Limit, Reason, Refusal
 from jobs.models import FamilyForecast, ForecastRun, Job, JobEvent, Mark, OutboxMessage
@@ -199,7 +200,10 @@ def forecast_now(*, published: Catalogue) -> ForecastNow:
             earliest_on=row.earliest_on,
             likely_on=row.likely_on,
             latest_on=row.latest_on,
-            reasons=tuple((each.sentence, each.working_days) for each in read_each(Reason, row.reasons)),
+            reasons=tuple(
+                (reason_for_staff(each.sentence), each.working_days)
+                for each in read_each(Reason, row.reasons)
+            ),
             based_on=BasedOn(row.based_on),
         )
         for row in FamilyForecast.objects.order_by("family")
