@@ -199,11 +199,16 @@ def sound_inspection(job: Job) -> arrivals.Inspection:
     )
 
 
-def make_box(*, now: datetime = NOW) -> Job:
+def make_box(*, now: datetime = NOW, parcel_number: str = "") -> Job:
     """Return the job of a box that nobody announced."""
     open_shop(now=now)
     return arrivals.record_box(
-        box=BoxRecorded(sender_on_box="no name", carton_state="sound", packing_found="loose_fill"),
+        box=BoxRecorded(
+            sender_on_box="no name",
+            parcel_number=parcel_number,
+            carton_state="sound",
+            packing_found="loose_fill",
+        ),
         family="carburettor",
         number_found="KV4081B",
         submission_key=uuid4(),
