@@ -22,6 +22,7 @@ from jobs.leadtime.state import ArrivalRate, LiveJob, Priority, ShopState, StepN
 from jobs.models import ExtraWork, Job, JobEvent
 from jobs.selectors import shop
 from jobs.selectors.listing import PAPERS
+from jobs.selectors.merged_boxes import arrived_units
 
 E = EventKind
 HISTORY = timedelta(days=400)
@@ -153,7 +154,8 @@ def expected_at(stage: Stage, *, since: datetime, now: datetime) -> datetime:
 
 def _arrival_rates(*, now: datetime) -> tuple[ArrivalRate, ...]:
     rows = (
-        Job.objects.filter(arrived_at__gt=now - ARRIVALS, arrived_at__lte=now)
+        arrived_units()
+        .filter(arrived_at__gt=now - ARRIVALS, arrived_at__lte=now)
         .values_list("family")
         .annotate(count=Count("pk"))
         .order_by("family")
