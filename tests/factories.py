@@ -23,6 +23,7 @@ from tests.first_shop import write_first_shop
 NOW = datetime(2026, 3, 10, 10, 0, tzinfo=UTC)
 WORKSHOP = Actor(role=Role.WORKSHOP, name="Tobin Ashgrove")
 SECOND = Actor(role=Role.WORKSHOP, name="Wren Castlemoor")
+NO_SETTINGS = "the factory sets none"
 OWNER = Actor(role=Role.OWNER, name="Maren Quillfeather")
 MODEL = "tolvane-kv4081"
 
@@ -147,7 +148,9 @@ def _advance(job: Job, *, towards: str, at: datetime) -> datetime:
         case "arrived":
             arrivals.record_inspection(number, inspection=sound_inspection(job), **who)
         case "tested":
-            bench.sign_off(number, note="", actor=SECOND, now=at, expected_count=None)
+            bench.sign_off(
+                number, note="", without_settings=NO_SETTINGS, actor=SECOND, now=at, expected_count=None
+            )
         case "signed_off":
             dispatch.check_bench_fluid(number, smells=False, **who)
             dispatch.pack_job(number, note="", **who)

@@ -275,5 +275,10 @@ def sign_off(request: HttpRequest, number: str) -> HttpResponse:
         kind=E.SIGNED_OFF,
         page=page,
         make_form=lambda data: SignOffForm(data, job=seen.job, has_no_settings=has_no_settings(seen)),
-        send=lambda form, sent: bench.sign_off(number, note=form.signed_note(), **sent),
+        send=lambda form, sent: bench.sign_off(
+            number,
+            note=form.cleaned_data["note"],
+            without_settings=form.cleaned_data.get("without_settings", ""),
+            **sent,
+        ),
     )
