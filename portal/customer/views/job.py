@@ -31,6 +31,7 @@ def job(request: HttpRequest, *, job: Job) -> HttpResponse:
     """Show where the unit is, when it will be back and why, what was found, and what waits for an answer."""
     seen, now = customer_jobs.see_job(job), timezone.now()
     condition = customer_findings.condition(job, entries=seen.entries)
+    readings = customer_findings.readings(job, entries=seen.entries)
     context = {
         "seen": seen,
         "now": now,
@@ -48,7 +49,9 @@ def job(request: HttpRequest, *, job: Job) -> HttpResponse:
         "marked_photos": marked_photos(job, marks=condition.marks) if condition else (),
         "bench_photos": bench_photos(job),
         "settings_rows": customer_findings.settings_sheet(seen.entries),
-        "readings": customer_findings.readings(job, entries=seen.entries),
+        "readings": readings,
+        "reading_count": len(readings),
+        "outside_count": sum(reading.is_outside for reading in readings),
         "parcel_in": customer_findings.parcel_in(seen.entries),
         "parcel_back": customer_findings.parcel_back(seen.entries),
         "when": when_words(customer_when.see_when(seen, now=now), hold=seen.hold),
