@@ -73,6 +73,7 @@ class JobState:
     promise: Promise | None = None
     tracking_in: str = ""
     tracking_out: str = ""
+    parcel_seen: str = ""
 
 
 _DONE_AGAIN = frozenset({Stage.ASSEMBLED.value, Stage.TESTED.value})
@@ -227,6 +228,11 @@ def _tracking(state: JobState, entry: LogEntry) -> dict[str, Any]:
     return {"tracking_out": number} if entry.kind is E.SENT_BACK else {"tracking_in": number}
 
 
+def _see_parcel(state: JobState, entry: LogEntry) -> dict[str, Any]:
+    del state
+    return {"parcel_seen": _facts(entry).parcel_number}
+
+
 _CHANGES: dict[EventKind, Any] = {
     **dict.fromkeys(STEP_OF_EVENT, _finish),
     E.TEST_FAILED: _fail_test,
@@ -246,6 +252,8 @@ _CHANGES: dict[EventKind, Any] = {
     E.POSTED: _tracking,
     E.TRACKING_ADDED: _tracking,
     E.SENT_BACK: _tracking,
+    E.ARRIVED: _see_parcel,
+    E.BOX_RECORDED: _see_parcel,
     E.QUESTION_ASKED: lambda state, entry: {"question_open": _facts(entry).text},
     E.QUESTION_ANSWERED: lambda state, entry: {"question_open": ""},
 }

@@ -9,6 +9,7 @@ from jobs.domain.lifecycle import BEFORE_ARRIVAL, TRANSITIONS, allowed_events
 from jobs.domain.readings import ReadingGap, find_reading_gap, keeps_limits
 from jobs.domain.replay import JobState, LogEntry, last_undoable, replay, standing_events
 from jobs.domain.replies import Reply, reply_to_read
+from jobs.domain.staff_words import hold_for_staff
 from jobs.domain.stages import ENDED, IN_SHOP, STAGE_LABELS, EventKind, HoldKind, Role, Stage
 from jobs.leadtime.clock import hours_per_day, moment_after_hours
 from jobs.leadtime.errors import LeadTimeError
@@ -205,7 +206,8 @@ def why_not_now(seen: JobAtBench, *, kind: EventKind) -> str:
     sources = TRANSITIONS[kind].sources
     here = STAGE_LABELS[seen.stage].lower()
     if seen.stage in sources and seen.hold is not None:
-        return f"The job is on hold: {seen.job.hold_reason}. End the hold first, then go on."
+        waits_for = hold_for_staff(seen.job.hold_reason, hold=seen.hold).rstrip(".")
+        return f"The job is on hold: {waits_for}. End the hold first, then go on."
     return f"This cannot be recorded now: the job stands at “{here}”."
 
 

@@ -15,6 +15,7 @@ from django.db.models import OuterRef, Subquery
 from django.db.models.fields.json import KeyTextTransform, KeyTransform
 
 from jobs.domain.holds import STOPPED_CLOCKS
+from jobs.domain.staff_words import hold_for_staff, reason_for_staff
 from jobs.domain.stages import AWAITED, HOLD_LABELS, IN_SHOP, OPEN_STAGES, EventKind, HoldKind, Stage
 from jobs.models import Job, JobEvent
 from jobs.selectors.listing import MODEL_TOLD
@@ -232,7 +233,7 @@ def _held(jobs: Iterable[OpenJob], *, published: Catalogue) -> Iterable[HeldJob]
             unit_words=_unit_words(job, published=published),
             customer_name=job.customer_name or "",
             kind=HoldKind(job.hold),
-            reason=job.hold_reason or HOLD_LABELS[HoldKind(job.hold)],
+            reason=_hold_reason(job) or HOLD_LABELS[HoldKind(job.hold)],
             since=job.hold_since or job.stage_since,
         )
 
@@ -271,10 +272,14 @@ def _risk(job: OpenJob, *, published: Catalogue, today: date) -> PromiseAtRisk |
         promised_on=promised,
         likely_on=likely_on,
         latest_on=latest_on,
-        reason=job.hold_reason or job.first_reason or "",
+        reason=_hold_reason(job) or reason_for_staff(job.first_reason or ""),
         first_promised_on=first if first != promised else None,
         is_first=job.priority,
     )
+
+
+def _hold_reason(job: OpenJob) -> str:
+    return hold_for_staff(job.hold_reason, hold=HoldKind(job.hold)) if job.hold else ""
 
 
 def _unit_words(job: OpenJob, *, published: Catalogue) -> str:

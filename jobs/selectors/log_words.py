@@ -10,6 +10,7 @@ from jobs.domain.condition import ArrivalGrade, CartonState, PackingFound, Sever
 from jobs.domain.facts import load_facts
 from jobs.domain.job_number import show
 from jobs.domain.replay import LogEntry, standing_events
+from jobs.domain.staff_words import hold_for_staff
 from jobs.domain.stages import EVENT_LABELS, HOLD_LABELS, TURN_LABELS, EventKind, Role
 from jobs.leadtime.words import span_in_words
 
@@ -141,7 +142,7 @@ def _promise(facts: told.Promise) -> str:
 
 
 def _held(facts: told.Held) -> str:
-    return f"{HOLD_LABELS[facts.hold]}: {facts.reason}"
+    return f"{HOLD_LABELS[facts.hold]}: {hold_for_staff(facts.reason, hold=facts.hold)}"
 
 
 def _signed(facts: told.SignedOff) -> str:

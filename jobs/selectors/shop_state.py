@@ -16,6 +16,7 @@ from jobs.models import ExtraWork, Job, JobEvent
 from jobs.selectors import shop
 from jobs.selectors.learned import count_needs, stage_visits, wait_visits
 from jobs.selectors.listing import PAPERS
+from jobs.selectors.merged_boxes import arrived_units
 
 E = EventKind
 ARRIVALS = timedelta(days=56)
@@ -163,7 +164,8 @@ def expected_at(stage: Stage, *, since: datetime, now: datetime) -> datetime:
 def _arrival_rates(*, now: datetime) -> tuple[ArrivalRate, ...]:
     """Return the weekly arrivals of each family, and which share of all of them went in front."""
     rows = list(
-        Job.objects.filter(arrived_at__gt=now - ARRIVALS, arrived_at__lte=now)
+        arrived_units()
+        .filter(arrived_at__gt=now - ARRIVALS, arrived_at__lte=now)
         .values_list("family")
         .annotate(count=Count("pk"), urgent=Count("pk", filter=Q(priority=True)))
         .order_by("family")

@@ -1,5 +1,6 @@
 """What is still missing on paper before a unit is signed off, and who may not be the one who signs?"""
 
+from jobs.domain.settings_noted import lacks_settings
 from jobs.domain.stages import Stage
 from jobs.models import ExtraWork, Job
 from jobs.selectors.bench import JobAtBench, SettingLine, model_of
@@ -45,7 +46,7 @@ def find_open_papers(seen: JobAtBench) -> tuple[str, ...]:
 
 def has_no_settings(seen: JobAtBench) -> bool:
     """Return whether the model names settings and not one of them was written down."""
-    return bool(seen.settings) and not any(line.as_found or line.as_left for line in seen.settings)
+    return lacks_settings(seen.model.settings if seen.model else (), entries=seen.entries)
 
 
 def _setting_sentence(line: SettingLine) -> str:

@@ -30,6 +30,7 @@ CACHED = (
     "worst_severity",
     "tracking_in",
     "tracking_out",
+    "parcel_seen",
     "arrived_at",
     "ended_at",
     "promise_earliest_on",
@@ -142,6 +143,7 @@ def set_cache(job: Job, *, state: JobState) -> None:
     job.worst_severity = min(state.worst_severity, 5)
     job.tracking_in = state.tracking_in[:60]
     job.tracking_out = state.tracking_out[:60]
+    job.parcel_seen = read_tracking(state.parcel_seen).compact[:60]
     job.arrived_at = state.entered_at.get("arrived")
     job.promise_earliest_on = state.promise.earliest_on if state.promise else None
     job.promise_likely_on = state.promise.likely_on if state.promise else None

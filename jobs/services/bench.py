@@ -18,6 +18,7 @@ from jobs.domain.facts import (
 )
 from jobs.domain.readings import find_reading_gap, lines_outside
 from jobs.domain.replay import EVENT_OF_STEP
+from jobs.domain.settings_noted import lacks_settings
 from jobs.domain.stages import EventKind, HoldKind
 from jobs.leadtime.routes import BenchStep, next_steps
 from jobs.models import Job
@@ -173,13 +174,32 @@ def release_job(number: str, *, note: str, actor: Actor, now: datetime, expected
 
 
 @transaction.atomic(durable=True)
-def sign_off(number: str, *, note: str, actor: Actor, now: datetime, expected_count: int | None) -> Job:
+def sign_off(
+    number: str,
+    *,
+    note: str,
+    without_settings: str,
+    actor: Actor,
+    now: datetime,
+    expected_count: int | None,
+) -> Job:
     """Sign the unit off; another person than the tester where the model or the damage asks for it.
 
-    Raises: SecondPersonNeeded; NotTested where the readings are missing or outside the limits.
+    `without_settings` says why the unit goes back without its settings; it is needed, and kept in the log,
+    where the model names settings and none of them was written down.
+
+    Raises: SecondPersonNeeded; NotTested where the readings are missing or outside the limits; MissingFact.
     """
     log = lock_job(number, expected_count=expected_count)
     _check_readings(log)
+    model = model_of(log.job)
+    without = ""
+    if lacks_settings(model.settings if model else (), entries=log.log.entries):
+        reason = without_settings.strip().rstrip(".")
+        if not reason:
+            raise MissingFact("Say why it goes back without its settings, or write them down first.")
+        without = f"Without its settings: {reason}."
+    note = " ".join(part for part in (without, note.strip()) if part)
     if needs_second_person(log.job, worst_severity=log.state.worst_severity) and (
         log.state.tested_by == actor.name
     ):

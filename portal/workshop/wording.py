@@ -10,6 +10,7 @@ from django.utils.translation import ngettext
 
 from jobs.domain.claims import ClaimClock
 from jobs.domain.condition import CartonState, PackingFound
+from jobs.domain.staff_words import hold_for_staff
 from jobs.domain.stages import HOLD_LABELS, TURN_LABELS, EventKind, HoldKind, Stage, Turn
 from jobs.leadtime.routes import BenchStep
 from jobs.selectors.bench import JobAtBench
@@ -202,7 +203,7 @@ def hold_view(seen: JobAtBench) -> HoldView | None:
     return HoldView(
         words=HOLD_LABELS[seen.hold],
         since=seen.job.hold_since,
-        note=seen.job.hold_reason,
+        note=hold_for_staff(seen.job.hold_reason, hold=seen.hold),
         next_words=str(_HOLD_ENDS[seen.hold]),
     )
 

@@ -1,6 +1,7 @@
 """Yes or no to extra work: the lines and the new date first, then one page to confirm the answer."""
 
 from datetime import date
+from functools import partial
 
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
@@ -16,6 +17,7 @@ from jobs.services.extra_work import decide_extra_work
 from portal.customer.forms.job import DecisionForm
 from portal.customer.own_jobs import actor_of, own_job
 from portal.customer.views.sending import title_cells_of
+from portal.shared.refused_forms import data_for, forget_refused, page_of
 
 DECISIONS = {"approved", "declined"}
 
@@ -52,7 +54,7 @@ def decide(request: HttpRequest, extra: int, decision: str, *, job: Job) -> Http
         raise Http404
     if found.decision:
         return redirect("customer:extra_work", number=job.number, extra=extra)
-    form = DecisionForm(request.POST if request.method == "POST" else None)
+    form = DecisionForm(data_for(request))
     if request.method == "POST" and form.is_valid():
         try:
             decide_extra_work(
@@ -66,6 +68,7 @@ def decide(request: HttpRequest, extra: int, decision: str, *, job: Job) -> Http
         except JobsError as refusal:
             form.add_error(None, str(refusal))
         else:
+            forget_refused(request)
             return redirect("customer:extra_work", number=job.number, extra=extra)
     context = {
         "job": job,
@@ -75,4 +78,4 @@ def decide(request: HttpRequest, extra: int, decision: str, *, job: Job) -> Http
         "form": form,
         "title_cells": title_cells_of(job),
     }
-    return render(request, "customer/decide.html", context)
+    return page_of(request, form=form, draw=partial(render, request, "customer/decide.html", context))

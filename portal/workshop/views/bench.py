@@ -8,6 +8,7 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_safe
 
+from jobs.domain.staff_words import hold_for_staff
 from jobs.domain.stages import EventKind, HoldKind
 from jobs.selectors import outlook, shop
 from jobs.selectors import queue as queue_selector
@@ -226,11 +227,12 @@ def hold(request: HttpRequest, number: str) -> HttpResponse:
 def release(request: HttpRequest, number: str) -> HttpResponse:
     """End the hold."""
     seen = find_or_404(request, number)
+    held_for = hold_for_staff(seen.job.hold_reason, hold=seen.hold) if seen.hold else ""
     page = Page(
         title=_("End the hold"),
         button=_("The hold has ended"),
         done=_("The hold has ended. Work may go on."),
-        lead=_("It was held for: %s") % seen.job.hold_reason,
+        lead=_("It was held for: %s") % held_for if held_for else "",
     )
     return enter(
         request,
@@ -273,5 +275,10 @@ def sign_off(request: HttpRequest, number: str) -> HttpResponse:
         kind=E.SIGNED_OFF,
         page=page,
         make_form=lambda data: SignOffForm(data, job=seen.job, has_no_settings=has_no_settings(seen)),
-        send=lambda form, sent: bench.sign_off(number, note=form.signed_note(), **sent),
+        send=lambda form, sent: bench.sign_off(
+            number,
+            note=form.cleaned_data["note"],
+            without_settings=form.cleaned_data.get("without_settings", ""),
+            **sent,
+        ),
     )

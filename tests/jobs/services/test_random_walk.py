@@ -18,6 +18,7 @@ from jobs.services._steps import CACHED, set_cache
 from packing.errors import PackingError
 from tests.factories import (
     MODEL,
+    NO_SETTINGS,
     SECOND,
     STAGES_IN_ORDER,
     WORKSHOP,
@@ -73,7 +74,12 @@ CALLS = {
     "in turn": counted(turns.change_turn, turn=Turn.IN_TURN, reason="it is off"),
     "release": counted(bench.release_job, note=""),
     "sign": lambda job, at: bench.sign_off(
-        job.number, note="", actor=SECOND, now=at, expected_count=job.event_count
+        job.number,
+        note="",
+        without_settings=NO_SETTINGS,
+        actor=SECOND,
+        now=at,
+        expected_count=job.event_count,
     ),
     "extra": counted(extra_work.ask_extra_work, lines=LINES, added_work_days=1, latest_on_if_approved=None),
     "yes": plainly(extra_work.decide_extra_work, extra_work=1, decision="approved", note=""),

@@ -68,7 +68,7 @@ def test_the_question_is_answered_on_the_page_and_the_unit_goes_on(shop, let_in)
 def test_an_empty_answer_is_asked_again_with_the_question(shop, let_in):
     job = make_job(stage="inspected")
     answers.ask_question(job.number, text="Which way?", actor=WORKSHOP, now=now(), expected_count=None)
-    page = let_in(job).post(f"/job/{job.number}/answer/", {"text": "  "}).content.decode()
+    page = let_in(job).post(f"/job/{job.number}/answer/", {"text": "  "}, follow=True).content.decode()
     assert "Enter your answer" in page
     assert "Which way?" in page
 
@@ -232,7 +232,9 @@ def test_the_address_can_be_changed_and_the_log_says_only_that(shop, let_in):
 def test_a_wrong_detail_keeps_the_rest_as_typed(shop, let_in):
     job = make_job()
     page = let_in(job).post(
-        f"/job/{job.number}/details/", {"name": "", "address_lines": "9 Lock Lane", "country": "Wales"}
+        f"/job/{job.number}/details/",
+        {"name": "", "address_lines": "9 Lock Lane", "country": "Wales"},
+        follow=True,
     )
     assert "Enter your name" in page.content.decode()
     assert "9 Lock Lane" in page.content.decode()
@@ -241,7 +243,8 @@ def test_a_wrong_detail_keeps_the_rest_as_typed(shop, let_in):
 def test_a_booking_is_cancelled_with_a_reason(shop, let_in):
     job = make_job(stage="cleared")
     browser = let_in(job)
-    assert "Enter your reason" in browser.post(f"/job/{job.number}/cancel/", {"reason": ""}).content.decode()
+    refused = browser.post(f"/job/{job.number}/cancel/", {"reason": ""}, follow=True)
+    assert "Enter your reason" in refused.content.decode()
     browser.post(f"/job/{job.number}/cancel/", {"reason": "Sold the boat"})
     job.refresh_from_db()
     assert job.stage == "cancelled"
