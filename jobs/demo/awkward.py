@@ -18,6 +18,7 @@ from jobs.domain.stages import HoldKind, Role
 from jobs.leadtime.clock import WorkingHours
 from jobs.models import Job
 from jobs.photos.demo import DemoSubject
+from jobs.selectors.parcels import family_of, needs_draining
 from jobs.services import answers, arrivals, bench, bookings, dispatch, extra_work, parcels
 from packing import selectors as catalogue
 
@@ -84,11 +85,12 @@ class Stagehand:
         return parcels.record_drained(job.number, drained_at=at, actor=self.customer(job), now=at)
 
     def post(self, job: Job, *, days_ago: float) -> Job:
-        """Let the customer make the smell test and post it; drained four days before."""
-        self.drain(job, days_ago=days_ago + 4)
+        """Let the customer post it; what holds fuel is drained four days before, and smelt on the day."""
         at = self.at(days_ago)
         who: dict[str, Any] = {"actor": self.customer(job), "now": at}
-        parcels.record_smell(job.number, smells=False, **who)
+        if needs_draining(family_of(job)):
+            self.drain(job, days_ago=days_ago + 4)
+            parcels.record_smell(job.number, smells=False, **who)
         return parcels.record_posted(
             job.number, on=at.date(), carrier="", tracking_number=f"QF{job.number}9", **who
         )
