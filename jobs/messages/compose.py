@@ -17,6 +17,7 @@ from jobs.domain.stages import EventKind
 from jobs.messages.catalogue import ComposedMessage
 from jobs.models import Booking, Customer, JobEvent, OutboxMessage
 from jobs.selectors import shop
+from jobs.selectors.parcels import family_of, needs_draining
 from jobs.services import links
 
 SAMPLE_NUMBER = "4821095"
@@ -59,10 +60,13 @@ def _context(message: OutboxMessage, *, now: datetime) -> dict[str, Any]:
         "payload": message.payload,
         "link": "",
         "link_words": _("Open your page"),
+        "link_note": _("The link is yours alone: whoever has it is let in as you."),
         "cautions_end": _("Your carrier's rules and your local law decide."),
     }
     if job is not None:
         context["link"] = _address(links.issue_job_link(job, now=now))
+        context["link_note"] = _("The link is yours alone: whoever has it can see this job.")
+        context["needs_draining"] = needs_draining(family_of(job))
         event = JobEvent.objects.filter(job=job, number=message.payload.get("event")).first()
         if event is not None:
             context["facts"] = load_facts(EventKind(event.kind), stored=event.facts)
@@ -71,6 +75,10 @@ def _context(message: OutboxMessage, *, now: datetime) -> dict[str, Any]:
         booking = Booking.objects.get(pk=message.payload["booking"])
         context["link"] = _address(links.issue_draft_link(booking, now=now))
         context["link_words"] = _("Go on with your booking")
+        context["link_note"] = _(
+            "The link opens this booking on any device for %(days)d days. It is yours alone: whoever has it "
+            "can read your answers."
+        ) % {"days": links.DRAFT_LINK_DAYS}
     elif "link" in message.payload:
         context["link"] = message.payload["link"]
         context["link_words"] = _("Sign in")
