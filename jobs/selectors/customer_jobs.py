@@ -13,6 +13,7 @@ from jobs.leadtime.routes import BenchStep
 from jobs.models import Customer, ExtraWork, Job, JobEvent, JobForecast, Photo
 from jobs.selectors import shop
 from jobs.selectors.listing import as_lines
+from jobs.selectors.parcels import needs_draining
 from jobs.selectors.queue import step_offers
 from jobs.selectors.stored import read_each
 from jobs.selectors.timeline import (
@@ -102,6 +103,7 @@ class JobSeen:
     allowed: frozenset[EventKind]
     entries: tuple[LogEntry, ...]
     next_step: BenchStep | None
+    needs_draining: bool
 
     @property
     def has_left(self) -> bool:
@@ -112,6 +114,11 @@ class JobSeen:
     def extra_work_open(self) -> tuple[ExtraWorkSeen, ...]:
         """The requests that wait for the customer's yes or no."""
         return tuple(extra for extra in self.extra_work if not extra.decision)
+
+    @property
+    def asks_customer(self) -> bool:
+        """Whether a question of the shop waits for the customer's answer."""
+        return bool(self.state.question_open) and EventKind.QUESTION_ANSWERED in self.allowed
 
     @property
     def awaits_parcel(self) -> bool:
@@ -161,10 +168,11 @@ def see_job(job: Job) -> JobSeen:
     entries = entries_of(job)
     state = replay(entries)
     stage = Stage(job.stage)
+    published = catalogue.catalogue()
     return JobSeen(
         job=job,
         state=state,
-        unit_words=unit_words(job),
+        unit_words=name_unit(job, published=published),
         stage=stage,
         hold=_hold(state),
         steps=timeline(state),
@@ -175,6 +183,7 @@ def see_job(job: Job) -> JobSeen:
         allowed=frozenset(allowed_events(stage, role=Role.CUSTOMER, hold=state.hold)),
         entries=entries,
         next_step=_next_step(job, state=state),
+        needs_draining=needs_draining(published.families.get(job.family)),
     )
 
 

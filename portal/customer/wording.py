@@ -81,6 +81,13 @@ NOW_WORDS = {
     ),
 }
 
+CLEARED_DRY = gettext_lazy("We take it. Pack it by your own list, then print the slip and post it.")
+NEED_ANSWER = gettext_lazy("We need your answer")
+ANSWER_FIRST = gettext_lazy("We need your answer; the question is below.")
+ANSWER_BOOKED = gettext_lazy(
+    "We need your answer before we can say yes; the question is below. Keep the unit with you until then."
+)
+
 NEXT_WORDS = {
     BenchStep.STRIP: gettext_lazy("Next it is taken apart."),
     BenchStep.CLEAN: gettext_lazy("Next it is cleaned."),
@@ -208,7 +215,20 @@ def timeline_words(steps: Iterable[TimelineStep]) -> tuple[TimelineWords, ...]:
 
 
 def now_words(seen: JobSeen) -> str:
-    """Return where the unit stands and what is done with it next, by its own route."""
+    """Return whose turn it is, where the unit stands and what is done with it next, by its own route."""
+    if not seen.asks_customer:
+        return _stage_words(seen)
+    return str(ANSWER_BOOKED) if seen.stage is S.BOOKED else f"{ANSWER_FIRST} {_stage_words(seen)}"
+
+
+def turn_words(stage: Stage, *, needs_answer: bool) -> str:
+    """Return what is said in place of the stage, or "": a booking asked about does not wait for the shop."""
+    return str(NEED_ANSWER) if needs_answer and stage is S.BOOKED else ""
+
+
+def _stage_words(seen: JobSeen) -> str:
+    if seen.stage is S.CLEARED and not seen.needs_draining:
+        return str(CLEARED_DRY)
     here, step = str(NOW_WORDS[seen.stage]), seen.next_step
     if seen.state.test_failed_at is not None and seen.stage in ON_BENCH:
         if step is not BenchStep.TEST:

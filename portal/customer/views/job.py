@@ -16,7 +16,7 @@ from portal.customer.job_photos import bench_photos, marked_photos
 from portal.customer.own_jobs import actor_of, customer_of, own_job
 from portal.customer.views.sending import title_cells_of
 from portal.customer.when_words import when_words
-from portal.customer.wording import hold_words, mark_words, now_words, timeline_words
+from portal.customer.wording import hold_words, mark_words, now_words, timeline_words, turn_words
 from portal.shared.forms import SheetForm
 
 METHODS = ["GET", "HEAD", "POST"]
@@ -33,6 +33,7 @@ def job(request: HttpRequest, *, job: Job) -> HttpResponse:
         "now": now,
         "today": timezone.localdate(),
         "now_words": now_words(seen),
+        "turn_words": turn_words(seen.stage, needs_answer=seen.asks_customer),
         "hold": hold_words(seen.hold) if seen.hold else None,
         "steps": timeline_words(seen.steps),
         "pack_open": seen.may(EventKind.DRAINED.value),

@@ -114,7 +114,7 @@ def pack_page(
         "cautions": without_deferral(work.listed.cautions),
         "asks_smell": gate.may_smell,
         "asks_drained": gate.state is GateState.NOT_DRAINED,
-        "needs_draining": seen.state.drained_at is not None or gate.state is not GateState.OPEN,
+        "needs_draining": seen.needs_draining,
         "may_act": seen.may(EventKind.DRAINED.value),
         "drained_form": drained_form or DrainedForm(initial=initial, auto_id="drained_%s"),
         "smell_form": smell_form or SmellForm(auto_id="smell_%s"),
