@@ -66,7 +66,8 @@ function refresh(id, page) {
   const hadFocus = now.contains(document.activeElement);
   now.replaceWith(document.adoptNode(next));
   improveAll();
-  if (hadFocus) (next.querySelector("[aria-current] input") || next.querySelector("input, a, button"))?.focus();
+  const first = next.querySelector("[aria-current] input") || next.querySelector("[role=status], input, a, button");
+  if (hadFocus) first?.focus();
 }
 
 function button(words, onClick) {
