@@ -128,6 +128,13 @@ class JobSeen:
         return bool(self.state.question_open) and EventKind.QUESTION_ANSWERED in self.allowed
 
     @property
+    def talk_before(self) -> tuple[Exchange, ...]:
+        """What was said before the question that is asked of the customer now, which the page asks above."""
+        if self.asks_customer and self.talk and self.talk[-1].kind is EventKind.QUESTION_ASKED:
+            return self.talk[:-1]
+        return self.talk
+
+    @property
     def awaits_parcel(self) -> bool:
         """Whether the unit is still with the customer or on its way in."""
         return self.stage in BEFORE_ARRIVAL

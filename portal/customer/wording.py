@@ -13,13 +13,15 @@ from jobs.domain.condition import DamageKind, Severity
 from jobs.domain.stages import ON_BENCH, HoldKind, Stage
 from jobs.leadtime.routes import BenchStep
 from jobs.selectors.booking_help import WishAnswer, WishVerdict
-from jobs.selectors.customer_findings import MarkSeen
+from jobs.selectors.customer_findings import MarkSeen, ParcelSeen
 from jobs.selectors.customer_jobs import HoldSeen, JobSeen
 from jobs.selectors.timeline import TimelineStep
 from packing.parcel.outcome import Verdict
 from packing.strip.gate import GateState
 
 S = Stage
+LATE_AFTER_DAYS = 5
+"""A weekend and three days more: common practice, no published source."""
 
 CARTON_TITLES = {
     Verdict.PASS: gettext_lazy("Yes, this carton will do"),
@@ -244,9 +246,27 @@ def _stage_words(seen: JobSeen) -> str:
     return f"{here} {words or NEXT_WORDS[step]}"
 
 
-def hold_words(hold: HoldSeen) -> HoldWords:
-    """Return why the unit waits and what ends it."""
-    note = hold.reason.strip()
+def late_words(parcel: ParcelSeen | None, *, today: date) -> str:
+    """Return what to do about a parcel that should have been here for days, or ""."""
+    if parcel is None or (today - parcel.on).days <= parcel.days_most + LATE_AFTER_DAYS:
+        return ""
+    told = {
+        "days": (today - parcel.on).days,
+        "most": parcel.days_most,
+        "carrier": parcel.carrier or _("the carrier"),
+        "number": parcel.tracking_number,
+    }
+    late = _("It has been on its way for %(days)d days; %(most)d at the most are usual.") % told
+    if parcel.tracking_number:
+        ask = _("Ask %(carrier)s with the number %(number)s where it is, and tell us what they say.") % told
+    else:
+        ask = _("Ask %(carrier)s with your receipt where it is, and tell us what they say.") % told
+    return f"{late} {ask}"
+
+
+def hold_words(hold: HoldSeen, *, question: str) -> HoldWords:
+    """Return why the unit waits and what ends it; the `question` that is asked below is not said here too."""
+    note = hold.reason.strip() if hold.reason != question else ""
     if note and note[-1] not in ".?!":
         note += "."
     return HoldWords(str(HOLD_WORDS[hold.kind]), hold.since, note, str(HOLD_ENDS[hold.kind]))
