@@ -271,6 +271,11 @@ def _decide(
     return Identification(read, Decision.ASK, shown, _why_ask(best, rivals=rivals), question)
 
 
+def _inside(sentence: str) -> str:
+    """Return a sentence as it stands behind a colon."""
+    return sentence[:1].lower() + sentence[1:]
+
+
 def _why_ask(best: Candidate, *, rivals: Sequence[Candidate]) -> str:
     """Return why a person has to decide."""
     if not rivals:
@@ -282,6 +287,7 @@ def _why_ask(best: Candidate, *, rivals: Sequence[Candidate]) -> str:
         look = "look for a list or tag number, or answer a question"
         return f"{best.number} is a {KIND_WORDS[best.kind]} shared by {names}; {look}."
     if len(equal) > 1:
-        return f"{list_models(one.number for one in equal)} fit equally. {best.reason}"
+        numbers = list_models(one.number for one in equal)
+        return f"{numbers} fit equally. For {best.number}: {_inside(best.reason)}"
     near_by = list_models(one.number for one in rivals)
     return f"{best.number} fits best, but {near_by} nearly as well. {best.reason}"

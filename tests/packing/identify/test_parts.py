@@ -86,3 +86,10 @@ def test_signs_that_could_not_be_read_are_named_in_one_sentence():
     assert candidate.reason == "The signs you could not read would be 0 and 1."
     (candidate,) = identify("KV4?81B", models=ONE).candidates
     assert candidate.reason == "The sign you could not read would be 0."
+
+
+def test_where_two_fit_the_reason_names_the_number_it_is_about():
+    found = identify("KV4?8?B", models=[*ONE, unit_model("two", "KV4087B")])
+    assert found.reason == (
+        "KV4081B and KV4087B fit equally. For KV4081B: the signs you could not read would be 0 and 1."
+    )
