@@ -1,11 +1,12 @@
 """Whose turn is it, and by when: the job page and the list of jobs say the same."""
 
+import re
 from datetime import date, timedelta
 
 import pytest
 from django.utils import timezone
 
-from jobs.models import ForecastRun, Job, JobForecast
+from jobs.models import FamilyForecast, ForecastRun, Job, JobForecast
 from jobs.services import answers
 from tests.factories import WORKSHOP, make_job
 
@@ -102,3 +103,33 @@ def test_the_list_asks_the_database_no_more_for_more_jobs(shop, let_in, django_a
         forecast(more)
     with django_assert_max_num_queries(12):
         assert main_of(browser.get("/jobs/")).count(RANGE_WORDS) == 5
+
+
+def family_forecast(family):
+    FamilyForecast.objects.create(
+        family=family,
+        earliest_on=date(2027, 2, 1),
+        likely_on=date(2027, 2, 8),
+        latest_on=date(2027, 2, 15),
+        based_on="seed",
+        computed_at=timezone.now(),
+    )
+
+
+def range_words(page):
+    return re.search(r"between [A-Z]\w+ \d+ \w+(?: \d+)? and [A-Z]\w+ \d+ \w+ \d+", page)[0]
+
+
+def test_a_booking_without_a_range_of_its_own_shows_that_of_its_page(
+    shop, let_in, django_assert_max_num_queries
+):
+    job = make_job()
+    family_forecast(job.family)
+    for _ in range(5):
+        Job.objects.filter(pk=make_job().pk).update(customer=job.customer)
+    browser = let_in(job)
+    words = range_words(main_of(browser.get(f"/job/{job.number}/")))
+    with django_assert_max_num_queries(26):
+        said = main_of(browser.get("/jobs/"))
+    assert said.count(words) == 6
+    assert "see its own page" not in said
