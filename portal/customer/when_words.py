@@ -161,8 +161,10 @@ def _regret(known: WhenKnown, *, late_days: int) -> str:
     if known.waited_days >= late_days:
         return _("The days for which we waited for you are among them.")
     if known.moves:
-        return _("We are sorry for that. How it moved, and why, is below.")
-    return _("We are sorry for that. No reason was noted with it; ask us, and we look it up.")
+        return _("We did not keep our word, and we regret it. How it moved, and why, is below.")
+    return _(
+        "We did not keep our word, and we regret it. No reason was noted with it; ask us, and we look it up."
+    )
 
 
 def _held(known: WhenKnown, *, hold: HoldSeen) -> tuple[str, ...]:

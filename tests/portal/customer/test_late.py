@@ -111,13 +111,16 @@ def test_a_promise_that_was_not_kept_has_a_word_of_regret(shop, let_in):
     job = sent_back_late(-57)
     said = main_of(let_in(job).get(f"/job/{job.number}/"))
     assert "57 days after the range we promised" in said
-    assert "We are sorry for that. No reason was noted with it; ask us, and we look it up." in said
+    assert (
+        "We did not keep our word, and we regret it. No reason was noted with it; ask us, and we look it up."
+        in said
+    )
 
 
 def test_a_promise_that_moved_and_was_not_kept_leads_to_its_reasons(shop, let_in):
     job = sent_back_late(-30, -3, reasons=("Waiting for parts: 20 days longer.",))
     said = main_of(let_in(job).get(f"/job/{job.number}/"))
-    assert "We are sorry for that. How it moved, and why, is below." in said
+    assert "We did not keep our word, and we regret it. How it moved, and why, is below." in said
     assert "Waiting for parts: 20 days longer." in said
 
 
@@ -125,4 +128,4 @@ def test_a_promise_that_was_kept_needs_no_regret(shop, let_in):
     job = sent_back_late(2)
     said = main_of(let_in(job).get(f"/job/{job.number}/"))
     assert "within the range we promised" in said
-    assert "sorry" not in said
+    assert "regret" not in said
