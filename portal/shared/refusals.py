@@ -2,9 +2,11 @@
 
 from dataclasses import dataclass
 from typing import Any
+from urllib.parse import urlsplit
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
+from django.utils.http import url_has_allowed_host_and_scheme
 from django.utils.translation import gettext as _
 
 from portal.shared.ratelimit import Attempt
@@ -13,11 +15,12 @@ from portal.shared.uploads import UploadTooLarge
 
 @dataclass(frozen=True, slots=True)
 class Refusal:
-    """A refusing page: its status, its heading, and a sentence that says what to do."""
+    """A refusing page: its status, its heading, what to do, and the way back where it is known."""
 
     status: int
     title: str
     sentence: str
+    back_url: str = ""
 
 
 def refusal_page(request: HttpRequest, *, refusal: Refusal) -> HttpResponse:
@@ -28,9 +31,21 @@ def refusal_page(request: HttpRequest, *, refusal: Refusal) -> HttpResponse:
 def bad_request(request: HttpRequest, exception: Exception | None = None) -> HttpResponse:
     """Return the page for a request that cannot be read, or whose upload is too large."""
     if isinstance(exception, UploadTooLarge):
-        return refusal_page(request, refusal=Refusal(413, _("That is too large"), str(exception)))
+        back_url = _came_from(request)
+        return refusal_page(
+            request, refusal=Refusal(413, _("That is too large"), str(exception), back_url=back_url)
+        )
     sentence = _("Go back, load the page again, and send it once more.")
     return refusal_page(request, refusal=Refusal(400, _("We could not read that"), sentence))
+
+
+def _came_from(request: HttpRequest) -> str:
+    """Return the page of this site that the form stood on, or ""; a browser may keep it to itself."""
+    referrer = request.headers.get("Referer", "")
+    if not url_has_allowed_host_and_scheme(referrer, allowed_hosts={request.get_host()}):
+        return ""
+    parts = urlsplit(referrer)
+    return f"{parts.path}?{parts.query}" if parts.query else parts.path
 
 
 def not_allowed(request: HttpRequest, exception: Exception | None = None) -> HttpResponse:
