@@ -6,8 +6,10 @@ on the night the clocks change has its true length.
 """
 
 from bisect import bisect_left, bisect_right
+from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
+from enum import StrEnum
 from functools import lru_cache
 from itertools import pairwise
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
@@ -19,6 +21,18 @@ DAY_S = 86400.0
 MIDNIGHT = time(0, 0)
 YEARS_AHEAD = 4
 MOST_YEARS_AHEAD = 12
+
+
+class Weekday(StrEnum):
+    """The days of the week, Monday first."""
+
+    MONDAY = "monday"
+    TUESDAY = "tuesday"
+    WEDNESDAY = "wednesday"
+    THURSDAY = "thursday"
+    FRIDAY = "friday"
+    SATURDAY = "saturday"
+    SUNDAY = "sunday"
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,9 +126,10 @@ def spans_on(hours: WorkingHours, *, day: date) -> tuple[DaySpan, ...]:
     return hours.week[day.weekday()]
 
 
-def hours_per_week(hours: WorkingHours) -> float:
-    """Return the hours of an ordinary week, without closures and short days."""
-    return sum(_length_h(span) for spans in hours.week for span in spans)
+def hours_per_week(hours: WorkingHours, *, without: Collection[Weekday] = ()) -> float:
+    """Return the hours of an ordinary week, without closures and short days, and `without` some days."""
+    counted = [spans for day, spans in zip(Weekday, hours.week, strict=True) if day not in without]
+    return sum(_length_h(span) for spans in counted for span in spans)
 
 
 def hours_per_day(hours: WorkingHours) -> float:

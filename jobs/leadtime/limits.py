@@ -18,16 +18,24 @@ CLEARLY_MORE = 1.001
 People = frozenset[str]
 
 
-def find_limit(loads: Sequence[CentreLoad], *, queued_at: str, state: ShopState, week_h: float) -> Limit:
+def find_limit(
+    loads: Sequence[CentreLoad],
+    *,
+    queued_at: str,
+    state: ShopState,
+    week_h: float,
+    people_h: Mapping[str, float],
+) -> Limit:
     """Return what holds up the queue at the centre `queued_at`: its benches, or the people who work there.
 
-    People are the limit when their load is above that of the benches. `week_h` is the open hours of a week.
+    People are the limit when their load is above that of the benches. `week_h` is the open hours of a week,
+    `people_h` the hours that each person works in one.
     """
     by_slug, centres = {load.work_centre: load for load in loads}, state.centres
     names = {person.slug: person.name for person in state.people}
     centre = next(each for each in centres if each.slug == queued_at)
     at_benches = _asked_hours(by_slug[queued_at]) / max(centre.benches * week_h * AHEAD_WEEKS, 1e-9)
-    people, of_people = _find_tightest(by_slug, centre=centre, centres=centres, week_h=week_h)
+    people, of_people = _find_tightest(by_slug, centre=centre, centres=centres, people_h=people_h)
     if of_people <= at_benches * CLEARLY_MORE:
         return Limit(queued_at, load_share=round(at_benches, 3))
     needed_at = tuple(
@@ -48,7 +56,11 @@ def _asked_hours(load: CentreLoad) -> float:
 
 
 def _find_tightest(
-    by_slug: Mapping[str, CentreLoad], *, centre: WorkCentre, centres: Sequence[WorkCentre], week_h: float
+    by_slug: Mapping[str, CentreLoad],
+    *,
+    centre: WorkCentre,
+    centres: Sequence[WorkCentre],
+    people_h: Mapping[str, float],
 ) -> tuple[People, float]:
     """Return the people round this centre with the highest load; on equal terms the fewest."""
     own = frozenset(centre.people)
@@ -59,7 +71,8 @@ def _find_tightest(
         asked_h = sum(
             _asked_hours(by_slug[each.slug]) for each in centres if each.people and people >= set(each.people)
         )
-        share = asked_h / (len(people) * week_h * AHEAD_WEEKS)
+        has_h = sum(people_h.get(slug, 0.0) for slug in people)
+        share = asked_h / max(has_h * AHEAD_WEEKS, 1e-9)
         if share > best_share * CLEARLY_MORE:
             best, best_share = people, share
     return best, best_share

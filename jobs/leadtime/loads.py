@@ -39,6 +39,9 @@ def measure_centres(
     nothing is named as short.
     """
     week_h = hours_per_week(state.working_hours)
+    people_h = {
+        person.slug: hours_per_week(state.working_hours, without=person.days_off) for person in state.people
+    }
     rates = {rate.family: rate.per_week for rate in state.arrivals}
     queue_h, visits = _mean_queues(run, stations=len(state.centres))
     loads, people_demand_h = [], 0.0
@@ -52,8 +55,9 @@ def measure_centres(
             )
             / per_run
         )
-        hands = min(centre.benches, len(centre.people)) if centre.people else centre.benches
-        capacity_h = hands * week_h
+        capacity_h = centre.benches * week_h
+        if centre.people:
+            capacity_h = min(capacity_h, sum(people_h.get(slug, 0.0) for slug in set(centre.people)))
         people_demand_h += demand_h if centre.people else 0.0
         loads.append(
             CentreLoad(
@@ -71,12 +75,12 @@ def measure_centres(
         )
     longest = int(np.argmax(queue_h)) if len(queue_h) else 0
     held_up = any(load.jobs_waiting for load in loads) and queue_h[longest] >= LEAST_QUEUE_HOURS
-    capacity_all_h = len(state.people) * week_h
+    capacity_all_h = sum(people_h.values())
     people_share = people_demand_h / capacity_all_h if capacity_all_h else 0.0
     limit = None
     if held_up:
         queued_at = state.centres[longest].slug
-        limit = find_limit(loads, queued_at=queued_at, state=state, week_h=week_h)
+        limit = find_limit(loads, queued_at=queued_at, state=state, week_h=week_h, people_h=people_h)
     return tuple(loads), limit, round(people_share, 3)
 
 

@@ -12,6 +12,7 @@ from enum import StrEnum
 from itertools import pairwise
 
 from jobs.domain.stages import HoldKind, Stage
+from jobs.leadtime.clock import Weekday
 from jobs.leadtime.errors import NoRoute
 
 Problem = tuple[str, str]
@@ -78,12 +79,20 @@ class Absence:
 
 @dataclass(frozen=True, slots=True)
 class Person:
-    """Somebody at the benches; `signs_off` lists the families whose work this person may sign off."""
+    """Somebody at the benches; `signs_off` lists the families whose work this person may sign off.
+
+    `days_off` are weekdays on which a part-timer never works.
+    """
 
     slug: str
     name: str
     signs_off: tuple[str, ...] = ()
+    days_off: tuple[Weekday, ...] = ()
     absences: tuple[Absence, ...] = ()
+
+    def __post_init__(self) -> None:
+        if len(set(self.days_off)) == len(Weekday):
+            raise ValueError("days_off leaves no day of the week; take the person off the benches instead.")
 
 
 @dataclass(frozen=True, slots=True)

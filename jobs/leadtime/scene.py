@@ -4,19 +4,20 @@ Turns a `ShopState` and its history into fits, a `Floor`, and the visits ahead o
 assembling and testing again after a failed test are further visits, skipped where the unit passes.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime, time, timedelta
 
 from jobs.domain.stages import HoldKind
-from jobs.leadtime.clock import ShopClock
+from jobs.leadtime.clock import ShopClock, Weekday
 from jobs.leadtime.drift import Drift, find_drifts, shorten_half_lives
 from jobs.leadtime.floor import Away, Floor, Station
 from jobs.leadtime.history import SEED_WEIGHT, DurationFit, Seed, StageVisit, fit_stages, fit_waits
-from jobs.leadtime.routes import REDONE_STEPS, BenchStep, Route, RouteWait
+from jobs.leadtime.routes import REDONE_STEPS, BenchStep, Person, Route, RouteWait
 from jobs.leadtime.state import LiveJob, ShopState
 
 MOST_REWORKS = 2
+WEEKS_OF_DAYS_OFF = 60
 HOLD_SEEDS = {
     # common practice, no published source: customer silent 2 days, tail of 3 weeks; parts 2-8 weeks when made
     # to order; an outside trade 1-3 weeks; unpaid 0-3 weeks.
@@ -147,21 +148,36 @@ def build_floor(state: ShopState, *, clock: ShopClock) -> Floor:
 def _list_absences(
     state: ShopState, *, order: Sequence[str], served: Mapping[str, int], clock: ShopClock
 ) -> tuple[Away, ...]:
-    """Return who is away when, in working hours from now; absences that touch each other are one."""
+    """Return who is away when, in working hours from now; days off that touch each other are one absence."""
     found: list[Away] = []
     for person in state.people:
+        if not served[person.slug]:
+            continue
         until_h = 0.0
-        for absence in sorted(person.absences, key=lambda absence: absence.first):
-            from_h, to_h = (
-                clock.hours_at(datetime.combine(day, time(0), clock.zone))
-                for day in (absence.first, absence.last + timedelta(days=1))
-            )
-            if served[person.slug] and to_h > max(from_h, until_h):
-                if found and found[-1].person == order.index(person.slug) and from_h <= until_h:
-                    from_h = found.pop().from_hours
-                found.append(Away(order.index(person.slug), from_h, to_h))
-                until_h = to_h
+        for from_h, to_h in sorted(_spans_off(person, clock=clock)):
+            if to_h <= max(from_h, until_h):
+                continue
+            if found and found[-1].person == order.index(person.slug) and from_h <= until_h:
+                from_h = found.pop().from_hours  # noqa: PLW2901 - one longer absence
+            found.append(Away(order.index(person.slug), from_h, to_h))
+            until_h = to_h
     return tuple(found)
+
+
+def _spans_off(person: Person, *, clock: ShopClock) -> Iterator[tuple[float, float]]:
+    """Yield each stretch of days off, from and to; the weekly ones as far ahead as anybody looks."""
+    days = [(absence.first, absence.last) for absence in person.absences]
+    monday = clock.date_at(0.0) - timedelta(days=clock.date_at(0.0).weekday())
+    for week in range(WEEKS_OF_DAYS_OFF):
+        for at, weekday in enumerate(Weekday):
+            if weekday in person.days_off:
+                day = monday + timedelta(weeks=week, days=at)
+                days.append((day, day))
+    for first, last in days:
+        yield (
+            clock.hours_at(datetime.combine(first, time(0), clock.zone)),
+            clock.hours_at(datetime.combine(last + timedelta(days=1), time(0), clock.zone)),
+        )
 
 
 def plan_visits(

@@ -99,6 +99,8 @@ def make_field(
     if shape.shape is Shape.CHOICE:
         options = tuple((str(member.value), choice_words(member)) for member in shape.kind)  # type: ignore[attr-defined]
         return _choice(options, typed=typed, in_row=bool(place), words=words, default=shape.default)
+    if shape.shape is Shape.LIST and shape.item is Shape.CHOICE:
+        choices = tuple((str(member.value), choice_words(member)) for member in shape.kind)  # type: ignore[attr-defined]
     if choices is not None and shape.shape is Shape.LIST:
         return NamesField(
             **words,

@@ -206,6 +206,7 @@ LABELS: dict[str, tuple[object, object]] = {
     "most_jobs": (_t("Takes at most"), ""),
     "longest_wait_hours": (_t("Or when one has waited (working hours)"), ""),
     "signs_off": (_t("May sign off"), ""),
+    "days_off": (_t("Never works on"), _t("For somebody who works part of the week.")),
     "absences": (_t("Days away"),
         _t("Both days are counted. Work in hand waits; dates are forecast by it.")),
     "Absence.first": (_t("First day away"), ""), "Absence.last": (_t("Last day away"), ""),
@@ -228,6 +229,8 @@ LABELS: dict[str, tuple[object, object]] = {
     "closing": (_t("Last words"), ""),
 }
 CHOICES: dict[str, object] = {
+    "monday": _t("Monday"), "tuesday": _t("Tuesday"), "wednesday": _t("Wednesday"),
+    "thursday": _t("Thursday"), "friday": _t("Friday"), "saturday": _t("Saturday"), "sunday": _t("Sunday"),
     "published": _t("published"), "measured": _t("measured by this shop"), "estimate": _t("estimate"),
     "casting": _t("casting number"), "list":
         _t("list or model number"), "tag": _t("tag"), "date": _t("date code"),

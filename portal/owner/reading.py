@@ -125,6 +125,8 @@ def in_words(value: Any, *, shape: FieldShape, owner: type, known: References) -
 def _list_words(value: Sequence[Any], *, shape: FieldShape, owner: type, known: References) -> str:
     if known.of(owner, shape.name) is not None:
         said = [known.words(owner, shape.name, item) for item in value]
+    elif shape.item is Shape.CHOICE:
+        said = [choice_words(shape.kind(item)) for item in value]
     else:
         said = [show(item, shape=shape) for item in value]
     is_long = any(len(item) > LONG_CELL or "," in item for item in said)

@@ -6,14 +6,14 @@ from datetime import date, timedelta
 import numpy as np
 import pytest
 
-from jobs.leadtime.clock import Closure, start_clock
+from jobs.leadtime.clock import Closure, Weekday, start_clock
 from jobs.leadtime.event_loop import run_event_loop
 from jobs.leadtime.floor import Away
-from jobs.leadtime.forecast import forecast_newcomer
+from jobs.leadtime.forecast import forecast_newcomer, forecast_shop
 from jobs.leadtime.groundwork import lay_groundwork
 from jobs.leadtime.routes import Absence, Batch, Person
 from jobs.leadtime.scene import build_floor
-from jobs.leadtime.state import LiveJob
+from jobs.leadtime.state import ArrivalRate, LiveJob
 from jobs.leadtime.sweep import find_obstacle
 from tests.jobs.leadtime.floors import lay_draws, lay_floor
 from tests.jobs.leadtime.shops import EIGHT_HOURS, NOW, busy_shop, one_bench_shop
@@ -106,6 +106,33 @@ def test_somebody_who_works_nowhere_delays_nobody_by_being_away():
     state = one_bench_shop()
     idle = Person("bo", "Bo", absences=(absent(0, 9),))
     assert build_floor(replace(state, people=(*state.people, idle)), clock=CLOCK).away == ()
+
+
+def part_time(state, **days_off):
+    people = tuple(replace(person, days_off=days_off.get(person.slug, ())) for person in state.people)
+    return replace(state, people=people)
+
+
+def test_weekdays_off_come_again_each_week_and_join_the_days_away():
+    state = part_time(one_bench_shop(), ada=(Weekday.THURSDAY, Weekday.FRIDAY))
+    found = build_floor(state, clock=CLOCK).away
+    assert [(away.from_hours, away.to_hours) for away in found[:3]] == [(24, 40), (64, 80), (104, 120)]
+    state = with_absences(state, {"ada": (absent(7, 7),)})
+    # Thursday and Friday, the weekend that counts nothing, and the Monday after it.
+    found = build_floor(state, clock=CLOCK).away
+    assert [(away.from_hours, away.to_hours) for away in found[:2]] == [(24, 48), (64, 80)]
+
+
+def test_a_part_timer_has_the_hours_of_the_other_days():
+    jobs = tuple(LiveJob(f"{at}", "sender", arrived_at=NOW) for at in range(8))
+    state = replace(one_bench_shop(jobs=jobs), arrivals=(ArrivalRate("sender", 4.0),))
+    (load,) = forecast_shop(part_time(state, ada=(Weekday.MONDAY,)), now=NOW, replications=40).centres
+    assert load.weekly_capacity_hours == 32.0
+
+
+def test_who_works_on_no_day_is_refused():
+    with pytest.raises(ValueError, match="off the benches"):
+        Person("ada", "Ada", days_off=tuple(Weekday))
 
 
 def finishes(state, *, replications=40):

@@ -4,6 +4,7 @@ import pytest
 from django.http import QueryDict
 
 from jobs.domain.shop import ShopKind
+from jobs.leadtime.clock import Weekday
 from packing.plain import to_plain
 from portal.owner import kinds, typed
 from portal.owner.editor import DocumentForm, without_blank_rows
@@ -125,3 +126,15 @@ def test_a_missing_short_name_is_made_from_the_name(shop_with_a_closed_day):
     form = DocumentForm(kind, tree=tree, fixed_slug="", is_sent=True)
     assert form.is_valid(), form.errors
     assert form.entry.slug == "ada-thornby"
+
+
+def test_the_days_of_a_part_timer_are_ticked_and_stay_as_they_are(shop_with_a_closed_day):
+    kind = kinds.BY_KEY["person"]
+    wren = kinds.published(kind)["wren"]
+    form = edited(kind, wren, lambda sent: sent.setlist("days_off", ["monday", "friday"]))
+    assert form.is_valid(), form.errors
+    assert form.entry.days_off == (Weekday.MONDAY, Weekday.FRIDAY)
+    again = edited(kind, form.entry)
+    assert again.is_valid(), again.errors
+    assert again.entry == form.entry
+    assert not edited(kind, wren, lambda sent: sent.setlist("days_off", ["someday"])).is_valid()
