@@ -208,6 +208,11 @@ SAMPLES: dict[str, tuple[Sample, ...]] = {
     "workshop:receive": of_job("posted", "booked"),
     "workshop:photos": of_job("arrived", "posted"),
     "workshop:match": of_job("box"),
+    "workshop:match_with": (
+        Sample(job="box", more={"booking": "posted"}),
+        Sample(job="box", more={"booking": "foreign"}),
+        Sample(job="box", more={"booking": "inspected"}, get=422),
+    ),
     "workshop:inspect": of_job("arrived", "box"),
     "workshop:start": of_job("inspected", "stripped"),
     "workshop:pause": of_job("working"),
@@ -299,6 +304,8 @@ class Page:
         sample, values = self.sample, dict(self.sample.more)
         if sample.job and "number" in self.route.arguments:
             values["number"] = site.jobs[sample.job].number
+        if "booking" in values:
+            values["booking"] = site.jobs[values["booking"]].number
         if values.get("slug") == FIRST:
             values["slug"] = min(kinds.published(kinds.BY_KEY[values["kind"]]))
         if sample.person:

@@ -1,5 +1,6 @@
 """One job: its page, its card on paper, and what is entered about it at any stage."""
 
+from dataclasses import replace
 from typing import Any
 
 from django.http import Http404, HttpRequest, HttpResponse
@@ -20,7 +21,8 @@ from portal.shared.scan_code import qr_svg, scan_address
 from portal.workshop.forms.staff import ReasonForm, RemarkForm
 from portal.workshop.marks_drawn import marked_photos
 from portal.workshop.pages import photo_views, title_cells
-from portal.workshop.views._acting import METHODS, Page, enter, find_or_404, show
+from portal.workshop.views._acting import METHODS, Page, enter, find_or_404, not_now, show
+from portal.workshop.views.matching import match_cautions, match_lead
 from portal.workshop.wording import (
     arrival_labels,
     clock_lines,
@@ -119,14 +121,17 @@ def take_back(request: HttpRequest, number: str) -> HttpResponse:
     """Take back the last step by a correcting event; the log keeps both."""
     seen = find_or_404(request, number)
     last = next((line for line in seen.log if seen.undoable and line.number == seen.undoable.number), None)
+    if last is None:
+        return not_now(request, seen, kind=EventKind.CORRECTED)
     page = Page(
         title=_("Take back the last step"),
         button=_("Take it back"),
         done=_("Taken back. The log keeps the step and your reason."),
-        lead=_("The last step is “%s”. The job then stands where it stood before.")
-        % (last.label if last else ""),
+        lead=_("The last step is “%s”. The job then stands where it stood before.") % last.label,
         stops=True,
     )
+    if last.kind is EventKind.MATCHED:
+        page = replace(page, lead=match_lead(seen), cautions=match_cautions(seen))
     return enter(
         request,
         seen,

@@ -189,23 +189,3 @@ def test_what_was_scanned_is_filled_into_the_record_of_the_box(tobin):
         'value="JD014600006281230704"'
         in tobin.get("/workshop/box/", {"parcel_number": "JD014600006281230704"}).content.decode()
     )
-
-
-def test_a_box_is_matched_and_goes_on_under_its_booking(tobin):
-    booking, box = make.make_job(stage="posted"), make.make_box(now=NOW)
-    page = tobin.get(f"/workshop/jobs/{box.number}/match/").content.decode()
-    assert booking.number in page
-    box_now = make.make_box()
-    response = tobin.post(f"/workshop/jobs/{box_now.number}/match/", {"booking": booking.number})
-    assert response["Location"] == f"/workshop/jobs/{booking.number}/"
-    booking.refresh_from_db()
-    assert (booking.stage, booking.number_found) == ("arrived", "KV4081B")
-    assert "goes on under its booking" in tobin.get(f"/workshop/jobs/{box_now.number}/").content.decode()
-
-
-def test_a_box_cannot_be_matched_with_a_job_that_has_arrived(tobin):
-    other, box = make.make_job(stage="inspected"), make.make_box()
-    response = tobin.post(f"/workshop/jobs/{box.number}/match/", {"booking": other.number})
-    assert response.status_code == 422
-    box.refresh_from_db()
-    assert box.stage == "arrived"
