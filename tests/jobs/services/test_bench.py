@@ -207,6 +207,14 @@ def test_only_the_step_under_way_is_finished():
     assert bench.finish_work(job.number, work=clean, **WHO).stage == "cleaned"
 
 
+def test_a_record_of_no_setting_is_refused():
+    job = make_job(stage="assembled")
+    for empty in ({}, {"main jet": " "}):
+        with pytest.raises(MissingFact, match="at least one setting"):
+            bench.record_settings(job.number, settings=SettingsRecorded(as_found=empty, as_left={}), **WHO)
+    assert not JobEvent.objects.filter(job=job, kind="settings_recorded").exists()
+
+
 def test_settings_are_kept_as_found_and_as_left():
     job = make_job(stage="inspected")
     found = SettingsRecorded(as_found={"Main jet": "135"}, as_left={"Main jet": "130"})

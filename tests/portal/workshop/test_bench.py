@@ -67,6 +67,15 @@ def test_putting_it_down_ends_the_work_but_not_the_step(send, page_of):
     assert large_action(page_of(job)) == "Start: Strip"
 
 
+@pytest.mark.parametrize("typed", [{}, {"found_0": "  ", "left_0": ""}], ids=["nothing", "spaces"])
+def test_settings_without_a_single_one_are_refused_and_not_logged(send, typed):
+    job = make.make_job(stage="assembled")
+    response = send(job, "settings", **typed)
+    assert response.status_code == 422
+    assert "Write at least one setting" in response.content.decode()
+    assert not job.events.filter(kind="settings_recorded").exists()
+
+
 def test_settings_are_kept_and_stand_in_the_form_the_next_time(send, page_of):
     job = make.make_job(stage="inspected")
     send(job, "settings", found_0="1 1/2", left_0="2 1/4")
