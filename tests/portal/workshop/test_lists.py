@@ -137,6 +137,21 @@ def test_the_counter_names_holds_that_may_have_ended(send):
     assert "Needle valve" in lines[0].words
 
 
+def test_a_booking_on_which_the_shop_asked_is_no_booking_to_answer(tobin, send, page_of):
+    plain, asked = make.make_job(), make.make_job(name="Asked One")
+    send(asked, "question", text="Is it the brass float?")
+    lists = counter_lists(now=NOW)
+    assert (numbers(lists.bookings), numbers(lists.asked)) == ([plain.number], [asked.number])
+    assert "Is it the brass float?" in lists.asked[0].words
+    waiting = tobin.get("/workshop/bookings/").content.decode().split('id="asked"', 1)[1]
+    assert f"/workshop/jobs/{asked.number}/" in waiting
+    assert f"/workshop/jobs/{plain.number}/" not in waiting
+    assert "It waits for the customer&#x27;s answer" in page_of(asked)
+    assert "waits for the customer" not in page_of(plain)
+    send(asked, "answered", text="Yes, brass.")
+    assert set(numbers(counter_lists(now=NOW).bookings)) == {plain.number, asked.number}
+
+
 def test_a_box_without_a_name_stands_at_the_counter():
     box = make.make_box()
     assert numbers(counter_lists(now=NOW).nameless) == [box.number]
