@@ -76,8 +76,8 @@ def find_next(
     if stage is Stage.BOOKED and state.question_open:
         return NextAction(
             E.CLEARED,
-            why=f"It waits for the customer's answer to “{state.question_open}”. Answer the booking once that "
-            "is here, or now if it no longer hangs on it.",
+            why=f"It waits for the customer's answer to “{state.question_open}”. Answer the booking once "
+            "that is here, or now if it no longer hangs on it.",
         )
     if stage in _FIXED:
         return _FIXED[stage]
