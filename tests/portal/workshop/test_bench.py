@@ -67,6 +67,15 @@ def test_putting_it_down_ends_the_work_but_not_the_step(send, page_of):
     assert large_action(page_of(job)) == "Start: Strip"
 
 
+def test_the_log_calls_a_bench_by_its_name(send, page_of):
+    job = make.make_job(stage="cleaned")
+    (centre,) = [each for each in shop.work_centres() if each.slug == "machine_corner"]
+    send(job, "start", step="machine")
+    log = page_of(job).split('id="log"', 1)[1]
+    assert f"({centre.name})" in log
+    assert "machine corner" not in log
+
+
 @pytest.mark.parametrize("typed", [{}, {"found_0": "  ", "left_0": ""}], ids=["nothing", "spaces"])
 def test_settings_without_a_single_one_are_refused_and_not_logged(send, typed):
     job = make.make_job(stage="assembled")
