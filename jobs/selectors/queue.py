@@ -7,7 +7,7 @@ from datetime import date, datetime
 from django.core.paginator import Page, Paginator
 
 from jobs.domain.holds import STOPPED_CLOCKS
-from jobs.domain.stages import HOLD_LABELS, IN_SHOP, ON_BENCH, HoldKind, Stage
+from jobs.domain.stages import HOLD_LABELS, IN_SHOP, HoldKind, Stage
 from jobs.leadtime.errors import NoRoute
 from jobs.leadtime.routes import BenchStep, Route, next_steps, route_for
 from jobs.leadtime.words import date_in_words
@@ -259,7 +259,7 @@ def _line(job: Job, *, published: Catalogue, ends_on: date | None, today: date) 
         stage=Stage(job.stage),
         hold=HoldKind(job.hold) if job.hold else None,
         hold_reason=job.hold_reason,
-        since=job.arrived_at or job.stage_since if Stage(job.stage) in ON_BENCH else job.stage_since,
+        since=job.stage_since,
         promise_end=job.promise_latest_on,
         risk_words=risk_words(job, ends_on=ends_on, today=today),
         priority=job.priority,

@@ -158,6 +158,13 @@ def test_a_box_without_a_name_stands_at_the_counter():
     assert counter_lists(now=NOW).to_inspect == ()
 
 
+def test_a_job_in_a_list_tells_since_when_it_stands_at_its_stage():
+    job = make.make_job(stage="stripped")
+    assert job.arrived_at < job.stage_since
+    (line,) = list_jobs(JobFilter(), page_number=1, today=TODAY).lines
+    assert line.since == job.stage_since
+
+
 def test_the_list_is_narrowed_by_what_stands_in_its_address(tobin, send):
     stripped, tested = make.make_job(stage="stripped"), make.make_job(stage="tested", name="Bran Okeley")
     send(stripped, "hold", hold="outside", reason="Plater")
