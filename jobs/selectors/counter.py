@@ -1,6 +1,7 @@
 """What does the counter expect: parcels on the way, boxes without a name, bookings, smells, holds."""
 
 from collections import defaultdict
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 
@@ -32,6 +33,7 @@ class CounterLine:
     words: str = ""
     tracking_number: str = ""
     is_late: bool = False
+    smells: bool = False
     next_words: str = ""
 
 
@@ -68,6 +70,12 @@ def counter_lists(*, now: datetime) -> CounterLists:
     arrived = by_stage[Stage.ARRIVED]
     booked = _bookings(by_stage[Stage.BOOKED], latest=latest, published=published)
     smells = [job for job in rows if job.stage in SMELL_STAGES and _smells(latest[job.pk])]
+    outdoors = {job.pk for job in smells}
+
+    def lined(jobs: Iterable[Job], say: Callable[[Job], str]) -> tuple[CounterLine, ...]:
+        rows = ((job, _line(job, published=published, words=say(job))) for job in jobs)
+        return tuple(replace(line, smells=job.pk in outdoors) for job, line in rows)
+
     return CounterLists(
         posted=tuple(_posted(job, published=published, days=days, now=now) for job in by_stage[Stage.POSTED]),
         cleared_late=tuple(
@@ -75,10 +83,8 @@ def counter_lists(*, now: datetime) -> CounterLists:
             for job in by_stage[Stage.CLEARED]
             if now - job.stage_since > CLEARED_LATE
         ),
-        nameless=tuple(
-            _line(job, published=published, words=_sender(latest[job.pk]))
-            for job in arrived
-            if job.customer_id is None
+        nameless=lined(
+            (job for job in arrived if job.customer_id is None), lambda job: _sender(latest[job.pk])
         ),
         bookings=booked.to_answer,
         asked=booked.asked,
@@ -87,10 +93,8 @@ def counter_lists(*, now: datetime) -> CounterLists:
             for job in smells
         ),
         holds_to_check=tuple(_holds(held, latest=latest, published=published, now=now)),
-        to_inspect=tuple(
-            _line(job, published=published, words="Opened, not inspected yet.")
-            for job in arrived
-            if job.customer_id is not None
+        to_inspect=lined(
+            (job for job in arrived if job.customer_id is not None), lambda job: "Opened, not inspected yet."
         ),
     )
 
