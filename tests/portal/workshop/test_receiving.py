@@ -16,7 +16,7 @@ from tests.portal.workshop.conftest import a_photo, main_of
 
 pytestmark = pytest.mark.django_db
 ARRIVAL = {"smells": "no", "carton_state": "torn", "packing_found": "loose_or_moved"}
-BOX = {"carton_state": "sound", "packing_found": "suspended", "family": "carburettor"}
+BOX = {"smells": "no", "carton_state": "sound", "packing_found": "suspended", "family": "carburettor"}
 
 
 @pytest.fixture
@@ -179,6 +179,27 @@ def test_a_box_without_booking_becomes_a_job_once_however_often_it_is_sent(tobin
     job = Job.objects.get()
     assert (job.stage, job.number_found, job.customer_id) == ("arrived", "KV4081B", None)
     assert "Find its booking" in tobin.get(first["Location"]).content.decode()
+
+
+def test_a_box_nobody_announced_is_asked_for_its_smell_too(tobin):
+    make.open_shop()
+    silent = {name: value for name, value in BOX.items() if name != "smells"}
+    refused = tobin.post("/workshop/box/", {**silent, "key": str(uuid4())})
+    assert refused.status_code == 422
+    assert "smell of fuel" in main_of(refused.content.decode()).split("Record a box", 1)[0]
+    assert not Job.objects.exists()
+    tobin.post("/workshop/box/", {**BOX, "smells": "yes", "key": str(uuid4())})
+    assert facts_of(Job.objects.get(), EventKind.BOX_RECORDED).smells_of_fuel
+
+
+def test_a_unit_that_smelled_is_warned_of_before_anything_is_offered(send, job, page_of, tobin):
+    send(job, "receive", **{**ARRIVAL, "smells": "yes"})
+    page = main_of(page_of(job))
+    assert 0 < page.index("It stays outdoors") < page.index("Inspect the unit")
+    to_inspect = (
+        tobin.get("/workshop/").content.decode().split('id="to-inspect"', 1)[1].split("</section>", 1)[0]
+    )
+    assert "Smells: outdoors" in to_inspect
 
 
 def test_what_was_scanned_is_filled_into_the_record_of_the_box(tobin):
