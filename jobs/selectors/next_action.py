@@ -85,7 +85,9 @@ def find_next(
         why = smell_words or "It ran on the test stand: drained is not empty."
         return NextAction(E.BENCH_FLUID_CHECKED, why=why)
     if not offers:
-        return NextAction(None, why="No route takes this family. The owner sets it under Owner, Routes.")
+        return NextAction(
+            None, why="No route takes this family. The owner sets it under “Shop and catalogue”, “Routes”."
+        )
     return _next_at_bench(state, offers=offers, gap=gap)
 
 
