@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 
 from jobs.domain.facts import Arrived, BoxRecorded, Held, load_facts
-from jobs.domain.stages import EventKind, HoldKind, Stage
+from jobs.domain.stages import HOLD_LABELS, EventKind, HoldKind, Stage
 from jobs.leadtime.words import date_in_words
 from jobs.models import ExtraWork, Job, JobEvent
 from jobs.selectors import shop
@@ -18,6 +18,7 @@ from packing.selectors import Catalogue
 E = EventKind
 CLEARED_LATE = timedelta(days=21)
 POST_DAYS_UNKNOWN = 5
+ASKED_WORDS = HOLD_LABELS[HoldKind.ANSWER]
 SMELL_STAGES = (Stage.ARRIVED.value, Stage.INSPECTED.value)
 
 
@@ -34,6 +35,7 @@ class CounterLine:
     tracking_number: str = ""
     is_late: bool = False
     smells: bool = False
+    stage_words: str = ""
     next_words: str = ""
 
 
@@ -126,7 +128,7 @@ def _bookings(
         else:
             text = load_facts(E.QUESTION_ASKED, stored=question.facts).text
             line = _line(job, published=published, words=f"Waits for the customer's answer to “{text}”.")
-            asked.append(replace(line, since=question.happened_at))
+            asked.append(replace(line, since=question.happened_at, stage_words=ASKED_WORDS))
     return Bookings(tuple(to_answer), tuple(asked))
 
 

@@ -10,9 +10,9 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_safe
 
-from jobs.domain.stages import EventKind
+from jobs.domain.stages import EventKind, Stage
 from jobs.selectors import customer_findings, job_sheet, parcels, receiving, shop
-from jobs.selectors.counter import SMELL_STAGES
+from jobs.selectors.counter import ASKED_WORDS, SMELL_STAGES
 from jobs.services import answers, bench, corrections
 from packing.strip.safety import DEFERRAL
 from portal.shared.actors import staff_actor
@@ -49,6 +49,7 @@ def job(request: HttpRequest, number: str) -> HttpResponse:
         "at_once": next_is_at_once(seen),
         "entries": other_entries(seen),
         "hold": hold_view(seen),
+        "stage_words": ASKED_WORDS if seen.stage is Stage.BOOKED and seen.state.question_open else "",
         "needs_two": needs_two,
         "is_tester": seen.state.tested_by == staff_actor(request).name,
         "arrival": arrival,

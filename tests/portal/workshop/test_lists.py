@@ -146,6 +146,8 @@ def test_a_booking_on_which_the_shop_asked_is_no_booking_to_answer(tobin, send, 
     waiting = tobin.get("/workshop/bookings/").content.decode().split('id="asked"', 1)[1]
     assert f"/workshop/jobs/{asked.number}/" in waiting
     assert f"/workshop/jobs/{plain.number}/" not in waiting
+    assert "Waiting for the customer&#x27;s answer" in waiting
+    assert "Waiting for the shop&#x27;s answer" not in waiting + page_of(asked)
     assert "It waits for the customer&#x27;s answer" in page_of(asked)
     assert "waits for the customer" not in page_of(plain)
     send(asked, "answered", text="Yes, brass.")
