@@ -23,6 +23,7 @@ from tests.first_shop import write_first_shop
 NOW = datetime(2026, 3, 10, 10, 0, tzinfo=UTC)
 WORKSHOP = Actor(role=Role.WORKSHOP, name="Tobin Ashgrove")
 SECOND = Actor(role=Role.WORKSHOP, name="Wren Castlemoor")
+NO_SETTINGS = "the factory sets none"
 OWNER = Actor(role=Role.OWNER, name="Maren Quillfeather")
 MODEL = "tolvane-kv4081"
 
@@ -119,13 +120,14 @@ def walk_to(job: Job, *, stage: str, now: datetime = NOW) -> Job:
     at = now
     while job.stage != stage:
         at += timedelta(hours=1)
-        at = _advance(job, towards=stage, at=at)
+        at = advance(job, towards=stage, at=at)
         job.refresh_from_db(fields=["stage", "family", "unit_model"])
     job.refresh_from_db()
     return job
 
 
-def _advance(job: Job, *, towards: str, at: datetime) -> datetime:
+def advance(job: Job, *, towards: str, at: datetime) -> datetime:
+    """Return when the next step of the way was done; of several possible ones, that which leads there."""
     number = job.number
     who = {"actor": WORKSHOP, "now": at, "expected_count": None}
     match job.stage:
@@ -147,7 +149,9 @@ def _advance(job: Job, *, towards: str, at: datetime) -> datetime:
         case "arrived":
             arrivals.record_inspection(number, inspection=sound_inspection(job), **who)
         case "tested":
-            bench.sign_off(number, note="", actor=SECOND, now=at, expected_count=None)
+            bench.sign_off(
+                number, note="", without_settings=NO_SETTINGS, actor=SECOND, now=at, expected_count=None
+            )
         case "signed_off":
             dispatch.check_bench_fluid(number, smells=False, **who)
             dispatch.pack_job(number, note="", **who)
@@ -199,11 +203,16 @@ def sound_inspection(job: Job) -> arrivals.Inspection:
     )
 
 
-def make_box(*, now: datetime = NOW) -> Job:
+def make_box(*, now: datetime = NOW, parcel_number: str = "") -> Job:
     """Return the job of a box that nobody announced."""
     open_shop(now=now)
     return arrivals.record_box(
-        box=BoxRecorded(sender_on_box="no name", carton_state="sound", packing_found="loose_fill"),
+        box=BoxRecorded(
+            sender_on_box="no name",
+            parcel_number=parcel_number,
+            carton_state="sound",
+            packing_found="loose_fill",
+        ),
         family="carburettor",
         number_found="KV4081B",
         submission_key=uuid4(),

@@ -14,17 +14,17 @@ from jobs.demo.readings import bad_readings, good_readings
 from jobs.domain.actors import Actor
 from jobs.domain.booking import BookingStep
 from jobs.domain.facts import Arrived, BenchWork, BoxRecorded, Finding, PartUsed, ReadingsRecorded
-from jobs.domain.stages import HoldKind, Role
-from jobs.leadtime.clock import WorkingHours
+from jobs.domain.stages import HoldKind, Role, Turn
+from jobs.leadtime.clock import WorkingHours, open_day_from
 from jobs.models import Job
 from jobs.photos.demo import DemoSubject
-from jobs.services import answers, arrivals, bench, bookings, dispatch, extra_work, parcels
+from jobs.services import answers, arrivals, bench, bookings, dispatch, extra_work, parcels, turns
 from packing import selectors as catalogue
 
-DAY = timedelta(days=1)
-UNEVEN = 1.017
+DAY, UNEVEN = timedelta(days=1), 1.017
 BEND_ON_PHOTO = (0.64, 0.47)
 """Where the photo of the bent lever shows the bend, as shares of its width and height."""
+NO_SETTINGS = "noted on paper at the bench, to be typed in"
 STEPS = ("strip", "clean", "machine", "assemble", "test")
 
 
@@ -143,7 +143,7 @@ class Stagehand:
 
     def hold(self, job: Job, *, kind: HoldKind, reason: str, days_ago: float, expected_days: int) -> Job:
         """Put the job on hold."""
-        expected = (self.now + DAY * expected_days).date()
+        expected = open_day_from(self.hours, day=(self.now + DAY * expected_days).date())
         return bench.hold_job(
             job.number, hold=kind, reason=reason, expected_on=expected, **self.shop(days_ago=days_ago)
         )
@@ -290,6 +290,11 @@ def stage_bench(hand: Stagehand) -> None:
     bench.fail_test(
         put_together.number, note="Leaks at the needle after ten minutes.", **hand.shop(days_ago=0.2)
     )
+    for job, days_ago, reason in (
+        (plated, 2.0, "The first coil came back faulty; it goes on once the second is here"),
+        (put_together, 0.15, "Failed on the stand, and the customer calls for it on Friday"),
+    ):
+        turns.change_turn(job.number, turn=Turn.FIRST, reason=reason, **hand.shop(days_ago=days_ago))
     stage_way_back(hand)
 
 
@@ -308,7 +313,7 @@ def stage_way_back(hand: Stagehand) -> None:
     for unit_model, name, finish in leads:
         job = hand.in_shop(unit_model, name=name, days_ago=11)
         hand.work(job, through="test", days_ago=1.2)
-        bench.sign_off(job.number, note="", **hand.shop(days_ago=0.9, person=2))
+        bench.sign_off(job.number, note="", without_settings=NO_SETTINGS, **hand.shop(days_ago=0.9, person=2))
         finish(job)
 
 

@@ -21,6 +21,7 @@ from jobs.domain.attribution import Cause
 from jobs.domain.condition import CartonState, PackingFound
 from jobs.domain.log import JobLog
 from jobs.domain.replay import EVENT_OF_STEP, LogEntry
+from jobs.domain.staff_words import EXTRA_WORK_REASON
 from jobs.domain.stages import EventKind, HoldKind, Role
 from jobs.leadtime.clock import open_day_from
 from packing.catalogue.schema import Family
@@ -263,7 +264,8 @@ def _tell_wait(tale: Tale, each: BenchVisit, *, person: Actor) -> None:
     over = each.ended_at + DAY * each.wait_days
     if kind is not HoldKind.ANSWER:
         reasons = {HoldKind.PARTS: "Parts are on order", HoldKind.OUTSIDE: "With the plater"}
-        held = f.Held(hold=kind, reason=reasons.get(kind, "Waiting"), expected_on=over.date())
+        expected_on = open_day_from(tale.hours.hours, day=over.date())
+        held = f.Held(hold=kind, reason=reasons.get(kind, "Waiting"), expected_on=expected_on)
         tale.add(E.HELD, held, actor=person, at=each.ended_at)
         tale.add(E.RELEASED, f.NoFacts(), actor=person, at=over)
         return
@@ -279,7 +281,7 @@ def _tell_wait(tale: Tale, each: BenchVisit, *, person: Actor) -> None:
     asked = f.ExtraWorkRef(extra_work=row["number"], price_pence=price, added_work_days=days)
     tale.add(E.EXTRA_WORK_ASKED, asked, actor=person, at=each.ended_at)
     tale.extra_work.append(row)
-    held = f.Held(hold=HoldKind.ANSWER, reason="Your yes or no to the extra work")
+    held = f.Held(hold=HoldKind.ANSWER, reason=EXTRA_WORK_REASON)
     tale.add(E.HELD, held, actor=person, at=each.ended_at)
     approved = tale.dice.random() < 0.85
     customer = _customer(tale)

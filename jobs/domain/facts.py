@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
 
-from jobs.domain.stages import EventKind, HoldKind
+from jobs.domain.stages import EventKind, HoldKind, Turn
 from packing.plain import from_plain, to_plain
 
 FACTS_VERSION = 1
@@ -174,6 +174,14 @@ class Held:
 
 
 @dataclass(frozen=True, slots=True)
+class TurnChanged:
+    """The job's new place in the shop's queues, and why; the customer is not shown it."""
+
+    turn: Turn
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
 class SignedOff:
     """Who tested, and who signed; two people where severity asks for it."""
 
@@ -234,6 +242,7 @@ FACTS: dict[EventKind, type[Any]] = {
     EventKind.READINGS_RECORDED: ReadingsRecorded,
     EventKind.HELD: Held,
     EventKind.RELEASED: NoFacts,
+    EventKind.TURN_CHANGED: TurnChanged,
     EventKind.BENCH_FLUID_CHECKED: SmellChecked,
     EventKind.PACKED: NoFacts,
     EventKind.SENT_BACK: Sent,

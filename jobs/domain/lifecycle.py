@@ -53,6 +53,8 @@ def _work(sources: set[Stage], target: Stage | None) -> Transition:
 
 BEFORE_ARRIVAL = frozenset({S.BOOKED, S.CLEARED, S.POSTED})
 NEW: frozenset[None] = frozenset({None})
+# Once a unit is packed no queue is left in which it could be passed or held back.
+QUEUED = (BEFORE_ARRIVAL | IN_SHOP) - {S.PACKED}
 BENCH_DONE = {S.STRIPPED, S.CLEANED, S.MACHINED, S.ASSEMBLED}
 
 TRANSITIONS: Mapping[EventKind, Transition] = MappingProxyType(
@@ -93,6 +95,7 @@ TRANSITIONS: Mapping[EventKind, Transition] = MappingProxyType(
         E.READINGS_RECORDED: _row(ON_BENCH, None, SHOP),
         E.HELD: _row(IN_SHOP, None, SHOP),
         E.RELEASED: _row(IN_SHOP, None, ANYBODY),
+        E.TURN_CHANGED: _row(QUEUED, None, SHOP),
         # the way back
         E.BENCH_FLUID_CHECKED: _row(IN_SHOP, None, SHOP),
         E.PACKED: _work({S.SIGNED_OFF}, S.PACKED),
@@ -127,6 +130,7 @@ UNDOABLE = frozenset(
         E.SENT_BACK,
         E.HELD,
         E.RELEASED,
+        E.TURN_CHANGED,
         E.PART_USED,
         E.FINDING_RECORDED,
     }

@@ -1,17 +1,17 @@
 """What a job's log says: fold the events to the job's state.
 
-The log is the truth; `Job.stage`, `Job.hold` and `Job.event_count` are caches of this fold, compared by
-`manage.py replay_jobs`. An event that a later correction names does not count.
+The log is the truth; `Job.stage`, `Job.hold`, `Job.priority` and `Job.event_count` are caches of this fold,
+compared by `manage.py replay_jobs`. An event that a later correction names does not count.
 """
 
 from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
-from datetime import datetime
+from datetime import date, datetime
 from typing import Any
 
 from jobs.domain.facts import Promise, ReadingsRecorded, load_facts
 from jobs.domain.lifecycle import TRANSITIONS, UNDOABLE, UNDOABLE_TOGETHER
-from jobs.domain.stages import EventKind, HoldKind, Role, Stage
+from jobs.domain.stages import EventKind, HoldKind, Role, Stage, Turn
 
 E = EventKind
 
@@ -48,6 +48,9 @@ class JobState:
     hold: HoldKind | None = None
     hold_reason: str = ""
     hold_since: datetime | None = None
+    hold_expected_on: date | None = None
+    turn: Turn = Turn.IN_TURN
+    turn_reason: str = ""
     event_count: int = 0
     stage_since: datetime | None = None
     entered_at: dict[str, datetime] = field(default_factory=dict)
@@ -70,6 +73,7 @@ class JobState:
     promise: Promise | None = None
     tracking_in: str = ""
     tracking_out: str = ""
+    parcel_seen: str = ""
 
 
 _DONE_AGAIN = frozenset({Stage.ASSEMBLED.value, Stage.TESTED.value})
@@ -177,12 +181,23 @@ def _pause(state: JobState, entry: LogEntry) -> dict[str, Any]:
 def _hold(state: JobState, entry: LogEntry) -> dict[str, Any]:
     del state
     facts = _facts(entry)
-    return {"hold": facts.hold, "hold_reason": facts.reason, "hold_since": entry.happened_at}
+    return {
+        "hold": facts.hold,
+        "hold_reason": facts.reason,
+        "hold_since": entry.happened_at,
+        "hold_expected_on": facts.expected_on,
+    }
 
 
 def _release(state: JobState, entry: LogEntry) -> dict[str, Any]:
     del state, entry
-    return {"hold": None, "hold_reason": "", "hold_since": None}
+    return {"hold": None, "hold_reason": "", "hold_since": None, "hold_expected_on": None}
+
+
+def _change_turn(state: JobState, entry: LogEntry) -> dict[str, Any]:
+    del state
+    facts = _facts(entry)
+    return {"turn": facts.turn, "turn_reason": facts.reason}
 
 
 def _drain(state: JobState, entry: LogEntry) -> dict[str, Any]:
@@ -219,6 +234,11 @@ def _tracking(state: JobState, entry: LogEntry) -> dict[str, Any]:
     return {"tracking_out": number} if entry.kind is E.SENT_BACK else {"tracking_in": number}
 
 
+def _see_parcel(state: JobState, entry: LogEntry) -> dict[str, Any]:
+    del state
+    return {"parcel_seen": _facts(entry).parcel_number}
+
+
 _CHANGES: dict[EventKind, Any] = {
     **dict.fromkeys(STEP_OF_EVENT, _finish),
     E.TEST_FAILED: _fail_test,
@@ -226,6 +246,7 @@ _CHANGES: dict[EventKind, Any] = {
     E.WORK_PAUSED: _pause,
     E.HELD: _hold,
     E.RELEASED: _release,
+    E.TURN_CHANGED: _change_turn,
     E.DRAINED: _drain,
     E.SMELL_CHECKED: _smell,
     E.BENCH_FLUID_CHECKED: _bench_fluid,
@@ -237,6 +258,8 @@ _CHANGES: dict[EventKind, Any] = {
     E.POSTED: _tracking,
     E.TRACKING_ADDED: _tracking,
     E.SENT_BACK: _tracking,
+    E.ARRIVED: _see_parcel,
+    E.BOX_RECORDED: _see_parcel,
     E.QUESTION_ASKED: lambda state, entry: {"question_open": _facts(entry).text},
     E.QUESTION_ANSWERED: lambda state, entry: {"question_open": ""},
 }

@@ -9,8 +9,8 @@ from jobs.domain.replay import LogEntry, standing_events
 from jobs.domain.stages import EventKind, Role
 
 E = EventKind
-NOT_ACTING = frozenset({E.RELEASED, E.QUESTION_ANSWERED, E.PROMISE_MADE, E.PROMISE_CHANGED})
-"""What is recorded along with an answer, or by itself: none of it shows that somebody read the answer."""
+NOT_ACTING = frozenset({E.RELEASED, E.QUESTION_ANSWERED, E.PROMISE_MADE, E.PROMISE_CHANGED, E.TURN_CHANGED})
+"""Recorded along with an answer, by itself, or about the queue: none shows that somebody read the answer."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -90,6 +90,19 @@ HOLD_LABELS: dict[HoldKind, str] = {
 }
 
 
+class Turn(StrEnum):
+    """Which place a job has in the shop's queues: before all that wait in their turn, or among them."""
+
+    FIRST = "first"
+    IN_TURN = "in_turn"
+
+
+TURN_LABELS: dict[Turn, str] = {
+    Turn.FIRST: "Put first",
+    Turn.IN_TURN: "Back in turn",
+}
+
+
 class Role(StrEnum):
     """Who acts."""
 
@@ -135,6 +148,7 @@ class EventKind(StrEnum):
     READINGS_RECORDED = "readings_recorded"
     HELD = "held"
     RELEASED = "released"
+    TURN_CHANGED = "turn_changed"
     BENCH_FLUID_CHECKED = "bench_fluid_checked"
     PACKED = "packed"
     SENT_BACK = "sent_back"
@@ -181,6 +195,7 @@ EVENT_LABELS: dict[EventKind, str] = {
     EventKind.READINGS_RECORDED: "Test readings recorded",
     EventKind.HELD: "Put on hold",
     EventKind.RELEASED: "Hold ended",
+    EventKind.TURN_CHANGED: "Place in the queue changed",
     EventKind.BENCH_FLUID_CHECKED: "Bench fluid drained and checked",
     EventKind.PACKED: "Packed for the way back",
     EventKind.SENT_BACK: "Sent back",

@@ -6,21 +6,14 @@ day that was told with the question and the one that is forecast after the yes c
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date, datetime, time, timedelta
 
 from jobs.leadtime.clock import ShopClock
 from jobs.leadtime.ranges import JobForecast, Reason, ReasonKind
 from jobs.leadtime.reasons import LEAST_SHOWN_DAYS, SENTENCES
+from jobs.leadtime.state import AddedWork
 from jobs.leadtime.words import working_days_in_words
-
-
-@dataclass(frozen=True, slots=True)
-class AddedWork:
-    """The working days that were agreed on at one moment."""
-
-    work_days: float
-    agreed_at: datetime
 
 
 def days_left(added: Sequence[AddedWork], *, clock: ShopClock, day_hours: float) -> float:

@@ -17,6 +17,7 @@ import numpy.typing as npt
 from jobs.leadtime.clock import WorkingHours, working_hours_between
 from jobs.leadtime.errors import ScoreRefused
 from jobs.leadtime.ranges import LEVELS, QuotedLevels
+from jobs.leadtime.state import Priority
 
 MOST_QUOTES = 150
 PRIOR_QUOTES = 30.0  # so many quotes weigh as much as trust in the simulation as it is
@@ -32,6 +33,7 @@ class PastQuote:
     `levels` are the points of the simulation that were quoted then. `stopped_hours` of the time until it was
     packed, or until now, were spent waiting for the customer's answer or payment. That time is part of the
     quote as of the truth: the simulation draws such waits too, so taking them off one side would bend it.
+    `priority` is the job's as it stands, or stood when it left: a job may be put first after its quote.
     """
 
     job_number: str
@@ -41,6 +43,7 @@ class PastQuote:
     family: str = ""
     stopped_hours: float = 0.0
     levels: QuotedLevels = NOMINAL
+    priority: Priority = Priority.ORDINARY
 
     def __post_init__(self) -> None:
         if len(self.quantile_hours) != len(LEVELS):

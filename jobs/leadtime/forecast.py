@@ -14,6 +14,7 @@ from datetime import datetime
 
 import numpy as np
 
+from jobs.leadtime.added_work import add_work
 from jobs.leadtime.arrivals import LAST_IN_LINE_HOURS, arriving, take_turns
 from jobs.leadtime.clock import A_MOMENT_H, ShopClock, hours_per_day
 from jobs.leadtime.engines import run_fastest
@@ -58,7 +59,7 @@ def forecast_shop(
     Raises: NoOpeningHours, MomentWithoutZone, NotEnoughRuns.
     """
     ground = lay_groundwork(state, now=now, replications=replications, seed=seed)
-    clock, jobs = ground.clock, ground.jobs
+    clock, jobs, day_h = ground.clock, ground.jobs, hours_per_day(state.working_hours)
     newcomers = {family: ground.newcomer(family) for family in ground.routes}
     riding = [
         take_turns(group, at=at, of=len(newcomers), replications=replications)
@@ -73,17 +74,22 @@ def forecast_shop(
     )
     alone = ground.simulate(ground.live, background, engine=engine) if ground.live else run
     job_forecasts = tuple(
-        JobForecast(
-            job.job_number,
-            job.family,
-            *read_range(
-                alone,
-                at=at,
-                before=before_first_queue(job),
-                state=state,
-                clock=clock,
-                levels=family_levels.get(job.family, levels),
+        add_work(
+            JobForecast(
+                job.job_number,
+                job.family,
+                *read_range(
+                    alone,
+                    at=at,
+                    before=before_first_queue(job),
+                    state=state,
+                    clock=clock,
+                    levels=family_levels.get(job.family, levels),
+                ),
             ),
+            work_days=ground.added_hours(job) / day_h,
+            clock=clock,
+            day_hours=day_h,
         )
         for at, job in enumerate(jobs)
     )
@@ -102,7 +108,7 @@ def forecast_shop(
         for at, family in enumerate(newcomers)
     )
     centres, limit, people_share = measure_centres(run, newcomers=newcomers, state=state)
-    weeks, quiet_week = look_ahead(run, clock=clock, day_hours=hours_per_day(state.working_hours))
+    weeks, quiet_week = look_ahead(run, clock=clock, day_hours=day_h)
     return ShopForecast(
         computed_at=now,
         replications=replications,

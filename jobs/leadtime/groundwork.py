@@ -8,8 +8,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 
+from jobs.leadtime.added_work import days_left
 from jobs.leadtime.arrivals import draw_background, draw_newcomer, judge_weeks
-from jobs.leadtime.clock import ShopClock, start_clock
+from jobs.leadtime.clock import ShopClock, hours_per_day, start_clock
 from jobs.leadtime.draws import NOTHING, Group, Luck, Without, draw_live, stack_groups
 from jobs.leadtime.engines import run_fastest
 from jobs.leadtime.errors import NoRoute, NotEnoughRuns, RouteUnusable
@@ -41,6 +42,11 @@ class Groundwork:
     def looking_ahead(self, horizon_weeks: float) -> "Groundwork":
         """Return the same groundwork with arrivals drawn for so many weeks."""
         return replace(self, horizon_weeks=horizon_weeks)
+
+    def added_hours(self, job: LiveJob) -> float:
+        """Return the working hours of agreed extra work that still come on top of the job's route."""
+        day_h = hours_per_day(self.state.working_hours)
+        return days_left(job.added_work, clock=self.clock, day_hours=day_h) * day_h
 
     def newcomer(self, family: str) -> Group:
         """Return the draws of one unit of the family that stands in the shop now.

@@ -4,15 +4,14 @@ Read from a `NewcomerCurve`. A unit that waits at home is safer there than on a 
 later as long as the queue it would have stood in has not been overtaken.
 """
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from enum import StrEnum
 
+from jobs.leadtime.loads import is_short
 from jobs.leadtime.newcomers import NewcomerCurve, NewcomerDay
 from jobs.leadtime.words import date_in_words, working_days_in_words
 
-SHORT_SHELF_DAYS = 2  # whole working days before the first bench; common practice, no published source
 SAME_DATE_DAYS = 4  # calendar days by which the date may move and still be called the same
 
 
@@ -52,15 +51,12 @@ class WeekPlace:
     high: date
 
 
-def is_short(shelf_days: float) -> bool:
-    """Whether a wait on the shelf, in the whole working days in which it is told, is one nobody minds."""
-    return round(shelf_days) <= SHORT_SHELF_DAYS
-
-
-def weeks_of(curve: NewcomerCurve) -> tuple[WeekPlace, ...]:
-    """Return the weeks of a curve; each stands for the middle of its days."""
+def weeks_of(curve: NewcomerCurve, *, opens_on: date) -> tuple[WeekPlace, ...]:
+    """Return the weeks of a curve from the next day on which the shop works; each stands for its middle."""
     weeks: dict[date, list[NewcomerDay]] = {}
     for day in curve.days:
+        if day.arrives_on < opens_on:
+            continue
         weeks.setdefault(day.arrives_on - timedelta(days=day.arrives_on.weekday()), []).append(day)
     return tuple(
         WeekPlace(
@@ -73,15 +69,15 @@ def weeks_of(curve: NewcomerCurve) -> tuple[WeekPlace, ...]:
     )
 
 
-def advise_sending(curve: NewcomerCurve, *, today: date) -> SendingAdvice:
-    """Return when to send a unit of the curve's family.
+def advise_sending(curve: NewcomerCurve, *, today: date, opens_on: date) -> SendingAdvice:
+    """Return when to send a unit of the curve's family; `opens_on` is the next day on which the shop works.
 
-    Sent now means that it arrives in what is left of this week, by the same figures as `weeks_of` has.
+    Sent now means that it arrives in what is left of that day's week, by the same figures as `weeks_of` has.
     Now, if it would be begun within about two working days. Else so that it arrives in the latest week from
     which it is back by about the same date; else in the first week in which it need not wait; else now,
     because every week is as full.
     """
-    weeks = [week for week in weeks_of(curve) if week.monday + timedelta(days=6) >= today]
+    weeks = weeks_of(curve, opens_on=opens_on) or weeks_of(curve, opens_on=today)
     now = weeks[0]
     shelf = now.shelf_days
     if is_short(shelf):
@@ -105,14 +101,9 @@ def advise_sending(curve: NewcomerCurve, *, today: date) -> SendingAdvice:
         return _advice(curve, now, Sending.HOLD_ON, quiet, sentence)
     sentence = (
         f"Send it when you like: it lies on our shelf for {working_days_in_words(shelf)} now,"
-        " and no week ahead is quieter."
+        " and in no week ahead much less."
     )
     return _advice(curve, now, Sending.NO_DIFFERENCE, now, sentence)
-
-
-def suggest_weeks(curves: Sequence[NewcomerCurve], *, today: date) -> tuple[SendingAdvice, ...]:
-    """Return the advice of every family."""
-    return tuple(advise_sending(curve, today=today) for curve in curves)
 
 
 def _advice(

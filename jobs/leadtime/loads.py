@@ -14,8 +14,7 @@ from jobs.leadtime.limits import find_limit
 from jobs.leadtime.ranges import CentreLoad, Limit, WeekOutlook
 from jobs.leadtime.state import ShopState
 
-BEGUN_SOON_DAYS = 2.0
-BEGUN_SOON_SHARE = 0.8
+SHORT_SHELF_DAYS = 2  # whole working days before the first bench; common practice, no published source
 LEAST_SAMPLES = 30
 LEAST_QUEUE_HOURS = 1.0
 
@@ -88,7 +87,8 @@ def _mean_hours(group: Group, *, station: int) -> float:
 
 def _waits_at(group: Group, *, station: int) -> bool:
     """Whether the job stands in this centre's queue now: not begun, not held, not on its way."""
-    waiting = bool(group.visits) and not group.begun and float(group.ready_hours.max()) <= 0.0
+    here = bool(group.visits) and not group.begun and not group.announced
+    waiting = here and float(group.ready_hours.max()) <= 0.0
     return waiting and group.visits[0].station == station
 
 
@@ -104,25 +104,30 @@ def _mean_queues(run: Simulated, *, stations: int) -> tuple[list[float], list[fl
     return queue_h, visits
 
 
+def is_short(shelf_days: float) -> bool:
+    """Whether a wait on the shelf, in the whole working days in which it is told, is one nobody minds."""
+    return round(shelf_days) <= SHORT_SHELF_DAYS
+
+
 def look_ahead(
     run: Simulated, *, clock: ShopClock, day_hours: float
 ) -> tuple[tuple[WeekOutlook, ...], date | None]:
-    """Return the weeks ahead as arrivals meet them, and the Monday of the first in which nobody need wait.
+    """Return the weeks ahead as arrivals meet them, and the Monday of the first that is quiet.
 
-    A unit is begun soon if its first bench takes it within two working days; a week is quiet if 8 in 10
-    are. Read from the simulated arrivals, the announced ones among them, as far as the run has enough of
-    them. Source: Poisson arrivals see time averages (R. W. Wolff 1982).
+    A week is quiet if the mean wait before the first bench is short, as for the single families. Read from
+    the simulated arrivals, the announced ones among them, as far as the run has enough of them.
+    Source: Poisson arrivals see time averages (R. W. Wolff 1982).
     """
     announced = [at for at, group in enumerate(run.groups[: run.live]) if group.announced]
     jobs = [*announced, *range(run.live, len(run.draws.stations_of))]
     if not jobs:
         return (), None
     arrived = run.draws.ready_hours[:, jobs]
-    soon_h = BEGUN_SOON_DAYS * day_hours
+    followed_h = run.passage.until_hours[:, None] - arrived
     waited = read_first_waits(run, jobs=jobs)
-    late = np.isnan(waited) | (waited > soon_h)
-    # Of what came shortly before the run ended nobody knows whether it was begun soon.
-    known = np.isfinite(arrived) & (run.passage.until_hours[:, None] - arrived > soon_h)
+    waited = np.where(np.isnan(waited), followed_h, waited)  # not begun: it has waited so long at least
+    # Of what came shortly before the run ended nobody knows whether it lay for long.
+    known = np.isfinite(arrived) & (followed_h > SHORT_SHELF_DAYS * day_hours)
     weeks: list[WeekOutlook] = []
     today = clock.date_at(0.0)
     monday = today - timedelta(days=today.weekday())
@@ -137,8 +142,8 @@ def look_ahead(
             continue  # the shop is closed in what is left of this week
         if int(inside.sum()) < LEAST_SAMPLES:
             break
-        weeks.append(WeekOutlook(start, round(1.0 - float(late[inside].mean()), 3)))
-    quiet = next((week.monday for week in weeks if week.begun_soon_share >= BEGUN_SOON_SHARE), None)
+        weeks.append(WeekOutlook(start, round(float(waited[inside].mean()) / day_hours, 3)))
+    quiet = next((week.monday for week in weeks if is_short(week.shelf_days)), None)
     return tuple(weeks), quiet
 
 

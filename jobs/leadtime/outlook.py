@@ -17,7 +17,7 @@ from jobs.leadtime.engines import run_fastest
 from jobs.leadtime.floor import Array, Engine
 from jobs.leadtime.groundwork import Groundwork, lay_groundwork
 from jobs.leadtime.loads import Simulated
-from jobs.leadtime.ranges import DEFAULT_LEVELS, NO_FAMILY_LEVELS, JobForecast, QuotedLevels
+from jobs.leadtime.ranges import JobForecast, QuotedLevels
 from jobs.leadtime.scene import Fits
 from jobs.leadtime.state import ShopState
 
@@ -68,32 +68,27 @@ class PromiseMove:
 
 @dataclass(frozen=True, slots=True)
 class ShopOutlook:
-    """The weeks ahead, the first of which is what is left of this one, and the chance of each promise."""
+    """The weeks ahead, the first of which is what is left of the running one."""
 
     computed_at: datetime
     replications: int
     in_process_now: int
     weeks: tuple[WeekFan, ...]
-    promises: tuple[PromiseChance, ...]
 
 
 def look_out(
     state: ShopState,
     *,
     now: datetime,
-    promises: Mapping[str, date],
     weeks: int = OUTLOOK_WEEKS,
     replications: int = REPLICATIONS,
     seed: int = 1,
     engine: Engine = run_fastest,
-    levels: QuotedLevels = DEFAULT_LEVELS,
-    family_levels: Mapping[str, QuotedLevels] = NO_FAMILY_LEVELS,
     fits: Fits | None = None,
 ) -> ShopOutlook:
-    """Return the fan of the weeks ahead and the chance of each promise, by job number.
+    """Return the fan of the weeks ahead, as simulated; jobs whose route cannot be worked are not in it.
 
-    The chances are told by the levels at which dates are quoted, the fans are as simulated. Jobs whose route
-    cannot be worked are in neither. Valid for weeks >= 1.
+    Valid for weeks >= 1.
     Raises: NoOpeningHours, MomentWithoutZone, NotEnoughRuns.
     """
     ground = lay_groundwork(state, now=now, replications=replications, seed=seed, fits=fits)
@@ -103,7 +98,7 @@ def look_out(
     if not ground.live and not background:
         empty = np.full((replications, 0), np.inf)
         fans = _read_weeks(empty, empty, clock=ground.clock, weeks=weeks)
-        return ShopOutlook(now, replications, 0, fans, ())
+        return ShopOutlook(now, replications, 0, fans)
     run = ground.simulate(ground.live, background, engine=engine, follow_hours=follow_h)
     finish = np.where(np.isnan(run.passage.finish_hours), np.inf, run.passage.finish_hours)
     return ShopOutlook(
@@ -111,7 +106,6 @@ def look_out(
         replications,
         sum(job.arrived_at is not None for job in ground.jobs),
         _read_weeks(_arrivals(run, ground=ground), finish, clock=ground.clock, weeks=weeks),
-        read_chances(finish, ground=ground, promises=promises, levels=levels, family_levels=family_levels),
     )
 
 
@@ -178,6 +172,8 @@ def _read_weeks(arrived: Array, finish: Array, *, clock: ShopClock, weeks: int) 
     today = clock.now.astimezone(clock.zone).date()
     monday = today - timedelta(days=today.weekday())
     found = []
+    if _is_over(monday, clock=clock):
+        monday += timedelta(weeks=1)
     for week in range(weeks):
         start, end = monday + timedelta(weeks=week), monday + timedelta(weeks=week + 1)
         from_h, to_h = (max(clock.hours_at(_midnight(day, clock=clock)), 0.0) for day in (start, end))
@@ -185,6 +181,12 @@ def _read_weeks(arrived: Array, finish: Array, *, clock: ShopClock, weeks: int) 
         done = ((finish > from_h) & (finish <= to_h)).sum(axis=1)
         found.append(WeekFan(start, _fan(inside), _fan(done), round(to_h - from_h, 2)))
     return tuple(found)
+
+
+def _is_over(monday: date, *, clock: ShopClock) -> bool:
+    """Whether the shop worked in the week of this Monday and has no working time left in it."""
+    from_h, to_h = (clock.hours_at(_midnight(monday + timedelta(days=at), clock=clock)) for at in (0, 7))
+    return from_h < to_h <= 0.0
 
 
 def _fan(counts: Array) -> Fan:

@@ -128,10 +128,10 @@ class Limit:
 
 @dataclass(frozen=True, slots=True)
 class WeekOutlook:
-    """Of the units that arrive in the week of this Monday, the share that is begun without a wait."""
+    """How many working days a unit that arrives in the week of this Monday lies on the shelf on average."""
 
     monday: date
-    begun_soon_share: float
+    shelf_days: float
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,6 +1,6 @@
 """What past quotes add up to, as the owner is shown it, and which levels are quoted because of it."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -8,6 +8,7 @@ from jobs.leadtime.calibrate import MOST_QUOTES, PastQuote, as_told, select_ripe
 from jobs.leadtime.clock import WorkingHours
 from jobs.leadtime.ranges import QuotedLevels
 from jobs.leadtime.reliability import FamilyRecord, ReliabilityPoint, plot_reliability, record_families
+from jobs.leadtime.state import Priority
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,7 +28,8 @@ class QuoteRecord:
     """How past quotes came true: `points`, `families` and `promises` judge the dates that were told.
 
     Of `quotes`, one for each unit, `replayed` were worked out afterwards and `unripe` cannot be judged yet.
-    `uncorrected` judges the dates that would have been told had no level been moved.
+    `uncorrected` judges the dates that would have been told had no level been moved; `in_turn` and
+    `put_first` judge those of the jobs that waited in their turn and of those that did not.
     """
 
     quotes: int
@@ -38,6 +40,8 @@ class QuoteRecord:
     levels: tuple[FamilyLevels, ...]
     uncorrected: FamilyRecord | None = None
     promises: FamilyRecord | None = None
+    in_turn: FamilyRecord | None = None
+    put_first: FamilyRecord | None = None
 
 
 def judge_quotes(
@@ -56,8 +60,10 @@ def judge_quotes(
     """
     told = [as_told(quote) for quote in quotes]
     families = record_families(told, hours=hours, now=now)
-    uncorrected = record_families([_of_no_family(quote) for quote in quotes], hours=hours, now=now)
-    promised = record_families([_of_no_family(as_told(quote)) for quote in promises], hours=hours, now=now)
+
+    def judge_together(some: Iterable[PastQuote]) -> FamilyRecord | None:
+        return next(iter(record_families([_of_no_family(q) for q in some], hours=hours, now=now)), None)
+
     ripe = select_ripe(quotes, hours=hours, now=now, most=max(len(quotes), 1))
     levels = [FamilyLevels("", shop_levels, min(len(ripe), MOST_QUOTES))]
     for family in sorted(family_levels):
@@ -70,8 +76,10 @@ def judge_quotes(
         points=plot_reliability(told, hours=hours, now=now),
         families=families,
         levels=tuple(levels),
-        uncorrected=uncorrected[0] if uncorrected else None,
-        promises=promised[0] if promised else None,
+        uncorrected=judge_together(quotes),
+        promises=judge_together(as_told(quote) for quote in promises),
+        in_turn=judge_together(quote for quote in told if quote.priority is Priority.ORDINARY),
+        put_first=judge_together(quote for quote in told if quote.priority is Priority.URGENT),
     )
 
 

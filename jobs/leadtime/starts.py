@@ -132,4 +132,4 @@ def _finish(
     ground: Groundwork, live: Sequence[Group], background: Sequence[Group], *, engine: Engine
 ) -> Array:
     passage = ground.simulate(live, background, engine=engine).passage
-    return passage.finish_hours[:, : len(live)]
+    return passage.finish_hours[:, : len(live)] + [ground.added_hours(job) for job in ground.jobs]

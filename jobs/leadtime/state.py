@@ -22,6 +22,14 @@ class Priority(IntEnum):
 
 
 @dataclass(frozen=True, slots=True)
+class AddedWork:
+    """The working days of extra work that were agreed on at one moment."""
+
+    work_days: float
+    agreed_at: datetime
+
+
+@dataclass(frozen=True, slots=True)
 class LiveJob:
     """One job in the shop or on its way to it.
 
@@ -45,6 +53,7 @@ class LiveJob:
     hold_expected_at: datetime | None = None
     skips: tuple[BenchStep, ...] = ()
     needs: tuple[BenchStep, ...] = ()
+    added_work: tuple[AddedWork, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

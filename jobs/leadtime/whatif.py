@@ -164,6 +164,8 @@ def _work(ground: Groundwork, *, engine: Engine, half_way: Callable[[], None]) -
         run = ground.simulate(ground.live, background, engine=engine)
         names = [(job.job_number, job.family) for job in ground.jobs]
         _read(side, run, names=names, before=[before_first_queue(job) for job in ground.jobs])
+        for name, job in zip(names, ground.jobs, strict=True):
+            side.finishes[name] = side.finishes[name] + ground.added_hours(job)
     half_way()
     families = list(ground.routes)
     riding = [

@@ -1,8 +1,7 @@
 """Rendering one mail: the owner's words, the facts of the event, a fresh private link."""
 
-from collections.abc import Mapping
 from dataclasses import replace
-from datetime import datetime
+from datetime import date, datetime
 from typing import Any
 
 from django.conf import settings
@@ -11,56 +10,73 @@ from django.utils.translation import gettext as _
 
 from jobs.domain import job_number
 from jobs.domain.facts import Promise, load_facts
-from jobs.domain.mail_words import PARTS, fill_words
+from jobs.domain.mail_words import PARTS, WITHOUT_JOB, fill_words
 from jobs.domain.shop import MessageText
 from jobs.domain.stages import EventKind
+from jobs.messages import samples
 from jobs.messages.catalogue import ComposedMessage
-from jobs.models import Booking, Customer, JobEvent, OutboxMessage
+from jobs.models import Booking, Customer, Job, JobEvent, OutboxMessage
 from jobs.selectors import shop
 from jobs.services import links
-
-SAMPLE_NUMBER = "4821095"
 
 
 def compose(message: OutboxMessage, *, now: datetime) -> ComposedMessage:
     """Return the subject, text and HTML of an outbox row; private links are made now and stored hashed."""
-    context = _context(message, now=now)
-    text = shop.message_text(message.kind)
+    return _render(shop.message_text(message.kind), context=_context(message, now=now))
+
+
+def sample_mail(text: MessageText, *, today: date) -> ComposedMessage:
+    """Return a whole mail in the given words with invented values; no link is made and nothing is stored."""
+    sample = samples.SAMPLES[text.slug]
+    context = _frame(job=None, payload={"asked": samples.QUESTION} if text.slug == "reminder" else {})
+    context |= {
+        "number": "" if text.slug in WITHOUT_JOB else job_number.show(samples.NUMBER),
+        "greeting": "" if text.slug == "draft_link" else samples.GREETING,
+        "facts": sample.facts(today),
+        "link": f"{settings.SITE_URL}{samples.LINK_END}",
+    }
+    if sample.kind is not None:
+        context["event_kind"] = sample.kind
+    if text.slug == "draft_link":
+        context["link_words"] = _link_words_of_draft()
+    return _render(text, context=context)
+
+
+def _render(text: MessageText, *, context: dict[str, Any]) -> ComposedMessage:
+    """Return the mail that the owner's words and a context make."""
     words = {"number": context["number"], "shop": context["shop"].name}
-    filled = fill_text(text, words=words)
-    context["opening"], context["closing"] = filled.opening, filled.closing
-    context["subject"] = " ".join(filled.subject.split())
-    folder = f"emails/{message.kind}"
+    filled = replace(text, **{part: fill_words(getattr(text, part), words=words) for part in PARTS})
+    subject = " ".join(filled.subject.split())
+    context |= {"subject": subject, "opening": filled.opening, "closing": filled.closing}
+    folder = f"emails/{text.slug}"
     return ComposedMessage(
-        subject=context["subject"],
+        subject=subject,
         text=render_to_string(f"{folder}/body.txt", context),
         html=render_to_string(f"{folder}/body.html", context),
     )
 
 
-def fill_text(text: MessageText, *, words: Mapping[str, str]) -> MessageText:
-    """Return the owner's words with number and shop filled in."""
-    return replace(text, **{part: fill_words(getattr(text, part), words=words) for part in PARTS})
-
-
-def sample_text(text: MessageText) -> MessageText:
-    """Return the owner's words as they read for a job with a made-up number."""
-    return fill_text(text, words={"number": job_number.show(SAMPLE_NUMBER), "shop": shop.identity().name})
-
-
-def _context(message: OutboxMessage, *, now: datetime) -> dict[str, Any]:
-    job = message.job
-    context: dict[str, Any] = {
+def _frame(*, job: Job | None, payload: dict[str, Any]) -> dict[str, Any]:
+    return {
         "shop": shop.identity(),
         "job": job,
         "number": job_number.show(job.number) if job else "",
         "greeting": job.customer.name if job and job.customer else "",
         "facts": None,
-        "payload": message.payload,
+        "payload": payload,
         "link": "",
         "link_words": _("Open your page"),
         "cautions_end": _("Your carrier's rules and your local law decide."),
     }
+
+
+def _link_words_of_draft() -> str:
+    return _("Go on with your booking")
+
+
+def _context(message: OutboxMessage, *, now: datetime) -> dict[str, Any]:
+    job = message.job
+    context = _frame(job=job, payload=message.payload)
     if job is not None:
         context["link"] = _address(links.issue_job_link(job, now=now))
         event = JobEvent.objects.filter(job=job, number=message.payload.get("event")).first()
@@ -72,7 +88,7 @@ def _context(message: OutboxMessage, *, now: datetime) -> dict[str, Any]:
     elif message.kind == "draft_link":
         booking = Booking.objects.get(pk=message.payload["booking"])
         context["link"] = _address(links.issue_draft_link(booking, now=now))
-        context["link_words"] = _("Go on with your booking")
+        context["link_words"] = _link_words_of_draft()
     elif "link" in message.payload:
         context["link"] = message.payload["link"]
         context["link_words"] = _("Sign in")

@@ -25,7 +25,7 @@ HOLDS = ["", "answer", "parts", "outside", "payment"]
 
 
 class Job(models.Model):
-    """What was booked, plus caches of what the log says (`stage`, `hold`, `event_count`, promise).
+    """What was booked, plus caches of what the log says (stage, hold, priority, event count, promise).
 
     `strip_list` and `plan` are frozen copies of what the customer was told, `unit_model_revision` the
     catalogue revision they came from.
@@ -68,6 +68,7 @@ class Job(models.Model):
     name_missing = models.BooleanField(default=False)
     tracking_in = models.CharField(max_length=60, blank=True)
     tracking_out = models.CharField(max_length=60, blank=True)
+    parcel_seen = models.CharField(max_length=60, blank=True)  # the number that stood on the box when it came
 
     promise_earliest_on = models.DateField(null=True)
     promise_likely_on = models.DateField(null=True)
@@ -101,7 +102,9 @@ class Job(models.Model):
             models.Index(fields=["promise_latest_on"], name="job_promise"),
             models.Index(fields=["tracking_in"], name="job_tracking_in"),
             models.Index(fields=["tracking_out"], name="job_tracking_out"),
+            models.Index(fields=["parcel_seen"], name="job_parcel_seen"),
             models.Index(fields=["number_as_read"], name="job_number_as_read"),
+            models.Index(fields=["number_found"], name="job_number_found"),
             models.Index(fields=["ended_at"], name="job_ended"),
         ]
 

@@ -9,6 +9,7 @@ from jobs.domain.lifecycle import BEFORE_ARRIVAL, TRANSITIONS, allowed_events
 from jobs.domain.readings import ReadingGap, find_reading_gap, keeps_limits
 from jobs.domain.replay import JobState, LogEntry, replay, standing_events
 from jobs.domain.replies import Reply, reply_to_read
+from jobs.domain.staff_words import hold_for_staff
 from jobs.domain.stages import ENDED, IN_SHOP, STAGE_LABELS, EventKind, HoldKind, Role, Stage
 from jobs.leadtime.clock import hours_per_day, moment_after_hours
 from jobs.leadtime.errors import LeadTimeError
@@ -126,7 +127,7 @@ def see_job(job: Job, *, role: Role, today: date) -> JobAtBench:
     state = replay(entries)
     stage, hold = Stage(job.stage), HoldKind(job.hold) if job.hold else None
     published = catalogue.catalogue()
-    model = _model(job)
+    model = model_of(job)
     standing = standing_events(entries)
     readings = _last(standing, kind=E.READINGS_RECORDED)
     judged: ReadingsRecorded | None = load_facts(readings.kind, stored=readings.facts) if readings else None
@@ -208,7 +209,8 @@ def why_not_now(seen: JobAtBench, *, kind: EventKind) -> str:
     if kind is E.CORRECTED:
         return "There is no step on this job that can be taken back now. Add a note instead."
     if seen.stage in sources and seen.hold is not None:
-        return f"The job is on hold: {seen.job.hold_reason}. End the hold first, then go on."
+        waits_for = hold_for_staff(seen.job.hold_reason, hold=seen.hold).rstrip(".")
+        return f"The job is on hold: {waits_for}. End the hold first, then go on."
     return f"This cannot be recorded now: the job stands at “{here}”."
 
 
@@ -228,7 +230,7 @@ def _setting_lines(model: UnitModel | None, *, standing: Sequence[LogEntry]) -> 
     )
 
 
-def _model(job: Job) -> UnitModel | None:
+def model_of(job: Job) -> UnitModel | None:
     """Return the model as it was when the customer was told; what is tested is what was promised."""
     if not job.unit_model or job.unit_model_revision is None:
         return None

@@ -5,9 +5,10 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from uuid import UUID
 
+from jobs.domain.lifecycle import QUEUED
 from jobs.domain.stages import Stage
 from jobs.leadtime.change_documents import read_changes
-from jobs.leadtime.changes import Change, apply_change, describe_change
+from jobs.leadtime.changes import Change, JobFirst, apply_change, describe_change
 from jobs.leadtime.clock import hours_per_week
 from jobs.leadtime.errors import ChangeRefused
 from jobs.leadtime.routes import WorkCentre
@@ -158,6 +159,15 @@ def find_run(reference: UUID, *, published: Catalogue) -> SeenRun | None:
         Compared(each, name_family(each.family, published=published), "", None) for each in found.newcomers
     )
     return _seen(row, found=found, before_it=before_it, jobs=jobs, newcomers=newcomers)
+
+
+def find_job_to_put_first(run: SeenRun) -> str:
+    """Return the number of the job that was tried first, alone, while that can be done; or nothing."""
+    match run.changes:
+        case (JobFirst(number),):
+            waiting = Job.objects.filter(number=number, priority=False, stage__in=[s.value for s in QUEUED])
+            return number if waiting.exists() else ""
+    return ""
 
 
 def _found(row: WhatIfRun) -> WhatIf | None:

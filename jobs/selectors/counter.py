@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 
 from jobs.domain.facts import Arrived, BoxRecorded, Held, load_facts
+from jobs.domain.staff_words import hold_for_staff
 from jobs.domain.stages import HOLD_LABELS, EventKind, HoldKind, Stage
 from jobs.leadtime.words import date_in_words
 from jobs.models import ExtraWork, Job, JobEvent
@@ -182,12 +183,13 @@ def _holds(
 def _why_it_may_end(job: Job, *, latest: dict[EventKind, JobEvent], waits_for_yes: bool, today: date) -> str:
     row = latest.get(E.HELD)
     facts: Held | None = load_facts(E.HELD, stored=row.facts) if row else None
+    reason = hold_for_staff(job.hold_reason, hold=HoldKind(job.hold))
     waits_for_answer = waits_for_yes or _open_question(latest) is not None
     if job.hold == HoldKind.ANSWER.value and not waits_for_answer:
-        return f"Nothing is open with the customer any more. It was held for: {job.hold_reason}"
+        return f"Nothing is open with the customer any more. It was held for: {reason}"
     if facts is not None and facts.expected_on is not None and facts.expected_on <= today:
         day = date_in_words(facts.expected_on, today=today)
-        return f"Expected by {day}: {job.hold_reason}"
+        return f"Expected by {day}: {reason}"
     return ""
 
 

@@ -15,6 +15,7 @@ from django.db.models import OuterRef, Subquery
 from django.db.models.fields.json import KeyTextTransform, KeyTransform
 
 from jobs.domain.holds import STOPPED_CLOCKS
+from jobs.domain.staff_words import hold_for_staff, reason_for_staff
 from jobs.domain.stages import AWAITED, HOLD_LABELS, IN_SHOP, OPEN_STAGES, EventKind, HoldKind, Stage
 from jobs.models import Job, JobEvent
 from jobs.selectors.listing import MODEL_TOLD
@@ -27,7 +28,7 @@ WEEKS_AHEAD = 5
 COLUMNS = (
     "number", "family", "unit_model", "model_told", "customer__name", "stage", "stage_since", "hold",
     "hold_since", "hold_reason", "promise_latest_on", "forecast__likely_on", "forecast__latest_on",
-    "first_reason", "first_promise", "last_said", "last_said_at",
+    "first_reason", "first_promise", "priority", "last_said", "last_said_at",
 )  # fmt: skip
 FIRST_PROMISE = Subquery(
     JobEvent.objects.filter(job=OuterRef("pk"), kind=EventKind.PROMISE_MADE.value)
@@ -84,6 +85,7 @@ class OpenJob:
     latest_on: date | None
     first_reason: str | None
     first_promise: str | None
+    priority: bool
     last_said: str | None
     last_said_at: datetime | None
 
@@ -140,6 +142,7 @@ class PromiseAtRisk:
     latest_on: date | None
     reason: str
     first_promised_on: date | None = None
+    is_first: bool = False
 
     @property
     def waits_for_customer(self) -> bool:
@@ -248,7 +251,7 @@ def _held(jobs: Iterable[OpenJob], *, published: Catalogue) -> Iterable[HeldJob]
             unit_words=_unit_words(job, published=published),
             customer_name=job.customer_name or "",
             kind=HoldKind(job.hold),
-            reason=job.hold_reason or HOLD_LABELS[HoldKind(job.hold)],
+            reason=_hold_reason(job) or HOLD_LABELS[HoldKind(job.hold)],
             since=job.hold_since or job.stage_since,
         )
 
@@ -287,9 +290,14 @@ def _risk(job: OpenJob, *, published: Catalogue, today: date) -> PromiseAtRisk |
         promised_on=promised,
         likely_on=likely_on,
         latest_on=latest_on,
-        reason=job.hold_reason or job.first_reason or "",
+        reason=_hold_reason(job) or reason_for_staff(job.first_reason or ""),
         first_promised_on=first if first != promised else None,
+        is_first=job.priority,
     )
+
+
+def _hold_reason(job: OpenJob) -> str:
+    return hold_for_staff(job.hold_reason, hold=HoldKind(job.hold)) if job.hold else ""
 
 
 def _unit_words(job: OpenJob, *, published: Catalogue) -> str:

@@ -10,7 +10,8 @@ from jobs.domain.condition import ArrivalGrade, CartonState, PackingFound, Sever
 from jobs.domain.facts import load_facts
 from jobs.domain.job_number import show
 from jobs.domain.replay import LogEntry, standing_events
-from jobs.domain.stages import EVENT_LABELS, HOLD_LABELS, EventKind, Role
+from jobs.domain.staff_words import hold_for_staff
+from jobs.domain.stages import EVENT_LABELS, HOLD_LABELS, TURN_LABELS, EventKind, Role
 from jobs.leadtime.words import span_in_words
 from jobs.selectors import shop
 
@@ -43,7 +44,7 @@ def log_lines(entries: Sequence[LogEntry]) -> tuple[LogLine, ...]:
         LogLine(
             number=entry.number,
             kind=entry.kind,
-            label=FAILED_SMELL_LABELS[entry.kind] if _smelled(entry) else EVENT_LABELS[entry.kind],
+            label=_label(entry),
             words=facts_in_words(entry, benches=benches),
             by_name=entry.actor_name,
             by_role=entry.actor_role,
@@ -53,6 +54,12 @@ def log_lines(entries: Sequence[LogEntry]) -> tuple[LogLine, ...]:
         )
         for entry in entries
     )
+
+
+def _label(entry: LogEntry) -> str:
+    if entry.kind is EventKind.TURN_CHANGED:
+        return TURN_LABELS[load_facts(entry.kind, stored=entry.facts).turn]
+    return FAILED_SMELL_LABELS[entry.kind] if _smelled(entry) else EVENT_LABELS[entry.kind]
 
 
 def _smelled(entry: LogEntry) -> bool:
@@ -140,7 +147,7 @@ def _promise(facts: told.Promise) -> str:
 
 
 def _held(facts: told.Held) -> str:
-    return f"{HOLD_LABELS[facts.hold]}: {facts.reason}"
+    return f"{HOLD_LABELS[facts.hold]}: {hold_for_staff(facts.reason, hold=facts.hold)}"
 
 
 def _signed(facts: told.SignedOff) -> str:
@@ -179,6 +186,7 @@ _WORDS: dict[type[Any], Any] = {
     told.ReadingsRecorded: _readings,
     told.Promise: _promise,
     told.Held: _held,
+    told.TurnChanged: lambda facts: facts.reason,
     told.SignedOff: _signed,
     told.Matched: _matched,
     told.SettingsRecorded: _settings,

@@ -7,6 +7,7 @@ from datetime import date, datetime
 from django.core.paginator import Page, Paginator
 
 from jobs.domain.holds import STOPPED_CLOCKS
+from jobs.domain.staff_words import hold_for_staff
 from jobs.domain.stages import HOLD_LABELS, IN_SHOP, HoldKind, Stage
 from jobs.leadtime.errors import NoRoute
 from jobs.leadtime.routes import BenchStep, Route, next_steps, route_for
@@ -258,7 +259,7 @@ def _line(job: Job, *, published: Catalogue, ends_on: date | None, today: date) 
         customer_name=job.customer.name if job.customer else "",
         stage=Stage(job.stage),
         hold=HoldKind(job.hold) if job.hold else None,
-        hold_reason=job.hold_reason,
+        hold_reason=hold_for_staff(job.hold_reason, hold=HoldKind(job.hold)) if job.hold else "",
         since=job.stage_since,
         promise_end=job.promise_latest_on,
         risk_words=risk_words(job, ends_on=ends_on, today=today),

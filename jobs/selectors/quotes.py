@@ -17,7 +17,9 @@ from jobs.leadtime.clock import WorkingHours, working_hours_between
 from jobs.leadtime.drift import Drift
 from jobs.leadtime.ranges import DEFAULT_LEVELS, QuotedLevels, Reason
 from jobs.leadtime.record import QuoteRecord
+from jobs.leadtime.state import Priority
 from jobs.models import ForecastRun, Job, JobEvent, KeptQuote, QuoteRefusal, ShopRevision
+from jobs.selectors.merged_boxes import arrived_units
 from jobs.selectors.stored import read_each, read_stored
 
 E = EventKind
@@ -137,6 +139,7 @@ def quote_rows(moments: Collection[Moment], *, hours: WorkingHours, now: datetim
                 _overlap_h(hours, held, first=row.computed_at, last=until) for held in outcome.stopped
             ),
             levels=QuotedLevels(*row.quoted_levels),
+            priority=Priority.URGENT if row.job.priority else Priority.ORDINARY,
         )
         yield QuoteRow(
             row.job.number,
@@ -192,7 +195,8 @@ def replay_progress(*, families: Collection[str], now: datetime) -> ReplayProgre
     first_kept = KeptQuote.objects.filter(moment=Moment.ARRIVAL.value).aggregate(at=Min("computed_at"))["at"]
     done = set(KeptQuote.objects.filter(moment=Moment.REPLAYED.value).values_list("job__number", flat=True))
     arrived = (
-        Job.objects.filter(arrived_at__lt=first_kept or now)
+        arrived_units()
+        .filter(arrived_at__lt=first_kept or now)
         .exclude(quotes__moment=Moment.ARRIVAL.value)
         .order_by("arrived_at", "number")
         .values_list("number", "family", "stage", "arrived_at")

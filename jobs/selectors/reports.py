@@ -6,18 +6,20 @@ from datetime import date, datetime, timedelta
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from django.db.models import Count, Exists, IntegerField, OuterRef, QuerySet
+from django.db.models import Count, Exists, OuterRef, QuerySet
 from django.db.models.fields.json import KeyTextTransform
-from django.db.models.functions import Cast
 
 from jobs.domain.attribution import Cause
 from jobs.domain.condition import PackingFound
+from jobs.domain.staff_words import reason_for_staff
 from jobs.domain.stages import EventKind, Stage
 from jobs.leadtime.ranges import BasedOn, CentreLoad, Limit, Reason, Refusal
 from jobs.models import FamilyForecast, ForecastRun, Job, JobEvent, Mark, OutboxMessage
+from jobs.selectors.merged_boxes import arrived_units, merged_boxes
 from jobs.selectors.outlook import Chances, read_chances
 from jobs.selectors.spans import SpanNumber, midnight
 from jobs.selectors.stored import read_each, read_stored
+from jobs.selectors.taken_back import taken_back
 from jobs.selectors.unit_names import name_family
 from packing.selectors import Catalogue
 
@@ -128,7 +130,7 @@ def weekly_flow(*, zone: ZoneInfo, now: datetime) -> tuple[WeekFlow, ...]:
         week = SpanNumber(column, first_days=mondays, zone=zone)
         return dict(fitting.annotate(week=week).values_list("week").annotate(count=Count("pk")))
 
-    arrived, sent_back = by_week(Job.objects.all(), "arrived_at"), by_week(_sent_back(), "happened_at")
+    arrived, sent_back = by_week(arrived_units(), "arrived_at"), by_week(_sent_back(), "happened_at")
     return tuple(
         WeekFlow(monday, arrived.get(week, 0), sent_back.get(week, 0), monday == this_monday)
         for week, monday in enumerate(mondays)
@@ -137,13 +139,8 @@ def weekly_flow(*, zone: ZoneInfo, now: datetime) -> tuple[WeekFlow, ...]:
 
 def _sent_back() -> "QuerySet[JobEvent]":
     """Return the events of units going back, rebuilt or not, without those that a correction takes back."""
-    taken_back = (
-        JobEvent.objects.filter(job=OuterRef("job"), kind=EventKind.CORRECTED.value)
-        .annotate(which=Cast(KeyTextTransform("corrects", "facts"), IntegerField()))
-        .filter(which=OuterRef("number"))
-    )
     kinds = [EventKind.SENT_BACK.value, EventKind.RETURNED_UNREPAIRED.value]
-    return JobEvent.objects.filter(~Exists(taken_back), kind__in=kinds)
+    return JobEvent.objects.filter(~taken_back(), kind__in=kinds)
 
 
 def damages(*, zone: ZoneInfo, now: datetime) -> Damages:
@@ -156,6 +153,7 @@ def damages(*, zone: ZoneInfo, now: datetime) -> Damages:
             kind__in=kinds, happened_at__gte=midnight(months[0], zone=zone), happened_at__lte=now
         )
         .exclude(job__in=Job.objects.filter(stage__in=NOT_INSPECTED))
+        .exclude(job__in=merged_boxes())
         .order_by()
         .annotate(
             month=SpanNumber("happened_at", first_days=months, zone=zone),
@@ -199,7 +197,10 @@ def forecast_now(*, published: Catalogue) -> ForecastNow:
             earliest_on=row.earliest_on,
             likely_on=row.likely_on,
             latest_on=row.latest_on,
-            reasons=tuple((each.sentence, each.working_days) for each in read_each(Reason, row.reasons)),
+            reasons=tuple(
+                (reason_for_staff(each.sentence), each.working_days)
+                for each in read_each(Reason, row.reasons)
+            ),
             based_on=BasedOn(row.based_on),
         )
         for row in FamilyForecast.objects.order_by("family")

@@ -10,13 +10,13 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 from enum import StrEnum
 
-from django.db.models import Case, Exists, OuterRef, Q, QuerySet, Value, When
-from django.db.models.functions import Replace, Upper
+from django.db.models import Case, Q, QuerySet, Value, When
+from django.db.models.functions import Length, Replace, Upper
 
 from jobs.domain import job_number
 from jobs.domain.job_number import JobNumberError
-from jobs.domain.stages import ENDED, EventKind, HoldKind, Stage
-from jobs.models import Customer, Job, JobEvent
+from jobs.domain.stages import ENDED, HoldKind, Stage
+from jobs.models import Customer, Job
 from jobs.selectors.listing import as_lines
 from jobs.selectors.scan_reasons import compact_of, models_of_number, reason_for
 from jobs.selectors.unit_names import name_unit
@@ -33,7 +33,6 @@ PARCEL_END_LEAST = 6
 NAME_LEAST = 2
 _SCAN_ADDRESS = re.compile(r"/W/([0-9]{7})(?:[/?#]|$)", re.IGNORECASE)
 _PHONE = re.compile(r"[0-9+()./ -]+")
-_PARCEL_KINDS = (EventKind.ARRIVED.value, EventKind.BOX_RECORDED.value)
 
 
 class ScanOutcome(StrEnum):
@@ -213,10 +212,7 @@ def _wide_search(typed: str, *, models: Mapping[str, UnitModel]) -> QuerySet[Job
     asked = _of_models(models) if models else Q(pk__in=[])
     for part in _questions(typed):
         asked |= part
-    found = Job.objects.filter(asked)
-    if _may_be_parcel(compact := compact_of(typed)):
-        found = found.annotate(parcel_seen=Exists(_boxes_with(compact).filter(job=OuterRef("pk"))))
-    return found
+    return Job.objects.filter(asked)
 
 
 def _questions(typed: str) -> Iterator[Q]:
@@ -227,7 +223,7 @@ def _questions(typed: str) -> Iterator[Q]:
     if _may_be_parcel(compact):
         yield Q(pk__in=Job.objects.filter(tracking_in__endswith=compact).values("pk"))
         yield Q(pk__in=Job.objects.filter(tracking_out__endswith=compact).values("pk"))
-        yield Q(pk__in=_boxes_with(compact).values("job"))
+        yield Q(pk__in=Job.objects.filter(parcel_seen=compact).values("pk"))
     digits = "".join(sign for sign in typed if sign.isdigit())
     if _PHONE.fullmatch(typed) and len(digits) >= PHONE_END_LEAST:
         phoned = Customer.objects.alias(digits=_without("phone", signs=" -.()/+"))
@@ -236,7 +232,9 @@ def _questions(typed: str) -> Iterator[Q]:
     has_digit = any(sign.isdigit() for sign in number)
     if len(number) >= NUMBER_LEAST and has_digit and UNREADABLE not in number:
         for column in ("number_as_read", "number_found"):
-            bare = Job.objects.alias(bare=_without(Upper(column), signs=" -./"))
+            # Most stamped numbers are shorter than a parcel number: those need not be stripped at all.
+            long = Job.objects.alias(signs=Length(column)).filter(signs__gte=len(number))
+            bare = long.alias(bare=_without(Upper(column), signs=" -./"))
             yield Q(pk__in=bare.filter(bare__contains=number).values("pk"))
     words = [word for word in typed.split() if any(sign.isalpha() for sign in word)]
     if words and len(typed) >= NAME_LEAST:
@@ -248,11 +246,6 @@ def _questions(typed: str) -> Iterator[Q]:
 
 def _may_be_parcel(compact: str) -> bool:
     return len(compact) >= PARCEL_END_LEAST and any(sign.isdigit() for sign in compact)
-
-
-def _boxes_with(parcel_number: str) -> QuerySet[JobEvent]:
-    """Return the records of boxes on which this number stood."""
-    return JobEvent.objects.filter(kind__in=_PARCEL_KINDS, facts__parcel_number__iexact=parcel_number)
 
 
 def _prefill(typed: str) -> tuple[str, str, str]:

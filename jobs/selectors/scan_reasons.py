@@ -46,7 +46,8 @@ def _parcel_reason(job: Job, *, compact: str) -> str:
     ):
         if number and compact and number.endswith(compact):
             return words if number == compact else f"{words[:-1]} at its end: {number}."
-    return "This number stood on the box when it came." if getattr(job, "parcel_seen", False) else ""
+    seen = bool(compact) and job.parcel_seen == compact
+    return "This number stood on the box when it came." if seen else ""
 
 
 def _number_reason(job: Job, *, typed: str) -> str:

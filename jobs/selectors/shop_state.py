@@ -3,25 +3,26 @@
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
-from datetime import date, datetime, timedelta
+from datetime import date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
 from django.db.models import Count, Q, QuerySet
 
 from jobs.domain.replay import STEP_KINDS, JobState, LogEntry, replay
 from jobs.domain.stages import AWAITED, IN_SHOP, EventKind, Role, Stage
-from jobs.leadtime.added_work import AddedWork
 from jobs.leadtime.routes import BenchStep
-from jobs.leadtime.state import ArrivalRate, LiveJob, Priority, ShopState
+from jobs.leadtime.state import AddedWork, ArrivalRate, LiveJob, Priority, ShopState
 from jobs.models import ExtraWork, Job, JobEvent
 from jobs.selectors import shop
 from jobs.selectors.learned import count_needs, stage_visits, wait_visits
 from jobs.selectors.listing import PAPERS
+from jobs.selectors.merged_boxes import arrived_units
 
 E = EventKind
 ARRIVALS = timedelta(days=56)
 IN_TRANSIT = timedelta(days=3)
 UNTIL_POSTED = timedelta(days=10)
+NOON = time(12)
 TOGETHER = (Stage.ASSEMBLED.value, Stage.TESTED.value, Stage.SIGNED_OFF.value)
 FORECAST_STAGES = tuple(stage.value for stage in (AWAITED | IN_SHOP) - {Stage.PACKED})
 
@@ -66,7 +67,7 @@ def promised_days() -> dict[str, date]:
     return {number: promised_on for number, promised_on in rows if promised_on is not None}
 
 
-def agreed_work() -> dict[str, tuple[AddedWork, ...]]:
+def _agreed_work() -> dict[str, tuple[AddedWork, ...]]:
     """Return the extra work that was agreed on units not yet put together, by job number."""
     stages = [stage for stage in FORECAST_STAGES if stage not in TOGETHER]
     rows = ExtraWork.objects.filter(
@@ -82,6 +83,11 @@ def agreed_work() -> dict[str, tuple[AddedWork, ...]]:
 def states_of(jobs: Sequence[Job]) -> dict[int, JobState]:
     """Return the folded state of each job by its primary key, in one query."""
     return _fold(JobEvent.objects.filter(job__in=[job.pk for job in jobs]))
+
+
+def states_at(stage: Stage) -> dict[int, JobState]:
+    """Return the folded state of every job at a stage by its primary key, in one query."""
+    return _fold(JobEvent.objects.filter(job__stage=stage.value))
 
 
 def done_steps_of(jobs: Sequence[Job]) -> dict[int, tuple[str, ...]]:
@@ -111,12 +117,13 @@ def _fold(rows: "QuerySet[JobEvent]") -> dict[int, JobState]:
 
 def _live_jobs(*, now: datetime) -> Iterable[LiveJob]:
     jobs = list(Job.objects.filter(stage__in=FORECAST_STAGES).defer(*PAPERS).order_by("booked_at"))
-    states = states_of(jobs)
+    states, agreed, zone = states_of(jobs), _agreed_work(), shop.zone()
     for job in jobs:
-        yield _live_job(job, state=states[job.pk], now=now)
+        live = _live_job(job, state=states[job.pk], zone=zone, now=now)
+        yield replace(live, added_work=agreed.get(job.number, ()))
 
 
-def _live_job(job: Job, *, state: JobState, now: datetime) -> LiveJob:
+def _live_job(job: Job, *, state: JobState, zone: ZoneInfo, now: datetime) -> LiveJob:
     done = tuple(BenchStep(step) for step in state.done_steps if step in set(BenchStep))
     return LiveJob(
         job_number=job.number,
@@ -132,24 +139,33 @@ def _live_job(job: Job, *, state: JobState, now: datetime) -> LiveJob:
         at_step=BenchStep(state.working_step) if state.working_step else None,
         hold=state.hold,
         held_since=state.hold_since,
+        hold_expected_at=_noon(state.hold_expected_on, zone=zone),
     )
+
+
+def _noon(day: date | None, *, zone: ZoneInfo) -> datetime | None:
+    return datetime.combine(day, NOON, zone) if day is not None else None
 
 
 def expected_at(stage: Stage, *, since: datetime, now: datetime) -> datetime:
     """Return when a parcel at this stage should be here: three days after posting, else ten after the yes.
 
-    `since` is when it reached the stage; without a yes yet it is counted as given now.
+    `since` is when it reached the stage; without a yes yet it is counted as given now. One that is overdue
+    is taken to be overdue for as long again: what was cleared months ago and never posted is not about to
+    come (estimate).
     """
     if stage not in AWAITED:
         return now + UNTIL_POSTED
     usual = IN_TRANSIT if stage is Stage.POSTED else UNTIL_POSTED
-    return max(since + usual, now + timedelta(days=1))
+    overdue = now - (since + usual)
+    return max(since + usual, now + max(timedelta(days=1), overdue))
 
 
 def _arrival_rates(*, now: datetime) -> tuple[ArrivalRate, ...]:
     """Return the weekly arrivals of each family, and which share of all of them went in front."""
     rows = list(
-        Job.objects.filter(arrived_at__gt=now - ARRIVALS, arrived_at__lte=now)
+        arrived_units()
+        .filter(arrived_at__gt=now - ARRIVALS, arrived_at__lte=now)
         .values_list("family")
         .annotate(count=Count("pk"), urgent=Count("pk", filter=Q(priority=True)))
         .order_by("family")

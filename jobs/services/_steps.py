@@ -13,7 +13,7 @@ from jobs.domain.errors import StaleEdit, UnknownJob
 from jobs.domain.facts import FACTS_VERSION, Sent, load_facts
 from jobs.domain.log import JobLog
 from jobs.domain.replay import JobState, LogEntry
-from jobs.domain.stages import ENDED, EventKind, Role
+from jobs.domain.stages import ENDED, EventKind, Role, Turn
 from jobs.domain.tracking import read_tracking
 from jobs.messages.catalogue import MESSAGE_OF_EVENT
 from jobs.models import Job, JobEvent, OutboxMessage
@@ -25,10 +25,12 @@ CACHED = (
     "hold_reason",
     "hold_since",
     "working_step",
+    "priority",
     "event_count",
     "worst_severity",
     "tracking_in",
     "tracking_out",
+    "parcel_seen",
     "arrived_at",
     "ended_at",
     "promise_earliest_on",
@@ -136,10 +138,12 @@ def set_cache(job: Job, *, state: JobState) -> None:
     job.hold_reason = state.hold_reason[:240]
     job.hold_since = state.hold_since
     job.working_step = state.working_step
+    job.priority = state.turn is Turn.FIRST
     job.event_count = state.event_count
     job.worst_severity = min(state.worst_severity, 5)
     job.tracking_in = state.tracking_in[:60]
     job.tracking_out = state.tracking_out[:60]
+    job.parcel_seen = read_tracking(state.parcel_seen).compact[:60]
     job.arrived_at = state.entered_at.get("arrived")
     job.promise_earliest_on = state.promise.earliest_on if state.promise else None
     job.promise_likely_on = state.promise.likely_on if state.promise else None

@@ -8,9 +8,18 @@ from django.db import transaction
 
 from jobs.domain.actors import Actor
 from jobs.domain.errors import MissingFact
-from jobs.domain.facts import Arrived, BoxRecorded, Held, Inspected, Matched, Words, load_facts
+from jobs.domain.facts import (
+    Arrived,
+    BoxRecorded,
+    Held,
+    Inspected,
+    Matched,
+    TurnChanged,
+    Words,
+    load_facts,
+)
 from jobs.domain.log import JobLog
-from jobs.domain.stages import EventKind, HoldKind, Stage
+from jobs.domain.stages import EventKind, HoldKind, Stage, Turn
 from jobs.models import Job, Mark, Photo
 from jobs.services._steps import OpenLog, fresh_job_number, lock_job
 from jobs.services._telling import freeze_instructions
@@ -111,6 +120,10 @@ def match_box(box_number: str, *, booking_number: str, actor: Actor, now: dateti
     booked.job.number_found = box.job.number_found
     booked.job.save(update_fields=["name_missing", "number_found"])
     booked.record(EventKind.ARRIVED, facts=arrived, actor=actor, now=now, happened_at=arrived_at)
+    if box.state.turn is Turn.FIRST and booked.state.turn is not Turn.FIRST:
+        turn = TurnChanged(Turn.FIRST, box.state.turn_reason)
+        booked.record(EventKind.TURN_CHANGED, facts=turn, actor=actor, now=now)
+    # The match comes last: it may be taken back only while nothing was recorded after it.
     booked.record(EventKind.MATCHED, facts=found, actor=actor, now=now)
     box.record(EventKind.MERGED, facts=found, actor=actor, now=now)
     photos.update(job=booked.job)

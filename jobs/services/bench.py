@@ -18,15 +18,15 @@ from jobs.domain.facts import (
 )
 from jobs.domain.readings import find_reading_gap, lines_outside
 from jobs.domain.replay import EVENT_OF_STEP
+from jobs.domain.settings_noted import lacks_settings
 from jobs.domain.stages import EventKind, HoldKind
 from jobs.leadtime.routes import BenchStep, next_steps
 from jobs.models import Job
 from jobs.selectors import shop
+from jobs.selectors.bench import model_of
+from jobs.selectors.sign_off import needs_second_person
 from jobs.services._steps import OpenLog, lock_job
-from packing import selectors as catalogue
-from packing.catalogue.schema import EntryKind, UnitModel
 
-SECOND_PERSON_SEVERITY = 3
 OWN_PAGES = frozenset({BenchStep.SIGN_OFF.value, BenchStep.PACK.value})
 
 
@@ -131,7 +131,7 @@ def record_readings(
 ) -> ReadingsRecorded:
     """Return the readings judged against the model's limits; every line outside is named."""
     log = lock_job(number, expected_count=expected_count)
-    model = _model(log.job)
+    model = model_of(log.job)
     outside = lines_outside(model.test_lines if model else (), readings=readings)
     facts = ReadingsRecorded(readings=readings, passed=not outside, outside=outside)
     log.record(EventKind.READINGS_RECORDED, facts=facts, actor=actor, now=now)
@@ -176,13 +176,32 @@ def release_job(number: str, *, note: str, actor: Actor, now: datetime, expected
 
 
 @transaction.atomic(durable=True)
-def sign_off(number: str, *, note: str, actor: Actor, now: datetime, expected_count: int | None) -> Job:
+def sign_off(
+    number: str,
+    *,
+    note: str,
+    without_settings: str,
+    actor: Actor,
+    now: datetime,
+    expected_count: int | None,
+) -> Job:
     """Sign the unit off; another person than the tester where the model or the damage asks for it.
 
-    Raises: SecondPersonNeeded; NotTested where the readings are missing or outside the limits.
+    `without_settings` says why the unit goes back without its settings; it is needed, and kept in the log,
+    where the model names settings and none of them was written down.
+
+    Raises: SecondPersonNeeded; NotTested where the readings are missing or outside the limits; MissingFact.
     """
     log = lock_job(number, expected_count=expected_count)
     _check_readings(log)
+    model = model_of(log.job)
+    without = ""
+    if lacks_settings(model.settings if model else (), entries=log.log.entries):
+        reason = without_settings.strip().rstrip(".")
+        if not reason:
+            raise MissingFact("Say why it goes back without its settings, or write them down first.")
+        without = f"Without its settings: {reason}."
+    note = " ".join(part for part in (without, note.strip()) if part)
     if needs_second_person(log.job, worst_severity=log.state.worst_severity) and (
         log.state.tested_by == actor.name
     ):
@@ -194,22 +213,9 @@ def sign_off(number: str, *, note: str, actor: Actor, now: datetime, expected_co
     return log.job
 
 
-def needs_second_person(job: Job, *, worst_severity: int) -> bool:
-    """Return whether a second person has to sign: by the model's rule or by the damage found."""
-    model = _model(job)
-    return worst_severity >= SECOND_PERSON_SEVERITY or bool(model and model.second_signature)
-
-
-def _model(job: Job) -> UnitModel | None:
-    if not job.unit_model or job.unit_model_revision is None:
-        return None
-    entry = catalogue.entry_at(EntryKind.UNIT_MODEL, job.unit_model, revision=job.unit_model_revision)
-    return entry if isinstance(entry, UnitModel) else None
-
-
 def _check_readings(log: OpenLog) -> None:
     """Refuse to call a unit tested whose lines were not all read in this round, each within its limits."""
-    model = _model(log.job)
+    model = model_of(log.job)
     gap = find_reading_gap(model.test_lines if model else (), readings=log.state.readings)
     if gap.sentence:
         raise NotTested(gap.sentence)

@@ -9,7 +9,7 @@ from jobs.domain.errors import IllegalTransition, MissingFact
 from jobs.domain.facts import Corrected, Matched, load_facts
 from jobs.domain.job_number import show
 from jobs.domain.replay import LogEntry, last_undoable
-from jobs.domain.stages import EventKind
+from jobs.domain.stages import EventKind, Stage
 from jobs.models import Job, Mark, OutboxMessage, Photo
 from jobs.selectors.box_match import is_photographed_since
 from jobs.services._steps import OpenLog, lock_job
@@ -36,8 +36,7 @@ def take_back_last_step(
         return log.job
     if last.kind is EventKind.INSPECTED:
         _withdraw_inspection(log.job, now=now)
-    facts = Corrected(corrects=last.number, reason=reason.strip())
-    log.record(EventKind.CORRECTED, facts=facts, actor=actor, now=now)
+    _correct_last(log, reason=reason.strip(), actor=actor, now=now)
     return log.job
 
 
@@ -50,19 +49,24 @@ def _take_back_match(booked: OpenLog, *, matched: LogEntry, reason: str, actor: 
         )
     found: Matched = load_facts(matched.kind, stored=matched.facts)
     box = lock_job(found.box_job_number, expected_count=None)
-    # The match first: the arrival is the last step only once the match no longer counts.
-    for log in (booked, booked, box):
-        step = last_undoable(log.log.entries)
-        if step is None or step.kind not in {EventKind.MATCHED, EventKind.ARRIVED, EventKind.MERGED}:
-            raise IllegalTransition("Something was recorded since this box was matched. Add a note instead.")
-        facts = Corrected(corrects=step.number, reason=reason)
-        log.record(EventKind.CORRECTED, facts=facts, actor=actor, now=now)
-        if step.kind is EventKind.ARRIVED:
-            key = f"{booked.job.number}.{step.number}.arrived"
-            OutboxMessage.objects.filter(key=key, state="waiting").delete()
+    while booked.state.stage is Stage.ARRIVED:
+        # The match first, then what came with it, down to the arrival.
+        step = _correct_last(booked, reason=reason, actor=actor, now=now)
+    _correct_last(box, reason=reason, actor=actor, now=now)
+    OutboxMessage.objects.filter(key=f"{booked.job.number}.{step.number}.arrived", state="waiting").delete()
     booked.job.name_missing, booked.job.number_found = False, ""
     booked.job.save(update_fields=["name_missing", "number_found"])
     Photo.objects.filter(job=booked.job, reference__in=found.photos).update(job=box.job)
+
+
+def _correct_last(log: OpenLog, *, reason: str, actor: Actor, now: datetime) -> LogEntry:
+    """Return the last step of a log, which from now on does not count."""
+    step = last_undoable(log.log.entries)
+    if step is None:
+        raise IllegalTransition("Something was recorded since this box was matched. Add a note instead.")
+    facts = Corrected(corrects=step.number, reason=reason)
+    log.record(EventKind.CORRECTED, facts=facts, actor=actor, now=now)
+    return step
 
 
 def _withdraw_inspection(job: Job, *, now: datetime) -> None:

@@ -9,6 +9,7 @@ from django.db.models import Sum
 from jobs.domain.actors import Actor
 from jobs.domain.errors import IllegalTransition, JobsError, MissingFact
 from jobs.domain.facts import ExtraWorkRef, Held, NoFacts
+from jobs.domain.staff_words import EXTRA_WORK_REASON
 from jobs.domain.stages import EventKind, HoldKind
 from jobs.models import ExtraWork, Job
 from jobs.services._steps import OpenLog, lock_job
@@ -62,7 +63,7 @@ def ask_extra_work(
     if within:
         _decide(log, extra=extra, decision="approved", note="Within the limit agreed.", actor=actor, now=now)
     elif log.state.hold is None:
-        held = Held(hold=HoldKind.ANSWER, reason="Your yes or no to the extra work")
+        held = Held(hold=HoldKind.ANSWER, reason=EXTRA_WORK_REASON)
         log.record(EventKind.HELD, facts=held, actor=actor, now=now)
     return extra
 

@@ -1,16 +1,15 @@
 """Keeping the stored forecasts true, and the quotes that were made from them, to be judged by what came."""
 
 import logging
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Any
 
 from django.db import transaction
 from django.db.models import Max
 
-from jobs.leadtime.added_work import add_work, days_left
 from jobs.leadtime.calibrate import PastQuote, recalibrate, recalibrate_families
-from jobs.leadtime.clock import WorkingHours, hours_per_day, start_clock
+from jobs.leadtime.clock import WorkingHours, start_clock
 from jobs.leadtime.errors import LeadTimeError
 from jobs.leadtime.forecast import forecast_shop
 from jobs.leadtime.outlook import chances_of
@@ -78,7 +77,6 @@ def refresh(*, now: datetime) -> None:
             levels=levels.shop,
             family_levels=levels.families,
         )
-        forecast = _with_agreed_work(forecast, hours=state.working_hours)
         record = _record(levels, hours=state.working_hours, now=now)
     except LeadTimeError as refusal:
         ForecastRun.objects.create(computed_at=now, log_mark=mark, overview={"refusal": str(refusal)})
@@ -100,21 +98,6 @@ def refresh(*, now: datetime) -> None:
     )
     run.overview["promises"] = to_plain(chances)
     run.save(update_fields=["overview"])
-
-
-def _with_agreed_work(forecast: ShopForecast, *, hours: WorkingHours) -> ShopForecast:
-    clock, day_h = start_clock(hours, now=forecast.computed_at), hours_per_day(hours)
-    agreed = shop_state.agreed_work()
-    jobs = tuple(
-        add_work(
-            job,
-            work_days=days_left(agreed.get(job.job_number, ()), clock=clock, day_hours=day_h),
-            clock=clock,
-            day_hours=day_h,
-        )
-        for job in forecast.jobs
-    )
-    return replace(forecast, jobs=jobs)
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,6 +12,7 @@ from typing import Any
 
 from django.db import transaction
 
+from jobs.leadtime.clock import open_day_from
 from jobs.leadtime.contributions import weigh_contributions
 from jobs.leadtime.errors import LeadTimeError
 from jobs.leadtime.groundwork import sort_routes
@@ -60,15 +61,7 @@ class _Part:
 
 
 def _weeks(basis: _Basis) -> Rows:
-    found = look_out(
-        basis.state,
-        now=basis.now,
-        promises=basis.promises,
-        replications=WEEKS_REPLICATIONS,
-        levels=basis.levels.shop,
-        family_levels=basis.levels.families,
-    )
-    yield "weeks", "", to_plain(found)
+    yield "weeks", "", to_plain(look_out(basis.state, now=basis.now, replications=WEEKS_REPLICATIONS))
 
 
 def _starts(basis: _Basis) -> Rows:
@@ -85,6 +78,7 @@ def _starts(basis: _Basis) -> Rows:
 
 def _newcomers(basis: _Basis) -> Rows:
     today = basis.now.astimezone(shop_state.zone_of(basis.state)).date()
+    opens_on = open_day_from(basis.state.working_hours, day=today)
     curves = forecast_curves(
         basis.state,
         now=basis.now,
@@ -95,7 +89,7 @@ def _newcomers(basis: _Basis) -> Rows:
     )
     for curve in curves:
         yield "curve", curve.family, to_plain(curve)
-        yield "advice", curve.family, to_plain(advise_sending(curve, today=today))
+        yield "advice", curve.family, to_plain(advise_sending(curve, today=today, opens_on=opens_on))
     yield "newcomers", "", {}
 
 

@@ -18,12 +18,17 @@ def step_problems(steps: tuple[StripStep, ...], *, magnetised: bool) -> tuple[Pr
     problems: list[Problem] = [*repeated((step.slug for step in steps), key="strip_steps")]
     for step in steps:
         key = f"strip_steps “{step.slug}”"
-        problems += slug_problem(step.slug, key=key)
+        problems += slug_problem(step.slug, key=f"{key} slug")
         problems += blank(
             {f"{key} part": step.part, f"{key} instruction": step.instruction, f"{key} why": step.why}
         )
-        for text in (step.instruction, step.why, step.caution):
-            problems += [(key, f"this {sentence}") for sentence in dangers_in(text, magnetised=magnetised)]
+        for name, text in (
+            ("instruction", step.instruction),
+            ("why", step.why),
+            ("caution", step.caution),
+        ):
+            dangers = dangers_in(text, magnetised=magnetised)
+            problems += [(f"{key} {name}", f"this {sentence}") for sentence in dangers]
     return tuple(problems)
 
 
@@ -51,7 +56,7 @@ def list_problems(steps: tuple[StripStep, ...], *, family: Family) -> tuple[Prob
                 )
     if (family.ports_capped or family.slug in ALWAYS_CAPPED) and not caps_every_port(steps):
         problems.append(
-            ("strip_steps", "dirt ruins this family; add a cap step that says to cap every port.")
+            ("strip_steps", "dirt ruins this family; add a step that caps and says to cap every port.")
         )
     return tuple(problems)
 
@@ -79,15 +84,15 @@ def family_problems(family: Family) -> tuple[Problem, ...]:
     if family.holds_fuel and family.air_hours <= 0.0:
         problems.append(("air_hours", "a unit that holds fuel has to stand in moving air; give the hours."))
     if family.slug in ALWAYS_CAPPED and not family.ports_capped:
-        problems.append(("ports_capped", "dirt ruins this family; set this to true."))
+        problems.append(("ports_capped", "dirt ruins this family; say here that every port is capped."))
     for symptom in family.symptoms:
-        problems += slug_problem(symptom.slug, key=f"symptoms “{symptom.slug}”")
+        problems += slug_problem(symptom.slug, key=f"symptoms “{symptom.slug}” slug")
     for question in family.questions:
         key = f"questions “{question.slug}”"
-        problems += slug_problem(question.slug, key=key)
-        problems += repeated(question.answers, key=key)
+        problems += slug_problem(question.slug, key=f"{key} slug")
+        problems += repeated(question.answers, key=f"{key} answers")
         if len(question.answers) < 2:
-            problems.append((key, "a question needs two answers or more to split models."))
+            problems.append((f"{key} answers", "a question needs two answers or more to split models."))
     for at, sentence in enumerate(family.never, 1):
         if not sentence.lower().startswith(("never ", "do not ")):
             problems.append((f"never[{at}]", "begin this sentence with “Never” or “Do not”."))

@@ -10,7 +10,24 @@ def between(value: float, *, least: float, most: float, key: str, unit: str) -> 
     """Return a problem when `value` is outside `least` to `most`, both allowed."""
     if least <= value <= most:
         return ()
-    return ((key, f"{value:g} {unit} cannot be right; give a value from {least:g} to {most:g} {unit}."),)
+    shown = f"{figure(value)} {unit} cannot be right"
+    return ((key, f"{shown}; give a value from {figure(least)} to {figure(most)} {unit}."),)
+
+
+def share_between(share: float, *, least: float, most: float, key: str) -> tuple[Problem, ...]:
+    """Return a problem when a share is outside `least` to `most`; told in percent, as shares are typed."""
+    if least <= share <= most:
+        return ()
+    return between(100 * share, least=100 * least, most=100 * most, key=key, unit="%")
+
+
+def figure(value: float) -> str:
+    """Return a number as a person types it, never with an exponent.
+
+    >>> figure(9999999.0), figure(0.02)
+    ('9999999', '0.02')
+    """
+    return f"{value:.12f}".rstrip("0").rstrip(".") if abs(value) < 1e12 else f"{value:.0f}"
 
 
 def blank(texts: Mapping[str, str]) -> tuple[Problem, ...]:

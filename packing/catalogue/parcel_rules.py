@@ -1,7 +1,7 @@
 """What is wrong, or only odd, with a material, a carton or a carrier that one field alone cannot show."""
 
 from packing.catalogue.curves import curve_problems
-from packing.catalogue.field_rules import between, blank, repeated
+from packing.catalogue.field_rules import between, blank, figure, repeated, share_between
 from packing.catalogue.schema import Carrier, Carton, Material
 from packing.plain import Problem
 
@@ -24,21 +24,13 @@ def material_problems(material: Material) -> tuple[Problem, ...]:
         ("count_litres", material.count_litres),
     ):
         if not value > 0.0:
-            problems.append((key, f"{value:g} cannot be right; give a value above 0."))
+            problems.append((key, f"{figure(value)} cannot be right; give a value above 0."))
     if not 0.0 < material.stress_least_kpa < material.stress_most_kpa:
         problems.append(
             ("stress_most_kpa", "the usable stresses run backwards; the least is above 0 and below the most.")
         )
-    problems += between(
-        material.settles_share,
-        least=0.0,
-        most=SETTLES_MOST_SHARE,
-        key="settles_share",
-        unit="of the thickness",
-    )
-    problems += between(
-        material.uncertainty_share, least=0.0, most=1.0, key="uncertainty_share", unit="of the curve"
-    )
+    problems += share_between(material.settles_share, least=0.0, most=SETTLES_MOST_SHARE, key="settles_share")
+    problems += share_between(material.uncertainty_share, least=0.0, most=1.0, key="uncertainty_share")
     for at, thickness_mm in enumerate(material.thicknesses_mm, 1):
         problems += between(thickness_mm, least=0.5, most=500.0, key=f"thicknesses_mm[{at}]", unit="mm")
     return (*problems, *curve_problems(material))
@@ -100,12 +92,16 @@ def carrier_problems(carrier: Carrier) -> tuple[Problem, ...]:
             key="divisor_cm3_kg",
             unit="cm³/kg",
         )
-    share = carrier.other_shape_share
-    problems += between(share, least=0.1, most=1.0, key="other_shape_share", unit="of its box")
+    problems += share_between(carrier.other_shape_share, least=0.1, most=1.0, key="other_shape_share")
     problems += between(carrier.bill_step_kg, least=0.0, most=50.0, key="bill_step_kg", unit="kg")
     problems += between(carrier.volume_free_cm3, least=0.0, most=1e6, key="volume_free_cm3", unit="cm³")
     if carrier.handling_mass_kg is not None and not 0.0 < carrier.handling_mass_kg <= carrier.mass_most_kg:
-        problems.append(("handling_mass_kg", "it lies above what the carrier takes; correct one of the two."))
+        problems.append(
+            (
+                "handling_mass_kg",
+                f"give a value above 0 and up to the heaviest parcel, {figure(carrier.mass_most_kg)} kg.",
+            )
+        )
     if not 0 <= carrier.days_least <= carrier.days_most:
         problems.append(("days_most", "the days run backwards; give the fewest first."))
     problems += repeated((charge.slug for charge in carrier.surcharges), key="surcharges")

@@ -9,7 +9,7 @@ from itertools import chain
 
 from packing.catalogue.documents import slug_problem
 from packing.catalogue.family_rules import MASS_LEAST_KG, MASS_MOST_KG, list_problems, step_problems
-from packing.catalogue.field_rules import between, blank, repeated
+from packing.catalogue.field_rules import between, blank, figure, repeated
 from packing.catalogue.schema import (
     Envelope,
     Face,
@@ -75,7 +75,7 @@ def _field_problems(model: UnitModel) -> tuple[Problem, ...]:
     for line in model.test_lines:
         if line.least is not None and line.most is not None and line.least > line.most:
             problems.append(
-                (f"test_lines “{line.slug}”", "the limits run backwards; exchange least and most.")
+                (f"test_lines “{line.slug}” least", "the limits run backwards; exchange least and most.")
             )
     return tuple(problems)
 
@@ -92,8 +92,8 @@ def _support_problems(model: UnitModel) -> tuple[Problem, ...]:
             problems.append(
                 (
                     f"support_faces “{support.face.value}”",
-                    f"{support.length_mm:g} by {support.width_mm:g} mm does not lie on a side of "
-                    f"{across_mm:g} by {up_mm:g} mm; measure the face again.",
+                    f"{figure(support.length_mm)} by {figure(support.width_mm)} mm does not lie on a side of "
+                    f"{figure(across_mm)} by {figure(up_mm)} mm; measure the face again.",
                 )
             )
     return tuple(problems)
@@ -101,7 +101,10 @@ def _support_problems(model: UnitModel) -> tuple[Problem, ...]:
 
 def _projection_problems(item: Projection, *, model: UnitModel) -> tuple[Problem, ...]:
     key = f"projections “{item.slug}”"
-    problems: list[Problem] = [*slug_problem(item.slug, key=key), *blank({f"{key} name": item.name})]
+    problems: list[Problem] = [
+        *slug_problem(item.slug, key=f"{key} slug"),
+        *blank({f"{key} name": item.name}),
+    ]
     problems += between(item.reach_mm, least=1.0, most=REACH_MOST_MM, key=f"{key} reach_mm", unit="mm")
     for name, side_mm in (("breadth_mm", item.breadth_mm), ("depth_mm", item.depth_mm)):
         problems += between(side_mm, least=1.0, most=SIDE_MOST_MM, key=f"{key} {name}", unit="mm")
@@ -114,8 +117,8 @@ def _projection_problems(item: Projection, *, model: UnitModel) -> tuple[Problem
             problems.append(
                 (
                     f"{key} {name}",
-                    f"it hangs over the edge of the {item.face.value} face ({face_mm:g} mm); measure its "
-                    "place from the middle of that face again.",
+                    f"it hangs over the edge of the {item.face.value} face ({figure(face_mm)} mm); measure "
+                    "its place from the middle of that face again.",
                 )
             )
     return tuple(problems)
@@ -134,8 +137,8 @@ def _link_problems(model: UnitModel) -> tuple[Problem, ...]:
         if step.projection and step.projection not in known:
             problems.append(
                 (
-                    f"strip_steps “{step.slug}”",
-                    f"there is no projection “{step.projection}”; correct the slug.",
+                    f"strip_steps “{step.slug}” projection",
+                    f"there is no projection “{step.projection}”; give the short name of one that is listed.",
                 )
             )
     taken_off = {step.projection for step in model.strip_steps if step.action is StripAction.TAKE_OFF}
@@ -143,11 +146,15 @@ def _link_problems(model: UnitModel) -> tuple[Problem, ...]:
     for item in model.projections:
         key = f"projections “{item.slug}”"
         if item.taken_off and item.slug not in taken_off:
-            problems.append((key, "it is said to be taken off; add a take_off step that names it."))
+            problems.append(
+                (f"{key} taken_off", "add a step that takes it off and names it, or say no here.")
+            )
         if not item.taken_off and item.slug in taken_off:
-            problems.append((key, "a step takes it off; set taken_off to true."))
+            problems.append((f"{key} taken_off", "a step takes it off; say so here too."))
         if item.taken_off and item.slug in left_on:
-            problems.append((key, "one step leaves on what another takes off; keep one of the two."))
+            problems.append(
+                (f"{key} taken_off", "one step leaves it on, and another takes it off; keep one of the two.")
+            )
     return tuple(problems)
 
 
@@ -168,9 +175,8 @@ def _family_link_problems(model: UnitModel, *, families: Mapping[str, Family]) -
                 (key, f"the family does not ask this; it asks {', '.join(answers) or 'nothing'}.")
             )
         elif trait.answer not in answers[trait.question]:
-            problems.append(
-                (key, f"“{trait.answer}” is not an answer; choose from {', '.join(answers[trait.question])}.")
-            )
+            known = ", ".join(answers[trait.question]) or "what the family asks"
+            problems.append((f"{key} answer", f"“{trait.answer}” is not an answer; choose from {known}."))
     return tuple(problems)
 
 

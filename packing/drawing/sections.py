@@ -30,10 +30,10 @@ from packing.parcel.outcome import ParcelPlan
 from packing.parcel.unit import PackUnit, Stance, stand
 from packing.quantities import UnitChoice
 
-# Units a millimetre; at half a millimetre of paper a unit these are 1:1, 1:2, 1:2.5, 1:4, 1:5, 1:10, 1:20.
+# Units a millimetre; with a quarter of a millimetre of paper a unit: 1:2, 1:4, 1:5, 1:8, 1:10, 1:20, 1:40.
 RATIOS = (2.0, 1.0, 0.8, 0.5, 0.4, 0.2, 0.1)
 LEFT_ROOM = 27.0
-HEIGHT_MOST = 500.0  # 250 mm of paper: what Letter leaves inside 12 mm margins, with a hair to spare
+HEIGHT_MOST = 500.0  # 125 mm of paper, half a page, and about one screen of a phone
 
 
 def section_views(
@@ -42,8 +42,8 @@ def section_views(
     """Return the sheet of a plan: two sections at one ratio, dimensions, legend, scale bars, title block.
 
     Every distance on the sheet is the plan's distance times `ratio`, to a thousandth of a unit. The ratio is
-    the largest drawing scale at which each section fits one page. `unit` has to be the one the plan was made
-    for. Raises: OutOfRange when it cannot stand as the plan says.
+    the largest drawing scale at which each section fits half a page. `unit` has to be the one the plan was
+    made for. Raises: OutOfRange when it cannot stand as the plan says.
     """
     stance = stand(unit, down=plan.orientation.down, turn=plan.orientation.turn)
     widest_mm = max(plan.outside_length_mm, plan.outside_width_mm)

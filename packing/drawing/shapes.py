@@ -1,7 +1,8 @@
 """What is a drawing sheet made of? Plain shapes in sheet units, ready for a template.
 
-One sheet unit is half a millimetre of paper when the sheet is printed 172 mm wide, which fits inside the 12
-mm margins of A4 and Letter, and a little more than one CSS pixel on a phone 390 pixels wide. `ratio` of a
+One sheet unit is a quarter of a millimetre of paper when a section is printed 86 mm wide, so that both stand
+side by side inside the 12 mm margins of A4 and Letter and their lettering is 8 points high, and a little more
+than one CSS pixel on a phone 390 pixels wide. `ratio` of a
 sheet is units for each millimetre of the parcel. Dimensions carry a number in a ring; a legend tells what it
 measures, so that no figure on the sheet is smaller than 11 pixels.
 """
@@ -9,7 +10,7 @@ measures, so that no figure on the sheet is smaller than 11 pixels.
 from dataclasses import dataclass
 
 SHEET_WIDTH = 344.0
-PRINT_WIDTH_MM = 172.0
+PRINT_WIDTH_MM = 86.0
 TEXT_SIZE = 11.5
 LINE_HEIGHT = 14.0
 RING_RADIUS = 8.5

@@ -18,7 +18,7 @@ BARS = (("scale-bar-mm", 100.0, "100 mm"), ("scale-bar-in", 4 * MM_PER_IN, "4 in
 
 
 def scale_text(ratio: float) -> str:
-    """Return the scale as printed, such as "1 : 5", for a sheet printed 172 mm wide."""
+    """Return the scale as printed, such as "1 : 5", for a section printed 86 mm wide."""
     return f"1 : {SHEET_WIDTH / PRINT_WIDTH_MM / ratio:g}"
 
 
@@ -47,7 +47,7 @@ def draw_title_block(
         f"{carton.wall.value.capitalize()}-wall carton{name}, inside {size}",
         f"Gross {show_mass(plan.gross_mass_kg, choice=choice)}. Made for falls of "
         f"{show_drop_height(plan.drop.drop_height_m, choice=choice)}",
-        f"Scale {scale_text(ratio)} when printed {PRINT_WIDTH_MM:.0f} mm wide",
+        f"Scale {scale_text(ratio)}, sections printed {PRINT_WIDTH_MM:.0f} mm wide",
     )
     labels: list[Label] = []
     strokes = [Stroke("frame", (MARGIN, y), (SHEET_WIDTH - MARGIN, y))]

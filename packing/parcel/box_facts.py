@@ -7,6 +7,7 @@ from packing.catalogue.schema import Carton
 from packing.parcel.board import BoxLimits, advised_gross_kg, box_limits, used_strength_share
 from packing.parcel.box import BoxSize, carton_mass_kg, inside_size, outside_size, tape_mass_kg
 from packing.parcel.compression import compression_strength_n, parcel_working_share
+from packing.parcel.entries import require_board
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,7 +36,7 @@ def box_facts(carton: Carton) -> BoxFacts:
     The working strength is McKee's, derated for time, damp and handling, and for wear of a used carton.
     Raises: OutOfRange.
     """
-    inside = inside_size(carton)
+    inside = inside_size(require_board(carton))
     outside = outside_size(inside, caliper_mm=carton.caliper_mm)
     new_n = compression_strength_n(
         carton.ect_kn_m, caliper_mm=carton.caliper_mm, length_mm=carton.length_mm, width_mm=carton.width_mm

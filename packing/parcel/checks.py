@@ -5,7 +5,8 @@ from packing.parcel.arrangement import NO_CUSHION_G, Arrangement
 from packing.parcel.board import wall_puncture_j
 from packing.parcel.drop import drop_energy_j, show_drop_height
 from packing.parcel.figures import figures_of, formula_of
-from packing.parcel.margins import Margin, all_margins, material_refusal
+from packing.parcel.margin import Margin
+from packing.parcel.margins import all_margins, material_refusal
 from packing.parcel.outcome import Check, Force
 from packing.parcel.padding import TIP_RESERVE_MM, WALL_DISTANCE_MM
 from packing.parcel.tables import load_table
@@ -169,7 +170,7 @@ def _sentence(margin: Margin, *, packed: Arrangement, carrier: Carrier | None) -
         "advised_mass": f"For dense metal this board is advised up to {mass(margin.required)}; the parcel "
         f"weighs {mass(margin.actual)}.",
         "dense_goods": f"For dense goods of this mass the post asks for a {margin.required:.0f} lb burst "
-        f"test; this board reaches {margin.ratio:.2f} of it.",
+        f"test; this board reaches {int(margin.ratio * 100 + 1e-4) / 100:.2f} of it.",
         "stacking": f"Equal parcels stacked on top load it with {margin.actual:.0f} N; worn by the journey "
         f"it still carries {margin.required:.0f} N, {margin.required * (1 - margin.band_share):.0f} N at "
         f"worst.",

@@ -4,7 +4,8 @@ from packing.catalogue.schema import Origin
 from packing.parcel.arrangement import Arrangement
 from packing.parcel.cushion import Impact
 from packing.parcel.laid import left_mm
-from packing.parcel.margins import Margin, oblique_g
+from packing.parcel.margin import Margin
+from packing.parcel.margins import oblique_g
 from packing.parcel.outcome import Figure
 from packing.parcel.padding import TIP_RESERVE_MM
 from packing.parcel.unit import BASE

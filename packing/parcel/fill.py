@@ -10,6 +10,7 @@ from packing.parcel.ranges import require_between
 
 SHEET_FILL_KG_M3 = 10.0  # crumpled kraft as loose void fill, 6 to 12 kg/m3, from memory, weak
 BOARD_KG_M3 = 140.0  # 560 g/m2 of C flute on 4 mm
+PACK_OUT_LEAST_MM = 3.0  # one thickness of B flute: nobody lays less, and the closed flaps press it out
 CROWN_LEAST_MM, CROWN_MOST_MM = 5.0, 15.0  # a slight bulge when closed; common practice, no published source
 
 

@@ -51,9 +51,14 @@ def find_influences(packed: Arrangement, *, carrier: Carrier | None) -> tuple[In
     for slug, sentence, move in _MOVES:
         after = _least(move(packed), carrier=carrier)
         if before - after >= 0.005:
-            words = f"If {sentence}, the least margin goes from {before:.2f} to {after:.2f}."
+            words = f"If {sentence}, the least margin goes from {_cut(before):.2f} to {_cut(after):.2f}."
             found.append(Influence(slug, words, after, before - after))
     return tuple(sorted(found, key=lambda item: -item.loss_ratio))
+
+
+def _cut(ratio: float) -> float:
+    """Return a margin in whole hundredths, cut as it is shown elsewhere, so that no miss reads as 1."""
+    return int(ratio * 100 + 1e-4) / 100
 
 
 def _least(packed: Arrangement, *, carrier: Carrier | None) -> float:

@@ -5,7 +5,7 @@ at both ends of their uncertainty. A rule is kept when the bad end keeps it.
 """
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from packing.catalogue.schema import Carrier, Material, MaterialKind
 from packing.errors import OutOfRange
@@ -23,61 +23,14 @@ from packing.parcel.laid import (
     left_mm,
     strain_with_band,
 )
+from packing.parcel.margin import MARGIN_MOST, Margin, at_least, at_most
 from packing.parcel.outcome import Force
 from packing.parcel.padding import TIP_RESERVE_MM, WALL_DISTANCE_MM
 from packing.parcel.unit import HEAVY_OVER_KG, PackUnit
 from packing.quantities import GRAVITY_M_S2
 
 STACK_MM = 1500.0  # equal parcels on top up to this height; the shop's judgement
-MARGIN_MOST = 99.0
-
-
-@dataclass(frozen=True, slots=True)
-class Margin:
-    """One rule: what it requires, what there is, their ratio, and the ratio at both ends of the band.
-
-    `side` indexes FACES, -1 for none. `band_share` is the uncertainty that was applied.
-    """
-
-    slug: str
-    ratio: float
-    required: float
-    actual: float
-    unit: str
-    force: Force = Force.MUST
-    side: int = -1
-    ratio_least: float = -1.0
-    ratio_most: float = -1.0
-    band_share: float = 0.0
-
-    def __post_init__(self) -> None:
-        """Set both ends to the ratio where no band was given."""
-        if self.ratio_least < 0:
-            object.__setattr__(self, "ratio_least", self.ratio)
-        if self.ratio_most < 0:
-            object.__setattr__(self, "ratio_most", self.ratio)
-
-
-def at_most(
-    slug: str,
-    *,
-    actual: float,
-    most: float,
-    unit: str,
-    force: Force = Force.MUST,
-    side: int = -1,
-    band_share: float = 0.0,
-) -> Margin:
-    """Return the margin of a figure that may not exceed `most`; the band lies on the figure."""
-    ratio = MARGIN_MOST if actual <= 0 else min(MARGIN_MOST, most / actual)
-    least, best = ratio / (1 + band_share), min(MARGIN_MOST, ratio / (1 - band_share))
-    return Margin(slug, ratio, most, actual, unit, force, side, least, best, band_share)
-
-
-def at_least(slug: str, *, actual: float, least: float, unit: str, side: int = -1) -> Margin:
-    """Return the margin of a figure that has to reach `least`."""
-    ratio = MARGIN_MOST if least <= 0 else min(MARGIN_MOST, max(0.0, actual) / least)
-    return Margin(slug, ratio, least, actual, unit, Force.MUST, side)
+ALL_SIDES = tuple(range(6))
 
 
 def material_refusal(unit: PackUnit, *, material: Material) -> str:
@@ -134,58 +87,48 @@ def _dense_goods(box: BoxFacts, *, gross_kg: float) -> Margin:
     return Margin("dense_goods", ratio, row.burst_psi, ratio * row.burst_psi, "psi", Force.ADVISED)
 
 
-def each_cushion_margin(packed: Arrangement) -> Iterator[Margin]:
-    """Yield the margins of cushion, clearance and material, worst side of each, computed when asked for."""
-    yield clearance_margin(packed)
-    yield _worst([wall_margin(packed, at=at) for at in range(6)])
-    yield _worst([_material(packed.unit, material=material) for material in packed.mix.materials])
-    yield _peak(packed)
-    yield _stress(packed)
-    yield _edge_corner(packed)
-    yield _smallest_face(packed)
-    yield from _puncture(packed)
-    yield from _buckling(packed)
+def each_cushion_margin(packed: Arrangement, *, sides: Sequence[int] = ALL_SIDES) -> Iterator[Margin]:
+    """Yield the margins of cushion, clearance and material, the worst side of each, computed when asked for.
+
+    With `sides` only these sides of `FACES` are looked at, with the materials of their regions.
+    """
+    yield from _worst_of(_clearances(packed, sides=sides))
+    yield _worst([wall_margin(packed, at=at) for at in sides])
+    yield _worst([_material(packed.unit, material=packed.mix.at(at)) for at in sides])
+    yield _worst([_peak(packed, at=at) for at in sides])
+    yield _worst([_stress(packed, at=at) for at in sides])
+    yield _worst([_edge_corner(packed, at=at) for at in sides])
+    yield from _worst_of(_smallest_face(packed, sides=sides))
+    yield from _worst_of(_puncture(packed, sides=sides))
+    yield from _worst_of(_buckling(packed, sides=sides))
 
 
-def _peak(packed: Arrangement) -> Margin:
-    return _worst(
-        [
-            at_most(
-                "peak_g",
-                actual=side.peak_g,
-                most=packed.unit.fragility_g,
-                unit="G",
-                side=at,
-                band_share=packed.mix.at(at).uncertainty_share,
-            )
-            for at, side in enumerate(packed.sides)
-        ]
+def _peak(packed: Arrangement, *, at: int) -> Margin:
+    return at_most(
+        "peak_g",
+        actual=packed.sides[at].peak_g,
+        most=packed.unit.fragility_g,
+        unit="G",
+        side=at,
+        band_share=packed.mix.at(at).uncertainty_share,
     )
 
 
-def _stress(packed: Arrangement) -> Margin:
-    return _worst(
-        [
-            at_most(
-                "stress",
-                actual=side.stress_kpa,
-                most=packed.mix.at(at).stress_most_kpa,
-                unit="kPa",
-                side=at,
-            )
-            for at, side in enumerate(packed.sides)
-        ]
-    )
+def _stress(packed: Arrangement, *, at: int) -> Margin:
+    most_kpa = packed.mix.at(at).stress_most_kpa
+    return at_most("stress", actual=packed.sides[at].stress_kpa, most=most_kpa, unit="kPa", side=at)
 
 
 def clearance_margin(packed: Arrangement) -> Margin:
     """Return the worst ratio of clearance at rest to what the deepest compression and the reserve take."""
-    reaches = [(at, reach) for at, reach in enumerate(packed.stance.reaches_mm) if reach > 0]
-    return _worst([_clearance(packed, at=at, reach_mm=reach) for at, reach in reaches or _bodies(packed)])
+    return _worst(_clearances(packed, sides=ALL_SIDES))
 
 
-def _bodies(packed: Arrangement) -> list[tuple[int, float]]:
-    return [(at, 0.0) for at in range(len(packed.sides))]
+def _clearances(packed: Arrangement, *, sides: Sequence[int]) -> list[Margin]:
+    """Return the clearance of the tips on some sides, of the body where nothing stands out of the unit."""
+    reaches = packed.stance.reaches_mm
+    out = any(reach > 0 for reach in reaches)
+    return [_clearance(packed, at=at, reach_mm=reaches[at]) for at in sides if reaches[at] > 0 or not out]
 
 
 def _clearance(packed: Arrangement, *, at: int, reach_mm: float) -> Margin:
@@ -225,59 +168,55 @@ def _material(unit: PackUnit, *, material: Material) -> Margin:
     return at_most("material", actual=unit.mass_kg, most=most, unit="kg")
 
 
-def _smallest_face(packed: Arrangement) -> Margin:
-    """Return the margin of the 36 in fall onto the smallest face: the cushion there must not bottom out."""
+def _smallest_face(packed: Arrangement, *, sides: Sequence[int]) -> list[Margin]:
+    """Return the margins of the 36 in fall onto the smallest face: the cushion there must not bottom out."""
     outside = packed.box.outside
     length, width, height = outside.length_mm, outside.width_mm, outside.height_mm
     areas = (width * height, width * height, length * height, length * height, length * width, length * width)
-    smallest = min(areas)
+    smallest = min(areas) * (1 + 1e-9)
     found = []
-    for at, side in enumerate(packed.sides):
-        if areas[at] <= smallest * (1 + 1e-9):
-            material = packed.mix.at(at)
-            strain = strain_with_band(
-                max(left_mm(side.laid_mm, material=material, at=at), 0.1),
-                material=material,
-                stress_kpa=side.stress_kpa,
-                drop_height_m=packed.fall.deepest_drop_height_m,
-                uncertainty_share=0.0,
-            )
-            margin = at_most(
-                "smallest_face",
-                actual=100 * strain,
-                most=100 * DEEPEST_STRAIN,
-                unit="%",
-                side=at,
-                band_share=material.uncertainty_share,
-            )
-            found.append(margin)
-    return _worst(found)
+    for at in sides:
+        if areas[at] > smallest:
+            continue
+        side, material = packed.sides[at], packed.mix.at(at)
+        strain = strain_with_band(
+            max(left_mm(side.laid_mm, material=material, at=at), 0.1),
+            material=material,
+            stress_kpa=side.stress_kpa,
+            drop_height_m=packed.fall.deepest_drop_height_m,
+            uncertainty_share=0.0,
+        )
+        margin = at_most(
+            "smallest_face",
+            actual=100 * strain,
+            most=100 * DEEPEST_STRAIN,
+            unit="%",
+            side=at,
+            band_share=material.uncertainty_share,
+        )
+        found.append(margin)
+    return found
 
 
-def _edge_corner(packed: Arrangement) -> Margin:
-    """Return the margin of falls on edges and corners: what stops the unit against each face that gives way.
+def _edge_corner(packed: Arrangement, *, at: int) -> Margin:
+    """Return the margin of falls on edges and corners at one side: what stops the unit against that face.
 
     Fragility is stated against a face, so the share of each face is held against it: 1/sqrt(n) of the peak
     along the fall (see `cushion.oblique_peak_g`). A side without cushion stops nothing softly. Most impacts
     of parcels are on edges and corners (93 % of 2394 events, Singh and Cheema 1996).
     """
-    found = []
-    for at in range(len(packed.sides)):
-        material = packed.mix.at(at)
-        worst = max(
-            oblique_g(packed, at=at, impact=impact) / projected_area_share(impact)
-            for impact in (Impact.EDGE, Impact.CORNER)
-        )
-        margin = at_most(
-            "edge_corner",
-            actual=worst,
-            most=packed.unit.fragility_g,
-            unit="G",
-            side=at,
-            band_share=material.uncertainty_share,
-        )
-        found.append(margin)
-    return _worst(found)
+    worst = max(
+        oblique_g(packed, at=at, impact=impact) / projected_area_share(impact)
+        for impact in (Impact.EDGE, Impact.CORNER)
+    )
+    return at_most(
+        "edge_corner",
+        actual=worst,
+        most=packed.unit.fragility_g,
+        unit="G",
+        side=at,
+        band_share=packed.mix.at(at).uncertainty_share,
+    )
 
 
 def oblique_g(packed: Arrangement, *, at: int, impact: Impact) -> float:
@@ -295,8 +234,8 @@ def oblique_g(packed: Arrangement, *, at: int, impact: Impact) -> float:
     )
 
 
-def _puncture(packed: Arrangement) -> list[Margin]:
-    """Return the margin of the board against the energy that is left behind a tip when it meets the wall.
+def _puncture(packed: Arrangement, *, sides: Sequence[int]) -> list[Margin]:
+    """Return the margins of the board against the energy left behind a tip when it meets the wall.
 
     The cushion takes energy until the tip arrives; what is left of m g h is what the tip brings. Nothing is
     left where the unit stops before. Of a wall whose piercing energy is unknown there is no margin.
@@ -306,7 +245,8 @@ def _puncture(packed: Arrangement) -> list[Margin]:
         return []
     energy_j = drop_energy_j(packed.unit.mass_kg, drop_height_m=packed.fall.drop_height_m)
     found = []
-    for at, reach in enumerate(packed.stance.reaches_mm):
+    for at in sides:
+        reach = packed.stance.reaches_mm[at]
         if reach <= 0:
             continue
         side, material = packed.sides[at], packed.mix.at(at)
@@ -315,18 +255,19 @@ def _puncture(packed: Arrangement) -> list[Margin]:
         )
         left_j = max(0.0, energy_j - taken)
         found.append(at_most("puncture", actual=left_j, most=wall_j, unit="J", side=at))
-    return [_worst(found)] if found else []
+    return found
 
 
-def _buckling(packed: Arrangement) -> list[Margin]:
+def _buckling(packed: Arrangement, *, sides: Sequence[int]) -> list[Margin]:
     found = []
-    for at, side in enumerate(packed.sides):
+    for at in sides:
+        side = packed.sides[at]
         if is_cut_to_size(packed.mix.at(at)):
             least_cm2 = buckling_area_m2(max(side.laid_mm, 1.0) / 1000) * 1e4
             found.append(
                 at_least("buckling", actual=side.area_m2 * 1e4, least=least_cm2, unit="cm²", side=at)
             )
-    return [_worst(found)] if found else []
+    return found
 
 
 def all_margins(packed: Arrangement, *, carrier: Carrier | None) -> list[Margin]:
@@ -339,6 +280,6 @@ def _worst(found: Sequence[Margin]) -> Margin:
     return min(found, key=lambda margin: margin.ratio_least)
 
 
-def holds(margin: Margin) -> bool:
-    """Tell whether a margin is kept at the bad end of its band, a hair of rounding allowed."""
-    return margin.ratio_least >= 1 - 1e-6
+def _worst_of(found: Sequence[Margin]) -> list[Margin]:
+    """Return the worst of what there is, as a list: nothing where the rule meets no side."""
+    return [_worst(found)] if found else []

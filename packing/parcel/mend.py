@@ -9,7 +9,8 @@ from packing.parcel.arrangement import Arrangement, Arranger
 from packing.parcel.box_facts import box_facts
 from packing.parcel.carriers import carrier_limits
 from packing.parcel.checks import length, mass
-from packing.parcel.margins import Margin, all_margins, holds, material_refusal
+from packing.parcel.margin import Margin, holds
+from packing.parcel.margins import all_margins, material_refusal
 from packing.parcel.nearest import nearest
 from packing.parcel.outcome import Change, Force
 from packing.parcel.regions import Mix, needed_inside_mm, one_material

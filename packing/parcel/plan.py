@@ -1,16 +1,20 @@
 """Which carton and materials will carry a unit, and is the carton the customer has good enough?"""
 
 from collections.abc import Sequence
+from dataclasses import replace
 from enum import StrEnum
 
 from packing.catalogue.schema import Carrier, Carton, Material
 from packing.errors import OutOfRange
 from packing.parcel.arrangement import Arrangement, Arranger
 from packing.parcel.assembly import assemble
+from packing.parcel.best import safest
 from packing.parcel.box_facts import BoxFacts, box_facts
 from packing.parcel.checks import length, mass
 from packing.parcel.drop import DropTest
-from packing.parcel.margins import all_margins, holds, material_refusal
+from packing.parcel.entries import require_material
+from packing.parcel.margin import holds
+from packing.parcel.margins import all_margins, material_refusal
 from packing.parcel.mend import find_changes
 from packing.parcel.nearest import nearest
 from packing.parcel.outcome import BlockKind, Change, Force, ParcelPlan, Verdict
@@ -49,7 +53,8 @@ def plan_parcel(
     Every margin is kept at the bad end of its uncertainty. Base, sides and top may differ in material. Least
     material means fewest kinds, then the least mass. When nothing keeps every margin: the nearest miss. It is
     refused with the one or two changes that would mend it, or accepted with a change when only cautious board
-    figures are missed. Raises: OutOfRange without cartons or materials, or for a carton no parcel can have.
+    figures are missed. Raises: OutOfRange without cartons or materials, or for one whose
+    figures are impossible.
     """
     _require_choice(cartons=cartons, materials=materials)
     arranger = Arranger(unit, drop_test=drop_test)
@@ -121,15 +126,27 @@ def judge_carton(
     PASS: every rule holds with the unit on its preferred face. PASS_WITH_CHANGES: nothing has to be fetched,
     but it must be done as told (built up instead of set on `base_padding_mm`, stood on another face), or only
     the cautious board figures are missed. NO: the limiting check says what stands against it, the changes
-    what would mend it. Raises: OutOfRange without materials, or for a carton no parcel can have.
+    what would mend it. Of what passes the safest is taken (see `best.safest`), since all of it is at hand:
+    one more material never gives a worse verdict, nor the same one with a thinner least margin. Raises:
+    OutOfRange without materials, or for a carton or material with figures none can have.
     """
     _require_choice(cartons=[carton], materials=materials)
     arranger, box = Arranger(unit, drop_test=drop_test), box_facts(carton)
     standing = stances(unit)
     preferred = [stance for stance in standing if stance.down is unit.support_faces[0].face]
     allowed = [item for item in materials if not material_refusal(unit, material=item)]
-    usable = allowed or list(materials)
-    near = _best_in(arranger, standing=preferred, box=box, materials=usable, carrier=carrier)
+    near = safest(arranger, standing=preferred, box=box, materials=allowed, carrier=carrier)
+    if near is None and base_padding_mm is None and len(standing) > len(preferred):
+        other = safest(arranger, standing=standing, box=box, materials=allowed, carrier=carrier)
+        if other is not None:
+            change = Change("stance", f"Stand the unit on its {other.stance.down.value}: then there is room.")
+            turned = _arrange(arranger, other)
+            return assemble(
+                turned, verdict=Verdict.PASS_WITH_CHANGES, carrier=carrier, changes=(change,), notes=()
+            )
+    near = near or nearest(
+        arranger, standing=preferred, boxes=[box], materials=allowed or list(materials), carrier=carrier
+    )
     built_up = _arrange(arranger, near)
     if base_padding_mm is not None:
         require_between("base_padding_mm", value=base_padding_mm, least=0, most=1000)
@@ -141,30 +158,7 @@ def judge_carton(
         return assemble(
             built_up, verdict=Verdict.PASS_WITH_CHANGES, carrier=carrier, changes=(change,), notes=()
         )
-    if not _keeps(built_up, carrier=carrier, force=Force.MUST) and len(standing) > len(preferred):
-        other = _best_in(arranger, standing=standing, box=box, materials=usable, carrier=carrier)
-        turned = _arrange(arranger, other)
-        if _keeps(turned, carrier=carrier, force=Force.MUST):
-            change = Change("stance", f"Stand the unit on its {other.stance.down.value}: then there is room.")
-            return assemble(
-                turned, verdict=Verdict.PASS_WITH_CHANGES, carrier=carrier, changes=(change,), notes=()
-            )
     return _judged(built_up, arranger=arranger, materials=materials, carrier=carrier)
-
-
-def _best_in(
-    arranger: Arranger,
-    *,
-    standing: Sequence[Stance],
-    box: BoxFacts,
-    materials: Sequence[Material],
-    carrier: Carrier | None,
-) -> Choice:
-    """Return the best passing choice in one carton, else the nearest miss."""
-    found = search(arranger, standing=standing, boxes=[box], materials=materials, carrier=carrier)
-    if found:
-        return found[0]
-    return nearest(arranger, standing=standing, boxes=[box], materials=materials, carrier=carrier)
 
 
 def _arrange(arranger: Arranger, choice: Choice) -> Arrangement:
@@ -177,10 +171,7 @@ def _judged(
     if _keeps(packed, carrier=carrier, force=None):
         return assemble(packed, verdict=Verdict.PASS, carrier=carrier, changes=(), notes=())
     if _keeps(packed, carrier=carrier, force=Force.MUST):
-        ect = packed.box.carton.ect_kn_m
-        strength = f"{lb_in_from_kn_m(ect):.0f} lb/in ({ect:.1f} kN/m)"
-        sentence = f"Board stronger than {strength} is advised for dense metal."
-        change = Change("board", sentence)
+        change = Change("board", _advised_board(packed, arranger=arranger, carrier=carrier))
         return assemble(
             packed, verdict=Verdict.PASS_WITH_CHANGES, carrier=carrier, changes=(change,), notes=()
         )
@@ -192,6 +183,19 @@ def _keeps(packed: Arrangement, *, carrier: Carrier | None, force: Force | None)
     """Tell whether all margins hold, or with `force` all of that force."""
     margins = all_margins(packed, carrier=carrier)
     return all(holds(margin) for margin in margins if force is None or margin.force is force)
+
+
+def _advised_board(packed: Arrangement, *, arranger: Arranger, carrier: Carrier | None) -> str:
+    """Return what would keep the cautious board figures too: a new carton alone, or stronger board."""
+    ect = packed.box.carton.ect_kn_m
+    strength = f"stronger than {lb_in_from_kn_m(ect):.0f} lb/in ({ect:.1f} kN/m)"
+    if packed.box.carton.used:
+        box = box_facts(replace(packed.box.carton, used=False))
+        anew = arranger.arrange(packed.stance, box=box, mix=packed.mix)
+        if _keeps(anew, carrier=carrier, force=None):
+            return "It will do; for dense metal a new carton of the same board is advised."
+        return f"It will do; for dense metal a new carton of board {strength} is advised."
+    return f"It will do; for dense metal board {strength} is advised."
 
 
 def _tie_notes(found: Sequence[Choice], *, carrier: Carrier | None) -> tuple[str, ...]:
@@ -228,3 +232,5 @@ def _require_choice(*, cartons: Sequence[Carton], materials: Sequence[Material])
         raise OutOfRange("number of cartons to choose from", value=0, least=1, most="any number")
     if not materials:
         raise OutOfRange("number of materials to choose from", value=0, least=1, most="any number")
+    for material in materials:
+        require_material(material)

@@ -18,7 +18,8 @@ from packing.parcel.box_facts import BoxFacts
 from packing.parcel.carriers import bill
 from packing.parcel.drop import band_starts_kg
 from packing.parcel.fill import BOARD_KG_M3, SHEET_FILL_KG_M3
-from packing.parcel.margins import board_margins, each_cushion_margin, holds
+from packing.parcel.margin import holds
+from packing.parcel.margins import board_margins, each_cushion_margin
 from packing.parcel.regions import (
     FIT_SLACK_MM,
     Mix,
@@ -119,7 +120,7 @@ def search(
     for floor_kg, box in floors:
         if floor_kg > tally.limit_kg:
             break
-        for stance, height_m in product(standing, _heights_m(arranger, box=box)):
+        for stance, height_m in product(standing, drop_heights_m(arranger, box=box)):
             rooms = arranger.rooms(stance, materials=materials, drop_height_m=height_m)
             if not _may_fit(stance, box=box, rooms=rooms):
                 continue
@@ -183,7 +184,7 @@ def _try_alone(case: _Case, *, tally: _Tally) -> None:
 
 def _try_mixes(case: _Case, *, tally: _Tally) -> None:
     """Add the mixes that pass, lightest first, until no heavier one can be the best."""
-    for mix, padding_kg in _mixes(case.stance, box=case.box, rooms=case.rooms):
+    for mix, padding_kg in mixes(case.stance, box=case.box, rooms=case.rooms):
         gross_kg = case.arranger.unit.mass_kg + case.box.empty_kg + padding_kg
         least_kg = billed_kg(case.box, gross_kg, carrier=case.carrier)
         if not tally.is_beaten_by((round(least_kg, 9), LEAST_KINDS, padding_kg)):
@@ -212,7 +213,7 @@ def _passing(case: _Case, *, mix: Mix, limit_kg: float) -> Choice | None:
     return Choice(stance, box, mix, 1.0, billed, packed.padding_kg)
 
 
-def _heights_m(arranger: Arranger, *, box: BoxFacts) -> list[float]:
+def drop_heights_m(arranger: Arranger, *, box: BoxFacts) -> list[float]:
     """Return the drop heights a parcel in this carton can have, that of its least mass first."""
     least_kg = arranger.unit.mass_kg + box.empty_kg
     most_kg = least_kg + box.inside.volume_cm3 / 1000 * BOARD_KG_M3 / 1000
@@ -225,7 +226,7 @@ def _heights_m(arranger: Arranger, *, box: BoxFacts) -> list[float]:
     return heights
 
 
-def _mixes(stance: Stance, *, box: BoxFacts, rooms: Sequence[Room]) -> Iterator[tuple[Mix, float]]:
+def mixes(stance: Stance, *, box: BoxFacts, rooms: Sequence[Room]) -> Iterator[tuple[Mix, float]]:
     """Yield every mix of two or three materials that has its room with its padding's mass, lightest first."""
     along, across, upright = free_mm(stance, box=box)
     round_it: list[tuple[float, int, Material]] = []

@@ -3,7 +3,7 @@
 from packing.catalogue.schema import Material, MaterialKind
 from packing.parcel.arrangement import Arrangement
 from packing.parcel.checks import length, side_name
-from packing.parcel.fill import count_sentence, fill_count
+from packing.parcel.fill import PACK_OUT_LEAST_MM, count_sentence, fill_count
 from packing.parcel.fills import balls_of_paper, fills_of
 from packing.parcel.laid import is_cut_to_size
 from packing.parcel.layers import block_pad_mm, crown_of, layers_of, pad_size_mm
@@ -88,7 +88,7 @@ def _bottom(packed: Arrangement) -> list[PackStep]:
             "A loose base goes flat on the way and the unit ends on the carton floor.",
         ),
     ]
-    if base.packed_out_mm > 1:
+    if base.packed_out_mm >= PACK_OUT_LEAST_MM:
         steps.insert(
             1,
             PackStep(
@@ -255,7 +255,9 @@ def _inches(value_mm: float) -> str:
 
 def _packing_out(packed: Arrangement, *, at: int) -> str:
     out_mm = packed.sides[at].packed_out_mm
-    return f" Behind it pack out {length(out_mm)} with folded board of its size." if out_mm > 1 else ""
+    if out_mm < PACK_OUT_LEAST_MM:
+        return ""
+    return f" Behind it pack out {length(out_mm)} with folded board of its size."
 
 
 def _corners(packed: Arrangement, *, region: int) -> str:

@@ -4,6 +4,7 @@ import math
 from dataclasses import dataclass
 
 from packing.parcel.box import BoxSize, tape_length_mm
+from packing.parcel.fill import PACK_OUT_LEAST_MM
 from packing.parcel.outcome import BlockKind, ParcelPlan
 from packing.parcel.tables import load_table
 from packing.parcel.unit import Leg
@@ -68,7 +69,7 @@ def _board(plan: ParcelPlan, *, choice: UnitChoice) -> tuple[Need, ...]:
             needs.append(Need("block", "1 block", f"of glued board, {size}"))
         pad = show_size(block.pad_length_mm, block.pad_width_mm, block.pad_thickness_mm, choice=choice)
         needs.append(Need("pad", "1 pad", f"of folded board, {pad}"))
-    if any(side.packed_out_mm > 1 for side in plan.cushions):
+    if any(side.packed_out_mm >= PACK_OUT_LEAST_MM for side in plan.cushions):
         needs.append(Need("board", "folded board", "to pack out behind the cushion, as the steps say"))
     return tuple(needs)
 

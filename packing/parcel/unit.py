@@ -15,7 +15,6 @@ HEAVY_OVER_KG = 2.0  # dense metal; the shop's judgement
 CASTING_SHARE = 0.7  # share of an envelope side that a casting really offers to a cushion; estimate
 SPLINT_MOST_KG = 1.0  # up to here a splint or a card cap carries what a part that stands out would; judgement
 LONG_REACH_MM = 60.0  # a part this long on a light unit gets a splint and may lie along the carton; judgement
-
 SPREAD_OVERHANG_MM = 40.0  # how far a pad of two thicknesses of folded board carries past a face; estimate
 SEAT_CLEAR_MM = 5.0  # kept between a seat or its opening and a part that hangs beside it; judgement
 OPENING_MOST_SHARE = 0.6
@@ -23,6 +22,7 @@ BASE, TOP = 4, 5
 
 # Order of every six-tuple in this package: along x, then y, then z of the carton.
 FACES = (Face.LEFT, Face.RIGHT, Face.FRONT, Face.BACK, Face.BASE, Face.TOP)
+ACROSS_AND_UP = ((1, 2), (0, 2), (0, 1))  # the two axes in a face, by the axis it looks along
 Point = tuple[float, float, float]
 
 # Where each new axis comes from when a face is turned down: (old axis, sign) for x, y, z.
@@ -76,9 +76,11 @@ class PackUnit:
         require_between(f"{self.name}: fragility_g", value=self.fragility_g, least=5.0, most=300.0)
         if not self.support_faces:
             raise OutOfRange(f"{self.name}: number of support faces", value=0, least=1, most=6)
-        for support in self.support_faces:
-            require_between(f"{self.name}: support length_mm", value=support.length_mm, least=5.0, most=900.0)
-            require_between(f"{self.name}: support width_mm", value=support.width_mm, least=5.0, most=900.0)
+        for support in self.support_faces:  # one larger than its body would promise too soft a cushion
+            axes = ACROSS_AND_UP[FACES.index(support.face) // 2]
+            for key, axis in zip(("length_mm", "width_mm"), axes, strict=True):
+                value, most_mm = getattr(support, key), _size(self)[axis] + 1e-6
+                require_between(f"{self.name}: support {key}", value=value, least=5.0, most=most_mm)
         for item in self.projections:
             for key, least, most in (
                 ("reach_mm", 0.0, 400.0),
@@ -328,7 +330,7 @@ def _face_after(face: Face, *, down: Face, turn: Turn) -> int:
 
 def _place(item: Projection, *, unit: PackUnit, down: Face, turn: Turn) -> PlacedProjection:
     axis, high = divmod(FACES.index(item.face), 2)
-    across_axis, up_axis = ((1, 2), (0, 2), (0, 1))[axis]
+    across_axis, up_axis = ACROSS_AND_UP[axis]
     half = _size(unit)[axis] / 2
     low, top = [0.0, 0.0, 0.0], [0.0, 0.0, 0.0]
     low[axis], top[axis] = (half, half + item.reach_mm) if high else (-half - item.reach_mm, -half)

@@ -12,6 +12,7 @@ from jobs.models import Booking
 from jobs.selectors import customer_jobs
 from jobs.services import bookings
 from portal.shared.grants import current_grant
+from portal.shared.refused_forms import forget_all_refused
 
 BOOKING_KEY = "booking"
 SENT_KEY = "booking_sent_here"
@@ -28,12 +29,15 @@ def bound_booking(request: HttpRequest) -> Booking | None:
 
 def bind_booking(request: HttpRequest, booking: Booking) -> None:
     """Let this browser go on with the booking."""
+    if request.session.get(BOOKING_KEY) != str(booking.reference):
+        forget_all_refused(request)
     request.session[BOOKING_KEY] = str(booking.reference)
     request.session.pop(SENT_KEY, None)
 
 
 def unbind_booking(request: HttpRequest) -> None:
     """Forget the booking on this browser; it stays and can be opened again by its mailed link."""
+    forget_all_refused(request)
     request.session.pop(BOOKING_KEY, None)
     request.session.pop(SENT_KEY, None)
 

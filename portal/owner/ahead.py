@@ -8,7 +8,8 @@ from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from jobs.leadtime.intake import SendingAdvice, is_short, weeks_of
+from jobs.leadtime.intake import SendingAdvice, weeks_of
+from jobs.leadtime.loads import is_short
 from jobs.leadtime.outlook import ShopOutlook
 from jobs.leadtime.routes import Person
 from jobs.selectors.outlook import CALENDAR_WEEKS, FamilyIntake, IntakeCalendar
@@ -89,9 +90,12 @@ def absences_ahead(people: Sequence[Person], *, today: date) -> tuple[AwayLine, 
     return tuple(sorted(lines, key=lambda line: (line.first, line.name)))
 
 
-def calendar_rows(calendar: IntakeCalendar) -> tuple[FamilyRow, ...]:
-    """Return each family's weeks, at most twelve."""
-    return tuple(FamilyRow(family.name, family.advice, _cells(family)) for family in calendar.families)
+def calendar_rows(calendar: IntakeCalendar, *, opens_on: date) -> tuple[FamilyRow, ...]:
+    """Return each family's weeks from the next day on which the shop works, at most twelve."""
+    return tuple(
+        FamilyRow(family.name, family.advice, _cells(family, opens_on=opens_on))
+        for family in calendar.families
+    )
 
 
 def calendar_weeks(rows: Sequence[FamilyRow]) -> tuple[tuple[date, tuple[WeekCell, ...]], ...]:
@@ -101,12 +105,12 @@ def calendar_weeks(rows: Sequence[FamilyRow]) -> tuple[tuple[date, tuple[WeekCel
     return tuple((cells[0].monday, cells) for cells in zip(*(row.cells for row in rows), strict=False))
 
 
-def _cells(family: FamilyIntake) -> tuple[WeekCell, ...]:
+def _cells(family: FamilyIntake, *, opens_on: date) -> tuple[WeekCell, ...]:
     return tuple(
         WeekCell(
             week.monday, _word(week.shelf_days), _shelf(week.shelf_days), date_format(week.high, "D j M")
         )
-        for week in weeks_of(family.curve)[:CALENDAR_WEEKS]
+        for week in weeks_of(family.curve, opens_on=opens_on)[:CALENDAR_WEEKS]
     )
 
 

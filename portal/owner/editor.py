@@ -4,6 +4,7 @@
 fields, groups and rows in the order in which they are drawn.
 """
 
+import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -16,14 +17,15 @@ from packing.catalogue.fields import FieldShape, Shape
 from packing.errors import CatalogueError
 from packing.plain import Problem
 from portal.owner import kinds, typed
-from portal.owner.inputs import LONG_TEXTS, make_field
+from portal.owner.inputs import LONG_TEXTS, make_field, title_of, with_place
 from portal.owner.kinds import DocumentKind
-from portal.owner.labels import add_words, first_words, hint_of, label_of, one_of
+from portal.owner.labels import add_words, first_words, hint_of, label_of, one_of, words_in_sentence
 from portal.owner.references import References, references
 from portal.owner.typed import Typed, join
 from portal.shared.forms import SheetForm, words_for
 
 SLUG = "slug"
+OF_ANOTHER = re.compile(r"(?P<kind>unit_model) “(?P<slug>[^”]*)” ?(?P<rest>.*)")
 # Keys of problems that concern all documents of a kind together.
 TOGETHER = frozenset({"routes", "people", "work_centres"})
 INLINE_AT_MOST = 3
@@ -105,23 +107,31 @@ class DocumentForm(SheetForm):
     def _place(self, problem: Problem) -> None:
         slug = self.fixed_slug or str(self.tree.get(SLUG, ""))
         path = typed.place_problem(problem, typed=self.tree, shapes=self.kind.shapes, slug=slug)
-        name = path if path in self.fields else next(
-            (name for name in self.fields if path and name.startswith(f"{path}{typed.JOIN}")), ""
-        )  # fmt: skip
-        if not name:
-            self.add_error(None, self._sentence(problem, path=path))
-            return
-        words = str(self.named[name])
-        self.add_error(name, f"{words[:1].upper()}{words[1:]}: {problem[1]}")
+        inside = [name for name in self.fields if path and name.startswith(f"{path}{typed.JOIN}")]
+        # A row's short name stands behind its other fields, and is hardly ever what is wrong with the row.
+        spoken = [name for name in inside if name.rpartition(typed.JOIN)[2] != SLUG]
+        name = path if path in self.fields else next(iter(spoken or inside), None)
+        self.add_error(name, self._sentence(problem, path=path))
 
     def _sentence(self, problem: Problem, *, path: str) -> str:
-        """Return a problem that belongs to no single input, with the words of what it is about."""
+        """Return a problem with the words of what it is about: an input, a row, rows, or another document."""
         key, sentence = problem
-        if path:
+        if path in self.fields:
+            key = title_of(self.fields[path])
+        elif path.rpartition(typed.JOIN)[2].isdecimal():
+            key = self._row_title(path)
+        elif path:
             key = label_of(typed.shape_at(self.kind.shapes, path=path), owner=self.kind.cls)
         elif key in TOGETHER:
             return sentence[:1].upper() + sentence[1:]
+        elif other := OF_ANOTHER.match(key):
+            key = _of_another(other["kind"], slug=other["slug"], rest=other["rest"])
         return f"{key}: {sentence}"
+
+    def _row_title(self, path: str) -> str:
+        fields = (field for name, field in self.fields.items() if name.startswith(f"{path}{typed.JOIN}"))
+        place = str(getattr(next(fields, None), "place", ""))
+        return place[:1].upper() + place[1:]
 
     def parts(self) -> tuple[Part, ...]:
         """Return the page's parts: what stands side by side first, then groups, then rows."""
@@ -212,6 +222,7 @@ def _fields(
             choices = known.of(owner, shape.name)
             field = make_field(shape, owner=owner, typed=value, choices=choices, place=place)
             field.place = place  # type: ignore[attr-defined]
+            field.in_sentence = words_in_sentence(shape)  # type: ignore[attr-defined]
             yield name, field
 
 
@@ -227,9 +238,18 @@ def _group_fields(
 
 def _named(field: forms.Field) -> str:
     """Return the field's name inside a sentence, with its row."""
-    place = getattr(field, "place", "")
-    words = words_for(field.label)
-    return _("%(field)s of %(place)s") % {"field": words, "place": place} if place else words
+    words = getattr(field, "in_sentence", "") or words_for(field.label)
+    return with_place(words, place=getattr(field, "place", ""))
+
+
+def _of_another(kind: str, *, slug: str, rest: str) -> str:
+    """Return the words of a field of another document, which the change of this one would put wrong."""
+    other = kinds.BY_KEY[kind]
+    entry = kinds.published(other).get(slug)
+    one, name = str(other.one), kinds.name_of(other, entry) if entry is not None else slug
+    shape = next((shape for shape in other.shapes if rest.startswith(shape.name)), None)
+    part = f", {label_of(shape, owner=other.cls).lower()}" if shape else ""
+    return f"{one[:1].upper()}{one[1:]} “{name}”{part}"
 
 
 def _texts(tree: Typed, *, shapes: Sequence[FieldShape], fields: dict[str, forms.Field]) -> Iterable[Any]:

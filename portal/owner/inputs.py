@@ -68,7 +68,7 @@ class ValueField(forms.CharField):
             return read(text, shape=self.scalar, measure=self.shape.measure)
         except NotReadable as refusal:
             raise ValidationError(
-                _("%(label)s: %(sentence)s") % {"label": self.label, "sentence": refusal}
+                _("%(label)s: %(sentence)s") % {"label": title_of(self), "sentence": refusal}
             ) from None
 
 
@@ -111,6 +111,20 @@ def make_field(
         rows = min(max(len(typed or ()) + 1, 3), 12)
         return ValueField(shape=shape, **words, widget=forms.Textarea(attrs={"rows": rows}))
     return ValueField(shape=shape, **words, widget=_widget(shape, owner=owner))
+
+
+def title_of(field: forms.Field) -> str:
+    """Return a field's label, with the row it stands in: what a sentence about it begins with."""
+    return with_place(str(field.label), place=getattr(field, "place", ""))
+
+
+def with_place(words: str, *, place: str) -> str:
+    """Return words for a field with the row it stands in.
+
+    >>> with_place("Length", place="support face 1"), with_place("Length", place="")
+    ('Length (support face 1)', 'Length')
+    """
+    return _("%(field)s (%(place)s)") % {"field": words, "place": place} if place else words
 
 
 def _label(shape: FieldShape, *, owner: type) -> str:

@@ -154,7 +154,8 @@ LABELS: dict[str, tuple[object, object]] = {
     "side_rounding_before": (_t("How sides were rounded before"), ""),
     "bill_step_kg": (_t("Billed in steps of"), ""),
     "volume_free_cm3": (_t("No volume billing below (cm³)"), ""),
-    "other_shape_share": (_t("Share of its box billed for a tube"), _t("1 bills the whole box round it.")),
+    "other_shape_share": (_t("Share of its box billed for a tube (%)"),
+        _t("100 bills the whole box round it.")),
     "handling_mass_kg": (_t("Handled by hand up to"), ""),
     "handling_length_mm": (_t("Handled by hand up to a side of"), ""),
     "tracking_url": (_t("Tracking address"), _t("With {number} where the tracking number goes.")),
@@ -244,7 +245,19 @@ ONE_OF: dict[str, object] = {
     "waits": _t("wait"), "closures": _t("closure"), "short_days": _t("day"), "spans": _t("span of hours"),
     "absences": _t("absence"),
 }
+# Labels that do not read as a thing inside “Enter …” or “Choose …”.
+IN_SENTENCE: dict[str, object] = {
+    "settles_share": _t("how much it settles in transit (%)"), "count_name": _t("what it is counted in"),
+    "count_litres": _t("how many litres one of them holds"), "why": _t("why it is done"),
+    "bill_step_kg": _t("the step in which mass is billed"), "plural": _t("the name for several of them"),
+    "side_rounding": _t("how sides are rounded"), "side_rounding_before": _t("how sides were rounded before"),
+}
 # fmt: on
+
+
+def words_in_sentence(shape: FieldShape) -> str:
+    """Return what a field is called inside a sentence, "" where its label says it."""
+    return str(IN_SENTENCE.get(shape.name, ""))
 
 
 def label_of(shape: FieldShape, *, owner: type) -> str:

@@ -17,6 +17,7 @@ from packing.parcel.rivals import may_be_beaten
 from packing.parcel.unit import Leg, pack_unit
 from packing.quantities import UnitChoice, show_mass, show_size
 from portal.owner.changes import Change
+from portal.shared.plan_figures import margin_words
 
 LEG_WORDS = {Leg.TO_SHOP: "to the shop", Leg.TO_CUSTOMER: "back to the customer"}
 VERDICT_WORDS = {
@@ -118,5 +119,5 @@ def _plan_facts(plan: ParcelPlan) -> tuple[tuple[str, str], ...]:
         (_("Stands"), plan.orientation.sentence),
         (_("Gross mass"), show_mass(plan.gross_mass_kg, choice=UnitChoice.METRIC)),
         (_("Billed mass"), show_mass(plan.billed_mass_kg, choice=UnitChoice.METRIC)),
-        (_("Least margin"), f"{limiting.margin_ratio:.2f}: {limiting.sentence}"),
+        (_("Least margin"), f"{margin_words(limiting.margin_ratio_least)}: {limiting.sentence}"),
     )  # fmt: skip

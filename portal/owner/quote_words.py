@@ -119,16 +119,33 @@ def reliability_chart(record: QuoteRecord) -> DiagonalChart:
 
 
 def record_lines(record: QuoteRecord, *, published: Catalogue) -> tuple[RecordLine, ...]:
-    """Return the whole shop, then each family, as rows of the table; promises last."""
+    """Return the rows of the table: whole shop, each family, both places in the queue, promises."""
     lines = [
         _record_line(
             row, name=name_family(row.family, published=published) if row.family else _("Whole shop")
         )
         for row in record.families
     ]
+    if record.in_turn is not None and record.put_first is not None:
+        lines.append(_record_line(record.in_turn, name=_("In their turn, whole shop")))
+        lines.append(_record_line(record.put_first, name=_("Put first, whole shop")))
     if record.promises is not None:
         lines.append(_record_line(record.promises, name=_("Promises, whole shop")))
     return tuple(lines)
+
+
+def turn_words(record: QuoteRecord) -> str:
+    """Return what is to be known about the two places in the queue; nothing where they were not judged."""
+    if record.in_turn is not None and record.put_first is not None:
+        return _(
+            "“Put first” are the units that are so now, or were when they left; some were put there only "
+            "after their quote was made."
+        )
+    if record.in_turn is not None:
+        return _("No unit that was put first has a quote to judge yet: all of these waited in their turn.")
+    if record.put_first is not None:
+        return _("Every unit with a quote to judge was put first: none of these waited in its turn.")
+    return ""
 
 
 def _record_line(row: FamilyRecord, *, name: str) -> RecordLine:

@@ -184,7 +184,7 @@ def name_slugs(document: dict[str, Any]) -> dict[str, Any]:
 
 # --- where a problem belongs ---------------------------------------------------------------------------
 
-PART = re.compile(r"(?P<name>[a-z_]+)(?:\[(?P<at>\d+)\])?(?:\s+“(?P<slug>[^”]*)”)?")
+PART = re.compile(r"(?P<name>[a-z][a-z0-9_]*)(?:\[(?P<at>\d+)\])?(?:\s+“(?P<slug>[^”]*)”)?")
 
 
 def place_problem(problem: Problem, *, typed: Typed, shapes: Sequence[FieldShape], slug: str) -> str:

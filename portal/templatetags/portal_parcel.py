@@ -6,9 +6,10 @@ from django import template
 
 from packing.parcel.outcome import ParcelPlan
 from packing.quantities import UnitChoice
-from portal.shared.plan_figures import checks_shown
+from portal.shared.plan_figures import checks_shown, margin_words
 
 register = template.Library()
+register.filter("margin", margin_words)
 
 
 @register.inclusion_tag("drawing/plan_figures.html")

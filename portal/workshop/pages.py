@@ -8,7 +8,7 @@ from django.http import HttpRequest
 from django.urls import reverse
 from django.utils.translation import gettext as _
 
-from jobs.domain.stages import Role
+from jobs.domain.stages import ENDED, Role
 from jobs.models import Job, Photo
 from jobs.selectors.counter import CounterLine
 from jobs.selectors.queue import JobLine
@@ -48,6 +48,7 @@ class TableRow:
     promise_end: date | None
     risk_words: str
     since: datetime
+    is_first: bool = False
     next_url: str = ""
     next_words: str = ""
 
@@ -103,6 +104,7 @@ def table_rows(lines: Iterable[JobLine]) -> tuple[TableRow, ...]:
             promise_end=line.promise_end,
             risk_words=line.risk_words,
             since=line.since,
+            is_first=line.priority and line.stage not in ENDED,
         )
         for line in lines
     )

@@ -1,5 +1,6 @@
 """What should this person start next, and whose promise does that save? Words for stored results."""
 
+from collections.abc import Collection
 from dataclasses import dataclass
 
 from django.utils.translation import gettext as _
@@ -35,16 +36,21 @@ class Starts:
     is_own: bool
 
 
-def starts_for(name: str, *, queue: ShopQueue, stakes: Stakes) -> Starts:
-    """Return the next two jobs of each bench that names this person, and any start that saves a promise."""
+def starts_for(
+    name: str, *, queue: ShopQueue, stakes: Stakes, not_for: Collection[str] = frozenset()
+) -> Starts:
+    """Return the next two jobs of each bench that names this person, and any start that saves a promise.
+
+    The jobs whose numbers are in `not_for` are left to somebody else.
+    """
     own = [centre for centre in queue.centres if name in centre.people]
     centres = own or list(queue.centres)
-    lines = [each for centre in centres for each in _of_centre(centre, stakes=stakes)]
+    lines = [each for centre in centres for each in _of_centre(centre, stakes=stakes, not_for=not_for)]
     return Starts(tuple(lines), bool(own))
 
 
-def _of_centre(centre: CentreQueue, *, stakes: Stakes) -> list[StartLine]:
-    waiting = [line for line in centre.lines if not line.working]
+def _of_centre(centre: CentreQueue, *, stakes: Stakes, not_for: Collection[str]) -> list[StartLine]:
+    waiting = [line for line in centre.lines if not line.working and line.number not in not_for]
     found = []
     for place, line in enumerate(waiting):
         gain = stakes.gains.get(line.number)
@@ -81,7 +87,7 @@ def _no_promise(line: JobLine) -> str:
 
 def _gain(gain: StartGain) -> str:
     days = working_days_in_words(gain.earlier_days)
-    if gain.saves:
+    if gain.saves and chance_words(gain.own.after_share) != chance_words(gain.own.before_share):
         return _("Started next: kept %(chance)s, and done %(days)s earlier.") % {
             "chance": chance_words(gain.own.after_share),
             "days": days,
@@ -93,6 +99,8 @@ def _gain(gain: StartGain) -> str:
 
 def _cost(gain: StartGain) -> str:
     losing = [move for move in gain.others if move.after_share < move.before_share]
+    # A change that is told in the same words is none to whoever reads them.
+    losing = [m for m in losing if chance_words(m.after_share) != chance_words(m.before_share)]
     if not losing:
         return ""
     worst = losing[0]

@@ -10,7 +10,8 @@ from django.utils.translation import ngettext
 
 from jobs.domain.claims import ClaimClock
 from jobs.domain.condition import CartonState, PackingFound
-from jobs.domain.stages import HOLD_LABELS, EventKind, HoldKind, Stage
+from jobs.domain.staff_words import hold_for_staff
+from jobs.domain.stages import HOLD_LABELS, TURN_LABELS, EventKind, HoldKind, Stage, Turn
 from jobs.leadtime.routes import BenchStep
 from jobs.selectors.bench import JobAtBench
 from jobs.selectors.log_words import label_of
@@ -79,6 +80,7 @@ ROUTES: dict[EventKind, str] = {
     E.READINGS_RECORDED: "readings",
     E.HELD: "hold",
     E.RELEASED: "release",
+    E.TURN_CHANGED: "turn",
     E.BENCH_FLUID_CHECKED: "bench_fluid",
     E.PACKED: "pack",
     E.SENT_BACK: "send_back",
@@ -103,6 +105,7 @@ ORDER = (
     E.QUESTION_ANSWERED,
     E.HELD,
     E.RELEASED,
+    E.TURN_CHANGED,
     E.NOTE_ADDED,
     E.CANCELLED,
     E.RETURNED_UNREPAIRED,
@@ -151,8 +154,14 @@ def other_entries(seen: JobAtBench) -> tuple[Entry, ...]:
         if kind not in seen.allowed or kind is seen.next.kind or _is_idle(kind, seen=seen):
             continue
         address = reverse(f"workshop:{ROUTES[kind]}", args=[seen.number])
-        entries.append(Entry(str(BUTTON_WORDS[kind]), address, stops=kind in STOPPING))
+        words = TURN_LABELS[other_turn(seen)] if kind is E.TURN_CHANGED else BUTTON_WORDS[kind]
+        entries.append(Entry(str(words), address, stops=kind in STOPPING))
     return tuple(entries)
+
+
+def other_turn(seen: JobAtBench) -> Turn:
+    """Return the place in the queue that the job does not have now."""
+    return Turn.IN_TURN if seen.state.turn is Turn.FIRST else Turn.FIRST
 
 
 def _is_idle(kind: EventKind, *, seen: JobAtBench) -> bool:
@@ -194,7 +203,7 @@ def hold_view(seen: JobAtBench) -> HoldView | None:
     return HoldView(
         words=HOLD_LABELS[seen.hold],
         since=seen.job.hold_since,
-        note=seen.job.hold_reason,
+        note=hold_for_staff(seen.job.hold_reason, hold=seen.hold),
         next_words=str(_HOLD_ENDS[seen.hold]),
     )
 

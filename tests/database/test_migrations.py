@@ -5,7 +5,7 @@ from django.core.management import call_command
 from django.db import DatabaseError, connection, transaction
 
 from jobs.models import JobEvent
-from tests.factories import make_job
+from tests.factories import make_box, make_job
 
 pytestmark = [pytest.mark.slow, pytest.mark.django_db(transaction=True)]
 
@@ -53,3 +53,12 @@ def test_the_guard_of_the_log_goes_and_comes_back_and_the_rows_stay():
     assert list(JobEvent.objects.filter(job=job).values_list("number", "kind")) == rows
     with pytest.raises(DatabaseError, match="never changed"), transaction.atomic():
         change_log()
+
+
+@pytest.mark.usefixtures("_forward_again")
+def test_the_number_on_a_box_is_filled_in_from_the_log():
+    box = make_box(parcel_number="qf 123-456 78901")
+    migrate("jobs", "0009")
+    migrate("jobs")
+    box.refresh_from_db()
+    assert box.parcel_seen == "QF12345678901"

@@ -91,7 +91,7 @@ REFUSES_EMPTY: dict[str, str] = {
     "workshop:decide": ACTION, "workshop:decline": ACTION, "workshop:extra_work": ACTION,
     "workshop:finding": ACTION, "workshop:finish": ACTION, "workshop:hold": ACTION,
     "workshop:inspect": ACTION, "workshop:note": ACTION, "workshop:pack": ACTION, "workshop:part": ACTION,
-    "workshop:photos": UPLOAD, "workshop:sign_off": ACTION,
+    "workshop:photos": UPLOAD, "workshop:sign_off": ACTION, "workshop:turn": ACTION,
     "workshop:question": ACTION, "workshop:readings": ACTION, "workshop:receive": ACTION,
     "workshop:send_back": ACTION, "workshop:start": ACTION, "workshop:take_back": ACTION,
     "workshop:unrepaired": ACTION, "workshop:cancel": ACTION, "workshop:spoken": ACTION,
@@ -197,7 +197,7 @@ SAMPLES: dict[str, tuple[Sample, ...]] = {
     "workshop:jobs": (Sample(), Sample(query={"text": "nothing like it"})),
     "workshop:photo": (Sample(photo="arrival", more={"size": "page"}),),
     "workshop:job": of_job(
-        *EVERY_STAGE, "asked", "working", "held", "extra", "decided", "box", "unknown_model"
+        *EVERY_STAGE, "asked", "working", "held", "extra", "decided", "box", "unknown_model", "first"
     ),
     "workshop:card": of_job("arrived", "assembled", "box"),
     "workshop:answer": of_job("booked", "just_sent"),
@@ -232,6 +232,7 @@ SAMPLES: dict[str, tuple[Sample, ...]] = {
     "workshop:send_back": of_job("packed"),
     "workshop:unrepaired": of_job("arrived", "stripped"),
     "workshop:close": of_job("sent_back"),
+    "workshop:turn": of_job("stripped", "first"),
     "workshop:note": of_job("stripped", "closed"),
     "workshop:take_back": of_job("stripped", "packed"),
     # the owner
@@ -257,7 +258,7 @@ SAMPLES: dict[str, tuple[Sample, ...]] = {
     "owner:person": (Sample(person="workshop"),),
     "owner:take_usual": (Sample(get=405),),
     "owner:what_if_run": tuple(
-        Sample(comparison=each) for each in ("done", "waiting", "refused", "cancelled", "expired")
+        Sample(comparison=each) for each in ("done", "first", "waiting", "refused", "cancelled", "expired")
     ),
     "owner:cancel_what_if": (Sample(comparison="waiting", get=405),),
     "owner:end_sessions": (Sample(person="workshop", get=405),),

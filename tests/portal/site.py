@@ -18,7 +18,7 @@ from PIL import Image
 from jobs.domain.actors import Actor
 from jobs.domain.booking import BookingStep
 from jobs.domain.facts import BenchWork, Finding
-from jobs.domain.stages import HoldKind, Role
+from jobs.domain.stages import HoldKind, Role, Turn
 from jobs.leadtime.changes import Benches, IntakeCapped, JobFirst, OnePersonFewer
 from jobs.models import Booking, Job, Photo, WhatIfRun
 from jobs.services import (
@@ -30,6 +30,7 @@ from jobs.services import (
     links,
     outlooks,
     parcels,
+    turns,
     whatif_runs,
 )
 from jobs.services.photos import add_photo, convert_next
@@ -102,8 +103,9 @@ def _comparisons(site: Site, *, now) -> None:
     whatif_runs.expire_old(now=now)
     held = site.jobs["stripped"].number
     site.comparisons["done"] = ask(Benches("packing_table", 1), JobFirst(held), at=now)
+    site.comparisons["first"] = ask(JobFirst(held), at=now)
     site.comparisons["refused"] = ask(OnePersonFewer("piers"), at=now)
-    for _ in range(2):
+    for _ in range(3):
         whatif_runs.work_next(now=now)
     site.comparisons["cancelled"] = ask(IntakeCapped(3), at=now)
     whatif_runs.cancel_comparison(site.comparisons["cancelled"].reference, actor=OWNER, now=now)
@@ -142,6 +144,10 @@ def _at_the_bench(site: Site, *, now) -> None:
     at, who = now - timedelta(hours=1), {"actor": WORKSHOP, "expected_count": None}
     for name, stage in (("working", "inspected"), ("held", "stripped"), ("extra", "stripped")):
         site.jobs[name] = _job(stage=stage, now=now - timedelta(days=12), spend_limit_pence=0)
+    site.jobs["first"] = _job(stage="inspected", now=now - timedelta(days=12))
+    turns.change_turn(
+        site.jobs["first"].number, turn=Turn.FIRST, reason="It is wanted for a regatta", now=at, **who
+    )
     site.jobs["decided"] = _job(stage="stripped", now=now - timedelta(days=12), spend_limit_pence=0)
     bench.start_work(site.jobs["working"].number, work=BenchWork(step="strip"), now=at, **who)
     bench.hold_job(

@@ -5,9 +5,12 @@ with a link to each field, the same sentence beside the field, and everything ty
 """
 
 import re
+from urllib.parse import urlsplit
 
 import pytest
+from django.http import QueryDict
 
+from portal.shared.refused_forms import FLAG
 from tests.portal.reading import forms_in, parse
 from tests.portal.samples import REFUSES_EMPTY, pages
 
@@ -35,8 +38,14 @@ def sent_forms(page, site):
 
 
 def send(browser, address, form, values):
-    """Return the answer to one form, with its files left out, as an empty file field sends them."""
-    return browser.post(form.action or address, {name: given for name, given in values.items() if given})
+    """Return the answer to one form, with its files left out, as an empty file field sends them.
+
+    A customer's form that was refused is shown again by an address of its own, which is gone to.
+    """
+    response = browser.post(form.action or address, {name: given for name, given in values.items() if given})
+    if response.status_code == 302 and FLAG in QueryDict(urlsplit(response.headers["Location"]).query):
+        return browser.get(response.headers["Location"])
+    return response
 
 
 def has_errors(response):

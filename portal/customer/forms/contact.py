@@ -13,6 +13,7 @@ from jobs.domain.booking import BookingAnswers
 from packing.quantities import UnitChoice
 from portal.shared.forms import SheetForm
 from portal.shared.money import PoundsField
+from portal.shared.phone_number import refuse_no_number
 
 POUNDS_MOST = 20_000
 
@@ -30,6 +31,7 @@ class AddressFields(SheetForm):
         help_text=gettext_lazy("The bench rings when a question cannot wait."),
         max_length=40,
         required=False,
+        validators=[refuse_no_number],
         widget=forms.TextInput(attrs={"type": "tel", "autocomplete": "tel", "class": "w-24"}),
     )
     address_lines = forms.CharField(

@@ -22,6 +22,7 @@ from portal.customer.wording import wish_words
 from portal.shared import ratelimit
 from portal.shared.forms import SheetForm
 from portal.shared.refusals import too_often
+from portal.shared.refused_forms import data_for, forget_refused, page_of
 
 BEGIN_BY_ADDRESS = ratelimit.Limit("begin a booking by address", attempts=40, window_seconds=3600)
 METHODS = ["GET", "HEAD", "POST"]
@@ -49,7 +50,7 @@ def back_from(step: BookingStep, *, answers: BookingAnswers) -> str:
 def ask(
     request: HttpRequest, *, step: BookingStep, form: SheetForm, answers: BookingAnswers, **more: Any
 ) -> HttpResponse:
-    """Return a question page."""
+    """Return a question page, or after a refused answer the way to the page that shows it again."""
     context = {
         "form": form,
         "answers": answers,
@@ -58,7 +59,8 @@ def ask(
         "of": len(ORDER),
         "may_resume": bool(answers.family),
     }
-    return render(request, f"customer/book_{step.value}.html", context | more)
+    template = f"customer/book_{step.value}.html"
+    return page_of(request, form=form, draw=lambda: render(request, template, context | more))
 
 
 def keep(
@@ -70,6 +72,7 @@ def keep(
     reopen: tuple[BookingStep, ...] = (),
 ) -> HttpResponse:
     """Save one page's answers and go on; a booking sent in meanwhile leads to its confirmation."""
+    forget_refused(request)
     try:
         answers = bookings.save_answers(
             booking, step=step, changes=changes, now=timezone.now(), reopen=reopen
@@ -91,13 +94,14 @@ def family(request: HttpRequest) -> HttpResponse:
     answers = bookings.answers_of(booking) if booking else BookingAnswers()
     families = booking_help.families()
     form = FamilyForm(
-        request.POST if request.method == "POST" else None,
+        data_for(request),
         families=families,
         initial={"family": answers.family},
     )
     if request.method != "POST" or not form.is_valid():
         return ask(request, step=BookingStep.FAMILY, form=form, answers=answers)
     chosen = form.cleaned_data["family"]
+    forget_refused(request)
     if chosen in UNSUITABLE:
         return redirect("customer:unsuitable", reason=chosen)
     if booking is None:
@@ -120,9 +124,7 @@ def family(request: HttpRequest) -> HttpResponse:
 def number(request: HttpRequest, *, booking: Booking) -> HttpResponse:
     """Ask for the number as read; a change asks for the model again."""
     answers = bookings.answers_of(booking)
-    form = NumberForm(
-        request.POST if request.method == "POST" else None, initial=NumberForm.initial_from(answers)
-    )
+    form = NumberForm(data_for(request), initial=NumberForm.initial_from(answers))
     if request.method != "POST" or not form.is_valid():
         known = booking_help.families().get(answers.family)
         return ask(request, step=BookingStep.NUMBER, form=form, answers=answers, family=known)
@@ -141,9 +143,7 @@ def number(request: HttpRequest, *, booking: Booking) -> HttpResponse:
 def fitted_to(request: HttpRequest, *, booking: Booking) -> HttpResponse:
     """Ask what the unit sits on."""
     answers = bookings.answers_of(booking)
-    form = FittedToForm(
-        request.POST if request.method == "POST" else None, initial={"fitted_to": answers.fitted_to}
-    )
+    form = FittedToForm(data_for(request), initial={"fitted_to": answers.fitted_to})
     if request.method != "POST" or not form.is_valid():
         return ask(request, step=BookingStep.FITTED_TO, form=form, answers=answers)
     return keep(request, booking=booking, step=BookingStep.FITTED_TO, changes=form.cleaned_data)
@@ -156,7 +156,7 @@ def symptoms(request: HttpRequest, *, booking: Booking) -> HttpResponse:
     answers = bookings.answers_of(booking)
     known = booking_help.families().get(answers.family)
     initial = {"symptoms": answers.symptoms, "flags": answers.flags, "own_words": answers.own_words}
-    form = SymptomsForm(request.POST if request.method == "POST" else None, family=known, initial=initial)
+    form = SymptomsForm(data_for(request), family=known, initial=initial)
     if request.method != "POST" or not form.is_valid():
         return ask(request, step=BookingStep.SYMPTOMS, form=form, answers=answers)
     given = form.cleaned_data
@@ -169,9 +169,7 @@ def symptoms(request: HttpRequest, *, booking: Booking) -> HttpResponse:
 def contact(request: HttpRequest, *, booking: Booking) -> HttpResponse:
     """Ask for contact and return address."""
     answers = bookings.answers_of(booking)
-    form = ContactForm(
-        request.POST if request.method == "POST" else None, initial=ContactForm.initial_from(answers)
-    )
+    form = ContactForm(data_for(request), initial=ContactForm.initial_from(answers))
     if request.method != "POST" or not form.is_valid():
         return ask(request, step=BookingStep.CONTACT, form=form, answers=answers)
     return keep(request, booking=booking, step=BookingStep.CONTACT, changes=form.cleaned_data)
@@ -184,7 +182,7 @@ def wishes(request: HttpRequest, *, booking: Booking) -> HttpResponse:
     answers = bookings.answers_of(booking)
     today = timezone.localdate()
     form = WishForm(
-        request.POST if request.method == "POST" else None,
+        data_for(request),
         today=today,
         initial={"wished_on": answers.wished_on},
     )
@@ -230,7 +228,7 @@ def limit(request: HttpRequest, *, booking: Booking) -> HttpResponse:
     answers = bookings.answers_of(booking)
     is_known = BookingStep.LIMIT.value in answers.answered
     initial = {"limit_pounds": f"{answers.spend_limit_pence / 100:g}"} if is_known else {}
-    form = LimitForm(request.POST if request.method == "POST" else None, initial=initial)
+    form = LimitForm(data_for(request), initial=initial)
     if request.method != "POST" or not form.is_valid():
         model = booking_help.unit_model(answers.unit_model)
         offer = booking_help.family_offer(answers.family)

@@ -17,6 +17,7 @@ from jobs.services import bookings
 from portal.customer.drafts import needs_draft
 from portal.customer.forms.booking import CANNOT_TELL, NONE_OF_THESE, ModelForm, trait_form
 from portal.customer.views.booking import METHODS, ask, go_on, keep
+from portal.shared.refused_forms import data_for, forget_refused
 
 
 @require_http_methods(METHODS)
@@ -26,11 +27,11 @@ def model(request: HttpRequest, *, booking: Booking) -> HttpResponse:
     answers = bookings.answers_of(booking)
     if not answers.family:
         return go_on(answers)
-    found = booking_help.model_help(answers)
-    if found.question is not None and "choose" not in request.GET and "unit_model" not in request.POST:
+    found, data = booking_help.model_help(answers), data_for(request)
+    if found.question is not None and "choose" not in request.GET and "unit_model" not in (data or {}):
         return _ask_trait(request, booking=booking, answers=answers, found=found)
     form = ModelForm(
-        request.POST if request.method == "POST" else None,
+        data,
         candidates=found.candidates,
         others=found.others,
         initial={"unit_model": answers.unit_model},
@@ -49,10 +50,12 @@ def _ask_trait(
     question = found.question
     if question is None:
         return go_on(answers)
-    is_answer = request.method == "POST" and request.POST.get("question") == question.slug
-    form = trait_form(request.POST if is_answer else None, question=question)
-    if not is_answer or not form.is_valid():
+    data = data_for(request)
+    is_answer = data is not None and data.get("question") == question.slug
+    form = trait_form(data if is_answer else None, question=question)
+    if request.method != "POST" or not form.is_valid():
         return ask(request, step=BookingStep.MODEL, form=form, answers=answers, found=found)
+    forget_refused(request)
     said = form.cleaned_data["answer"]
     traits = {**(answers.traits or {}), question.slug: "" if said == CANNOT_TELL else said}
     try:

@@ -21,6 +21,7 @@ from portal.customer.views.booking import METHODS, ORDER, back_from, keep
 from portal.shared import ratelimit
 from portal.shared.photo_files import photo_response
 from portal.shared.refusals import too_often
+from portal.shared.refused_forms import forget_refused, keep_refused, refused_here
 
 GO_ON = "go_on"
 PHOTOS_BY_ADDRESS = ratelimit.Limit("photos of bookings by address", attempts=200, window_seconds=3600)
@@ -31,7 +32,8 @@ PHOTOS_BY_ADDRESS = ratelimit.Limit("photos of bookings by address", attempts=20
 def photos(request: HttpRequest, *, booking: Booking) -> HttpResponse:
     """Show the wanted shots with what is saved of each; take photos for one shot, or go on."""
     if request.method != "POST":
-        return _page(request, booking=booking, errors={})
+        before = refused_here(request)
+        return _page(request, booking=booking, errors=before.sentences if before else {})
     if GO_ON in request.POST:
         return keep(request, booking=booking, step=BookingStep.PHOTOS, changes={})
     attempt = ratelimit.count_attempt(
@@ -49,7 +51,9 @@ def photos(request: HttpRequest, *, booking: Booking) -> HttpResponse:
         ),
     )
     if refused:
-        return _page(request, booking=booking, errors={shot: refused})
+        again = keep_refused(request, said={shot: [refused]})
+        return again or _page(request, booking=booking, errors={shot: refused})
+    forget_refused(request)
     return redirect(f"{reverse('customer:book_photos')}#shot-{shot or 'else'}")
 
 

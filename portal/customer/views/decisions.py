@@ -1,5 +1,8 @@
 """Yes or no to extra work: the lines and the new date first, then one page to confirm the answer."""
 
+from datetime import date
+from functools import partial
+
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
@@ -8,10 +11,13 @@ from django.views.decorators.http import require_http_methods, require_safe
 from jobs.domain.errors import JobsError
 from jobs.models import Job
 from jobs.selectors import customer_jobs
+from jobs.selectors.bench import latest_if_added
+from jobs.selectors.customer_jobs import ExtraWorkSeen
 from jobs.services.extra_work import decide_extra_work
 from portal.customer.forms.job import DecisionForm
 from portal.customer.own_jobs import actor_of, own_job
 from portal.customer.views.sending import title_cells_of
+from portal.shared.refused_forms import data_for, forget_refused, page_of
 
 DECISIONS = {"approved", "declined"}
 
@@ -23,8 +29,20 @@ def extra_work(request: HttpRequest, extra: int, *, job: Job) -> HttpResponse:
     found = customer_jobs.extra_work(job, number=extra)
     if found is None:
         raise Http404
-    context = {"job": job, "extra": found, "title_cells": title_cells_of(job)}
+    context = {
+        "job": job,
+        "extra": found,
+        "day_if_yes": _day_if_yes(job, extra=found),
+        "title_cells": title_cells_of(job),
+    }
     return render(request, "customer/extra_work.html", context)
+
+
+def _day_if_yes(job: Job, *, extra: ExtraWorkSeen) -> date | None:
+    """Return by when it goes back with a yes now, as things stand; None once it is decided."""
+    if extra.decision:
+        return None
+    return latest_if_added(job, added_work_days=extra.added_work_days, now=timezone.now())
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -36,7 +54,7 @@ def decide(request: HttpRequest, extra: int, decision: str, *, job: Job) -> Http
         raise Http404
     if found.decision:
         return redirect("customer:extra_work", number=job.number, extra=extra)
-    form = DecisionForm(request.POST if request.method == "POST" else None)
+    form = DecisionForm(data_for(request))
     if request.method == "POST" and form.is_valid():
         try:
             decide_extra_work(
@@ -50,12 +68,14 @@ def decide(request: HttpRequest, extra: int, decision: str, *, job: Job) -> Http
         except JobsError as refusal:
             form.add_error(None, str(refusal))
         else:
+            forget_refused(request)
             return redirect("customer:extra_work", number=job.number, extra=extra)
     context = {
         "job": job,
         "extra": found,
+        "day_if_yes": _day_if_yes(job, extra=found),
         "decision": decision,
         "form": form,
         "title_cells": title_cells_of(job),
     }
-    return render(request, "customer/decide.html", context)
+    return page_of(request, form=form, draw=partial(render, request, "customer/decide.html", context))

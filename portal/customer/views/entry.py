@@ -1,5 +1,7 @@
 """Coming back: a private link is looked at on GET and used on POST; a lost one is mailed again."""
 
+from functools import partial
+
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
@@ -15,6 +17,7 @@ from portal.customer.own_jobs import grant_of
 from portal.shared import ratelimit
 from portal.shared.grants import give_grant
 from portal.shared.refusals import too_often
+from portal.shared.refused_forms import data_for, forget_refused, page_of
 
 
 @never_cache
@@ -47,9 +50,11 @@ def open_link(request: HttpRequest, token: str) -> HttpResponse:
 @require_http_methods(["GET", "HEAD", "POST"])
 def find(request: HttpRequest) -> HttpResponse:
     """Mail the way back to whoever has jobs under this address; the answer is the same for all."""
-    form = EmailForm(request.POST if request.method == "POST" else None)
+    form = EmailForm(data_for(request))
     if request.method != "POST" or not form.is_valid():
-        return render(request, "customer/find.html", {"form": form})
+        draw = partial(render, request, "customer/find.html", {"form": form})
+        return page_of(request, form=form, draw=draw)
+    forget_refused(request)
     now, email = timezone.now(), form.cleaned_data["email"]
     by_address = ratelimit.count_attempt(
         ratelimit.FIND_JOB_BY_ADDRESS, subject=ratelimit.client_address(request), now=now

@@ -1,5 +1,7 @@
 """One job as its customer sees it, and what they may do about it."""
 
+from functools import partial
+
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
@@ -18,6 +20,7 @@ from portal.customer.views.sending import title_cells_of
 from portal.customer.when_words import when_words
 from portal.customer.wording import hold_words, mark_words, now_words, timeline_words
 from portal.shared.forms import SheetForm
+from portal.shared.refused_forms import data_for, forget_refused, page_of
 
 METHODS = ["GET", "HEAD", "POST"]
 
@@ -28,6 +31,7 @@ def job(request: HttpRequest, *, job: Job) -> HttpResponse:
     """Show where the unit is, when it will be back and why, what was found, and what waits for an answer."""
     seen, now = customer_jobs.see_job(job), timezone.now()
     condition = customer_findings.condition(job, entries=seen.entries)
+    readings = customer_findings.readings(job, entries=seen.entries)
     context = {
         "seen": seen,
         "now": now,
@@ -45,7 +49,9 @@ def job(request: HttpRequest, *, job: Job) -> HttpResponse:
         "marked_photos": marked_photos(job, marks=condition.marks) if condition else (),
         "bench_photos": bench_photos(job),
         "settings_rows": customer_findings.settings_sheet(seen.entries),
-        "readings": customer_findings.readings(job, entries=seen.entries),
+        "readings": readings,
+        "reading_count": len(readings),
+        "outside_count": sum(reading.is_outside for reading in readings),
         "parcel_in": customer_findings.parcel_in(seen.entries),
         "parcel_back": customer_findings.parcel_back(seen.entries),
         "when": when_words(customer_when.see_when(seen, now=now), hold=seen.hold),
@@ -63,7 +69,7 @@ def answer(request: HttpRequest, *, job: Job) -> HttpResponse:
     seen = customer_jobs.see_job(job)
     if not seen.state.question_open:
         return redirect("customer:job", number=job.number)
-    form = AnswerForm(request.POST if request.method == "POST" else None)
+    form = AnswerForm(data_for(request))
     if request.method == "POST" and form.is_valid():
         try:
             answers.answer_question(
@@ -72,6 +78,7 @@ def answer(request: HttpRequest, *, job: Job) -> HttpResponse:
         except JobsError as refusal:
             form.add_error(None, str(refusal))
         else:
+            forget_refused(request)
             return redirect("customer:job", number=job.number)
     return _page(request, job=job, form=form, template="answer", question=seen.state.question_open)
 
@@ -83,7 +90,7 @@ def details(request: HttpRequest, *, job: Job) -> HttpResponse:
     names = ("name", "phone", "address_lines", "postal_code", "country")
     customer = customer_of(job)
     form = DetailsForm(
-        request.POST if request.method == "POST" else None,
+        data_for(request),
         initial={name: getattr(customer, name) for name in names},
     )
     if request.method == "POST" and form.is_valid():
@@ -93,6 +100,7 @@ def details(request: HttpRequest, *, job: Job) -> HttpResponse:
         except JobsError as refusal:
             form.add_error(None, str(refusal))
         else:
+            forget_refused(request)
             return redirect("customer:job", number=job.number)
     return _page(request, job=job, form=form, template="details", customer=customer)
 
@@ -103,7 +111,7 @@ def cancel(request: HttpRequest, *, job: Job) -> HttpResponse:
     """Cancel a booking that was not posted yet, on a page of its own."""
     if not customer_jobs.see_job(job).may(EventKind.CANCELLED.value):
         return redirect("customer:job", number=job.number)
-    form = CancelForm(request.POST if request.method == "POST" else None)
+    form = CancelForm(data_for(request))
     if request.method == "POST" and form.is_valid():
         try:
             answers.cancel_job(
@@ -116,6 +124,7 @@ def cancel(request: HttpRequest, *, job: Job) -> HttpResponse:
         except JobsError as refusal:
             form.add_error(None, str(refusal))
         else:
+            forget_refused(request)
             return redirect("customer:job", number=job.number)
     return _page(request, job=job, form=form, template="cancel")
 
@@ -126,7 +135,7 @@ def received(request: HttpRequest, *, job: Job) -> HttpResponse:
     """Close the job: the customer has the unit in hand and found it in order."""
     if not customer_jobs.see_job(job).may(EventKind.CLOSED.value):
         return redirect("customer:job", number=job.number)
-    form = SheetForm(request.POST if request.method == "POST" else None)
+    form = SheetForm(data_for(request))
     if request.method == "POST":
         try:
             dispatch.close_job(
@@ -135,10 +144,12 @@ def received(request: HttpRequest, *, job: Job) -> HttpResponse:
         except JobsError as refusal:
             form.add_error(None, str(refusal))
         else:
+            forget_refused(request)
             return redirect("customer:job", number=job.number)
     return _page(request, job=job, form=form, template="received")
 
 
 def _page(request: HttpRequest, *, job: Job, form: SheetForm, template: str, **more: object) -> HttpResponse:
     context = {"job": job, "form": form, "title_cells": title_cells_of(job)}
-    return render(request, f"customer/{template}.html", context | more)
+    draw = partial(render, request, f"customer/{template}.html", context | more)
+    return page_of(request, form=form, draw=draw)

@@ -18,6 +18,7 @@ from portal.customer.own_jobs import actor_of, own_job
 from portal.customer.photo_groups import add_each, group_photos, summary_of
 from portal.customer.views.sending import title_cells_of
 from portal.shared.photo_files import photo_response
+from portal.shared.refused_forms import forget_refused, keep_refused, refused_here
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -26,12 +27,13 @@ def photos(request: HttpRequest, *, job: Job) -> HttpResponse:
     """Show the customer's photos by shot; take more of them until the unit has arrived."""
     seen = customer_jobs.see_job(job)
     if request.method != "POST" or not seen.awaits_parcel:
-        return _page(request, job=job, may_add=seen.awaits_parcel, errors={})
+        before = refused_here(request)
+        return _page(request, job=job, may_add=seen.awaits_parcel, errors=before.sentences if before else {})
     shot = request.POST.get("shot", "")[:60]
     count = len(customer_jobs.job_photos(job, roles=FROM_CUSTOMER))
     if count >= PHOTOS_PER_JOB_FROM_CUSTOMER:
         refused = _("There are %d photos already: remove one, then add this one.") % count
-        return _page(request, job=job, may_add=True, errors={shot: refused})
+        return _again(request, job=job, shot=shot, refused=refused)
     now = timezone.now()
     refused = add_each(
         request,
@@ -40,7 +42,8 @@ def photos(request: HttpRequest, *, job: Job) -> HttpResponse:
         ),
     )
     if refused:
-        return _page(request, job=job, may_add=True, errors={shot: refused})
+        return _again(request, job=job, shot=shot, refused=refused)
+    forget_refused(request)
     return redirect(f"{reverse('customer:job_photos', args=[job.number])}#shot-{shot or 'else'}")
 
 
@@ -64,6 +67,12 @@ def show(request: HttpRequest, reference: UUID, size: str, *, job: Job) -> HttpR
     if photo is None:
         raise Http404
     return photo_response(photo, size=size)
+
+
+def _again(request: HttpRequest, *, job: Job, shot: str, refused: str) -> HttpResponse:
+    """Return the way to the page with the refusal beside its shot."""
+    again = keep_refused(request, said={shot: [refused]})
+    return again or _page(request, job=job, may_add=True, errors={shot: refused})
 
 
 def _page(request: HttpRequest, *, job: Job, may_add: bool, errors: dict[str, str]) -> HttpResponse:

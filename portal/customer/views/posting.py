@@ -1,5 +1,7 @@
 """The parcel is with the carrier: the day, the carrier, and the tracking number, now or later."""
 
+from functools import partial
+
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
@@ -15,6 +17,7 @@ from portal.customer.forms.job import PostedForm, TrackingForm, carrier_names
 from portal.customer.own_jobs import actor_of, own_job
 from portal.customer.views.sending import title_cells_of
 from portal.shared.forms import SheetForm
+from portal.shared.refused_forms import data_for, forget_refused, page_of
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -32,9 +35,7 @@ def posted(request: HttpRequest, *, job: Job) -> HttpResponse:
 def _take_posting(request: HttpRequest, *, job: Job) -> HttpResponse:
     now = timezone.now()
     today = timezone.localdate(now)
-    form = PostedForm(
-        request.POST if request.method == "POST" else None, today=today, initial={"posted_on": today}
-    )
+    form = PostedForm(data_for(request), today=today, initial={"posted_on": today})
     if request.method == "POST" and form.is_valid():
         given = form.cleaned_data
         try:
@@ -49,6 +50,7 @@ def _take_posting(request: HttpRequest, *, job: Job) -> HttpResponse:
         except JobsError as refusal:
             form.add_error(None, str(refusal))
         else:
+            forget_refused(request)
             return redirect("customer:posted", number=job.number)
     gate = parcels.gate_for(job, state=customer_jobs.see_job(job).state, now=now)
     return _page(request, job=job, form=form, gate=gate, parcel=None)
@@ -58,7 +60,7 @@ def _take_tracking(request: HttpRequest, *, job: Job) -> HttpResponse:
     entries = customer_jobs.see_job(job).entries
     parcel = customer_findings.parcel_in(entries)
     initial = {"carrier": parcel.carrier, "tracking_number": parcel.tracking_number} if parcel else {}
-    form = TrackingForm(request.POST if request.method == "POST" else None, initial=initial)
+    form = TrackingForm(data_for(request), initial=initial)
     if request.method == "POST" and form.is_valid():
         given = form.cleaned_data
         try:
@@ -72,6 +74,7 @@ def _take_tracking(request: HttpRequest, *, job: Job) -> HttpResponse:
         except JobsError as refusal:
             form.add_error(None, str(refusal))
         else:
+            forget_refused(request)
             return redirect("customer:posted", number=job.number)
     return _page(request, job=job, form=form, gate=None, parcel=parcel)
 
@@ -83,4 +86,5 @@ def _page(request: HttpRequest, *, job: Job, form: SheetForm, **more: object) ->
         "carriers": carrier_names(tuple(catalogue.catalogue().carriers.values())),
         "title_cells": title_cells_of(job),
     }
-    return render(request, "customer/posted.html", context | more)
+    draw = partial(render, request, "customer/posted.html", context | more)
+    return page_of(request, form=form, draw=draw)

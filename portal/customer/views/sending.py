@@ -1,6 +1,7 @@
 """Checking and sending a booking, and going on with it later."""
 
 from collections.abc import Iterable
+from functools import partial
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
@@ -25,6 +26,7 @@ from portal.shared import ratelimit
 from portal.shared.forms import SummaryError
 from portal.shared.grants import current_grant, give_grant
 from portal.shared.refusals import too_often
+from portal.shared.refused_forms import data_for, forget_refused, keep_refused, page_of, refused_here
 
 
 @require_http_methods(METHODS)
@@ -35,13 +37,18 @@ def check(request: HttpRequest, *, booking: Booking) -> HttpResponse:
     missing = missing_steps(answers)
     if missing:
         return redirect(url_of(missing[0]))
-    errors: tuple[SummaryError, ...] = ()
+    before = refused_here(request)
+    errors = tuple(SummaryError("", said) for said in before.sentences.values()) if before else ()
     if request.method == "POST":
         try:
             bookings.send_booking(booking.reference, now=timezone.now())
         except (JobsError, PackingError) as refusal:
+            again = keep_refused(request, said={"": [str(refusal)]})
+            if again is not None:
+                return again
             errors = (SummaryError("", str(refusal)),)
         else:
+            forget_refused(request)
             remember_sent(request, booking)
             return redirect("customer:book_sent")
     photo_count = _count_kept(booking_help.booking_photos(booking))
@@ -101,10 +108,11 @@ def confirmation(request: HttpRequest, *, job: Job) -> HttpResponse:
 def later(request: HttpRequest, *, booking: Booking) -> HttpResponse:
     """Mail a private link with which the booking can be gone on with, on any device."""
     answers = bookings.answers_of(booking)
-    form = EmailForm(request.POST if request.method == "POST" else None, initial={"email": answers.email})
+    form = EmailForm(data_for(request), initial={"email": answers.email})
     context = {"form": form, "back_url": url_of(_next(booking))}
     if request.method != "POST" or not form.is_valid():
-        return render(request, "customer/later.html", context)
+        return page_of(request, form=form, draw=partial(render, request, "customer/later.html", context))
+    forget_refused(request)
     now, email = timezone.now(), form.cleaned_data["email"]
     for limit, subject in (
         (ratelimit.LINK_BY_ADDRESS, ratelimit.client_address(request)),

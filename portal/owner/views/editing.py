@@ -16,7 +16,7 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST
 
 from jobs.domain.shop import MessageText
-from jobs.messages.compose import sample_text
+from jobs.messages.compose import sample_mail
 from packing import selectors as catalogue
 from packing.catalogue.fields import FieldShape
 from packing.catalogue.schema import Material
@@ -272,7 +272,7 @@ def _previewed(
         origin=document.get("source", {}).get("origin", ""),
         source=document.get("source", {}).get("text", ""),
         revision=_newest(kind, slug) + 1,
-        mail=sample_text(entry) if isinstance(entry, MessageText) else None,
+        mail=sample_mail(entry, today=timezone.localdate()) if isinstance(entry, MessageText) else None,
     )
     return render(request, "owner/preview.html", context)
 

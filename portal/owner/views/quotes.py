@@ -46,6 +46,7 @@ def quotes(request: HttpRequest) -> HttpResponseBase:
         headline=quote_words.headline(record) if record else "",
         chart=quote_words.reliability_chart(record) if record and record.points else None,
         lines=quote_words.record_lines(record, published=published) if record else (),
+        turn_words=quote_words.turn_words(record) if record else "",
         levels=quote_words.level_lines(record, published=published) if record else (),
         uncorrected=quote_words.percent(record.uncorrected.covered_80_share)
         if record and record.uncorrected

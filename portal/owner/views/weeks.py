@@ -20,8 +20,10 @@ def weeks_ahead(request: HttpRequest) -> HttpResponse:
     published = catalogue.catalogue()
     found, refusal = outlook.weeks_ahead()
     calendar = outlook.intake_calendar(published=published)
-    rows = ahead.calendar_rows(calendar)
     zone = shop.zone()
+    today = now.astimezone(zone).date()
+    known_on = (calendar.computed_at or now).astimezone(zone).date()
+    rows = ahead.calendar_rows(calendar, opens_on=shop.open_day(known_on))
     context = page(
         "weeks",
         now=now,
@@ -31,14 +33,14 @@ def weeks_ahead(request: HttpRequest) -> HttpResponse:
         work_chart=ahead.work_fan(found) if found else None,
         output_chart=ahead.output_fan(found) if found else None,
         closed_weeks=ahead.closed_weeks(found) if found else (),
-        absences=ahead.absences_ahead(shop.people(), today=now.astimezone(zone).date()),
+        absences=ahead.absences_ahead(shop.people(), today=today),
         is_behind=ahead.is_behind(found.computed_at if found else None, calendar.computed_at, now=now),
         calendar=calendar,
         rows=rows,
         weeks=ahead.calendar_weeks(rows),
         title_cells=(
             Cell(_("Sheet"), _("Weeks ahead")),
-            Cell(_("Date"), date_format(now.astimezone(zone).date(), "j F Y")),
+            Cell(_("Date"), date_format(today, "j F Y")),
         ),
     )
     return render(request, "owner/weeks_ahead.html", context)

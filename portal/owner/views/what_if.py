@@ -35,7 +35,7 @@ def what_if(request: HttpRequest) -> HttpResponse:
     form = WhatIfForm(
         request.POST if request.method == "POST" else None,
         frame=frame,
-        today=now.astimezone(shop.zone()).date(),
+        today=shop.open_day(now.astimezone(shop.zone()).date()),
         initial=_initial(request),
     )
     if request.method == "POST" and form.is_valid():
@@ -77,6 +77,7 @@ def what_if_run(request: HttpRequest, reference: UUID) -> HttpResponse:
         zone=shop.zone().key,
         state_words=comparing.state_words(run),
         told=comparing.tell(run) if run.found else None,
+        put_first=comparisons.find_job_to_put_first(run) if run.found else "",
         is_open=is_open,
         is_slow=is_slow,
         seconds=seconds,

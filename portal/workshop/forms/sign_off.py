@@ -1,9 +1,8 @@
-"""The signature that a unit is tested and complete; without its settings, only with a reason."""
+"""The signature that a unit is tested and complete; the service wants a reason where settings are missing."""
 
 from typing import Any
 
 from django import forms
-from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from portal.workshop.forms.staff import NoteForm
@@ -28,9 +27,3 @@ class SignOffForm(NoteForm):
             self.order_fields(["seen", "without_settings", "note"])
         else:
             del self.fields["without_settings"]
-
-    def signed_note(self) -> str:
-        """Return the note of the signature, the reason first."""
-        reason = self.cleaned_data.get("without_settings", "")
-        without = _("Without its settings: %s.") % reason.rstrip(".") if reason else ""
-        return " ".join(part for part in (without, self.cleaned_data["note"]) if part)

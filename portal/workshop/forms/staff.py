@@ -7,6 +7,7 @@ from django import forms
 from django.http import QueryDict
 from django.utils.translation import gettext_lazy as _
 
+from jobs.domain.stages import Turn
 from jobs.models import Job
 from portal.shared.forms import SheetForm, reword, words_for
 
@@ -107,6 +108,22 @@ class ReasonForm(JobForm):
         label=_("Why it is taken back"),
         help_text=_("The log keeps the step and this reason."),
         max_length=300,
+        widget=forms.Textarea(attrs={"rows": 2}),
+    )
+
+
+class TurnForm(JobForm):
+    """Why a job is put first, or back in its turn; the page carries which of the two was asked for."""
+
+    named = {"text": _("the reason")}
+
+    turn = forms.TypedChoiceField(
+        coerce=Turn, choices=[(turn.value, turn.value) for turn in Turn], widget=forms.HiddenInput
+    )
+    text = forms.CharField(
+        label=_("The reason"),
+        help_text=_("The shop's people read it here and in the log. The customer does not."),
+        max_length=240,
         widget=forms.Textarea(attrs={"rows": 2}),
     )
 

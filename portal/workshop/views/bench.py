@@ -8,10 +8,11 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_safe
 
+from jobs.domain.staff_words import hold_for_staff
 from jobs.domain.stages import EventKind, HoldKind
 from jobs.selectors import outlook, shop
 from jobs.selectors import queue as queue_selector
-from jobs.selectors.sign_off import find_open_papers, has_no_settings
+from jobs.selectors.sign_off import find_open_papers, has_no_settings, needs_second_person, not_for
 from jobs.services import bench
 from portal.shared.actors import staff_actor
 from portal.workshop.forms.bench import HoldForm, PartForm, ReadingsForm, SettingsForm, StepForm
@@ -32,10 +33,10 @@ def queue(request: HttpRequest) -> HttpResponse:
     now = timezone.now()
     zone = shop.zone()
     found = queue_selector.shop_queue(today=timezone.localtime(now, zone).date())
-    at_stake = outlook.stakes()
+    at_stake, name = outlook.stakes(), str(request.user)
     context = {
         "queue": found,
-        "starts": starts_for(str(request.user), queue=found, stakes=at_stake),
+        "starts": starts_for(name, queue=found, stakes=at_stake, not_for=not_for(name)),
         "worked_out_at": at_stake.computed_at,
         "zone": zone.key,
         "stages": [
@@ -226,11 +227,12 @@ def hold(request: HttpRequest, number: str) -> HttpResponse:
 def release(request: HttpRequest, number: str) -> HttpResponse:
     """End the hold."""
     seen = find_or_404(request, number)
+    held_for = hold_for_staff(seen.job.hold_reason, hold=seen.hold) if seen.hold else ""
     page = Page(
         title=_("End the hold"),
         button=_("The hold has ended"),
         done=_("The hold has ended. Work may go on."),
-        lead=_("It was held for: %s") % seen.job.hold_reason,
+        lead=_("It was held for: %s") % held_for if held_for else "",
     )
     return enter(
         request,
@@ -246,7 +248,7 @@ def release(request: HttpRequest, number: str) -> HttpResponse:
 def sign_off(request: HttpRequest, number: str) -> HttpResponse:
     """Sign the unit off; where two people are needed, not by the one who tested it."""
     seen = find_or_404(request, number)
-    needs_two = bench.needs_second_person(seen.job, worst_severity=seen.state.worst_severity)
+    needs_two = needs_second_person(seen.job, worst_severity=seen.state.worst_severity)
     tester, me = seen.state.tested_by, staff_actor(request).name
     cautions: tuple[str, ...] = ()
     if needs_two and tester != me:
@@ -273,5 +275,10 @@ def sign_off(request: HttpRequest, number: str) -> HttpResponse:
         kind=E.SIGNED_OFF,
         page=page,
         make_form=lambda data: SignOffForm(data, job=seen.job, has_no_settings=has_no_settings(seen)),
-        send=lambda form, sent: bench.sign_off(number, note=form.signed_note(), **sent),
+        send=lambda form, sent: bench.sign_off(
+            number,
+            note=form.cleaned_data["note"],
+            without_settings=form.cleaned_data.get("without_settings", ""),
+            **sent,
+        ),
     )

@@ -10,15 +10,16 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_safe
 
-from jobs.domain.stages import EventKind, Stage
+from jobs.domain.stages import TURN_LABELS, EventKind, Stage, Turn
 from jobs.selectors import customer_findings, job_sheet, parcels, receiving, shop
 from jobs.selectors.counter import ASKED_WORDS, SMELL_STAGES
-from jobs.services import answers, bench, corrections
+from jobs.selectors.sign_off import needs_second_person
+from jobs.services import answers, corrections, turns
 from packing.strip.safety import DEFERRAL
 from portal.shared.actors import staff_actor
 from portal.shared.photo_files import photo_response
 from portal.shared.scan_code import qr_svg, scan_address
-from portal.workshop.forms.staff import ReasonForm, RemarkForm
+from portal.workshop.forms.staff import ReasonForm, RemarkForm, TurnForm
 from portal.workshop.marks_drawn import marked_photos
 from portal.workshop.pages import photo_views, title_cells
 from portal.workshop.views._acting import METHODS, Page, enter, find_or_404, not_now, show
@@ -31,6 +32,7 @@ from portal.workshop.wording import (
     next_url,
     next_words,
     other_entries,
+    other_turn,
     symptom_labels,
 )
 
@@ -40,7 +42,7 @@ def job(request: HttpRequest, number: str) -> HttpResponse:
     """Show one job with the one thing to do next, the rest below it, and everything known about it."""
     seen = find_or_404(request, number)
     taken, before = receiving.shop_photos(seen.job), receiving.photos_before(seen.job)
-    needs_two = bench.needs_second_person(seen.job, worst_severity=seen.state.worst_severity)
+    needs_two = needs_second_person(seen.job, worst_severity=seen.state.worst_severity)
     arrival = receiving.arrival_seen(seen.entries)
     context: dict[str, Any] = {
         "was_scanned": "scanned" in request.GET,
@@ -114,6 +116,36 @@ def note(request: HttpRequest, number: str) -> HttpResponse:
         page=Page(title=_("Add a note"), button=_("Keep the note"), done=_("The note is kept.")),
         make_form=lambda data: RemarkForm(data, job=seen.job),
         send=send,
+    )
+
+
+@require_http_methods(METHODS)
+def turn(request: HttpRequest, number: str) -> HttpResponse:
+    """Put the job first at every bench, or back in its turn, with the reason."""
+    seen = find_or_404(request, number)
+    # A form that was drawn before somebody else's entry still asks for what its page said.
+    asked = request.POST.get("turn")
+    wanted = Turn(asked) if asked in set(Turn) else other_turn(seen)
+    dates = _("The dates of all jobs are worked out again within a minute or two.")
+    if wanted is Turn.FIRST:
+        lead = _(
+            "At each bench it goes before the jobs that wait in their turn, which then take longer. "
+            "What is under way there is finished first."
+        )
+        done = _("Put first. %s") % dates
+    else:
+        lead = _("It was put first for: %s") % seen.state.turn_reason
+        done = _("Back in its turn. %s") % dates
+    label = TURN_LABELS[wanted]
+    return enter(
+        request,
+        seen,
+        kind=EventKind.TURN_CHANGED,
+        page=Page(title=label, button=label, done=done, lead=lead),
+        make_form=lambda data: TurnForm(data, job=seen.job, initial={"turn": wanted.value}),
+        send=lambda form, sent: turns.change_turn(
+            number, turn=form.cleaned_data["turn"], reason=form.cleaned_data["text"], **sent
+        ),
     )
 
 

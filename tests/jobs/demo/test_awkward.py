@@ -44,6 +44,8 @@ def test_on_a_sunday_night_all_of_it_happened_in_open_hours_and_agrees_with_its_
     for job in jobs:
         set_cache(job, state=states[job.pk])
     assert {job.pk: [getattr(job, name) for name in CACHED] for job in jobs} == kept
+    reasons = {states[job.pk].turn_reason for job in jobs if job.priority}
+    assert len(reasons - {""}) == 2
 
 
 def test_every_customer_has_an_address_of_their_own():

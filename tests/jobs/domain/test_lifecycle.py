@@ -21,6 +21,7 @@ from jobs.domain.stages import (
     HoldKind,
     Role,
     Stage,
+    Turn,
 )
 
 START = datetime(2026, 3, 2, 9, tzinfo=UTC)
@@ -42,6 +43,7 @@ EVERY_FACT = {
     f.SettingsRecorded: f.SettingsRecorded(as_found={"float": "12 mm"}, as_left={"float": "11 mm"}),
     f.ReadingsRecorded: f.ReadingsRecorded(readings={"flow": 1.0}, passed=True),
     f.Held: f.Held(hold=HoldKind.PARTS, reason="needle valve"),
+    f.TurnChanged: f.TurnChanged(turn=Turn.FIRST, reason="wedding on Saturday"),
     f.SignedOff: f.SignedOff(tested_by="a", signed_by="b"),
     f.Promise: f.Promise(earliest_on=START.date(), likely_on=START.date(), latest_on=START.date()),
     f.Corrected: f.Corrected(corrects=1, reason="wrong job"),
@@ -147,6 +149,40 @@ def test_a_hold_for_parts_stops_the_bench():
 def test_a_hold_for_payment_stops_only_the_sending_back():
     assert EventKind.STRIPPED in allowed_events(Stage.INSPECTED, role=Role.WORKSHOP, hold=HoldKind.PAYMENT)
     assert EventKind.SENT_BACK not in allowed_events(Stage.PACKED, role=Role.WORKSHOP, hold=HoldKind.PAYMENT)
+
+
+def turn(log, place):
+    log.record(
+        EventKind.TURN_CHANGED,
+        facts=f.TurnChanged(place, reason=f"to be {place}"),
+        actor=Actor(role=Role.WORKSHOP, name="somebody"),
+        happened_at=START + timedelta(hours=len(log.entries)),
+    )
+
+
+def test_a_job_put_first_stays_so_over_its_steps_until_it_is_put_back():
+    log = walk(EventKind.BOX_RECORDED)
+    assert log.state.turn is Turn.IN_TURN
+    turn(log, Turn.FIRST)
+    record(log, EventKind.INSPECTED)
+    record(log, EventKind.HELD)
+    assert (log.state.turn, log.state.turn_reason) == (Turn.FIRST, "to be first")
+    assert log.state.stage is Stage.INSPECTED
+    turn(log, Turn.IN_TURN)
+    assert (log.state.turn, log.state.turn_reason) == (Turn.IN_TURN, "to be in_turn")
+    assert replay(log.entries) == log.state
+
+
+def test_putting_a_job_first_is_the_shops_while_the_unit_may_still_wait_for_a_bench():
+    places = {stage for stage in Stage if EventKind.TURN_CHANGED in offered(stage, Role.WORKSHOP)}
+    assert places == {stage for stage in Stage if EventKind.TURN_CHANGED in offered(stage, Role.OWNER)}
+    assert places == OPEN_STAGES - {Stage.PACKED, Stage.SENT_BACK}
+    for role in (Role.CUSTOMER, Role.SYSTEM):
+        assert not any(EventKind.TURN_CHANGED in offered(stage, role) for stage in Stage)
+
+
+def offered(stage, role):
+    return allowed_events(stage, role=role, hold=None)
 
 
 def test_a_failed_test_asks_for_assembly_and_test_again():

@@ -1,10 +1,11 @@
 from dataclasses import replace
 from datetime import date, timedelta
 
-from jobs.leadtime.added_work import AddedWork, add_work, days_left
+from jobs.leadtime.added_work import add_work, days_left
 from jobs.leadtime.clock import hours_per_day, start_clock
 from jobs.leadtime.forecast import forecast_shop
 from jobs.leadtime.ranges import ReasonKind
+from jobs.leadtime.state import AddedWork
 from tests.jobs.leadtime.shops import NOW, busy_shop
 
 STATE = busy_shop(jobs=6)

@@ -17,16 +17,22 @@ def curve(shelf, lead):
     return NewcomerCurve("magneto", NOW, tuple(days))
 
 
+def advise(found, *, today=TODAY, opens_on=TODAY):
+    return advise_sending(found, today=today, opens_on=opens_on)
+
+
 def test_an_idle_shop_is_sent_to_at_once():
-    advice = advise_sending(curve(lambda _: 0.5, lambda _: 14), today=TODAY)
+    advice = advise(curve(lambda _: 0.5, lambda _: 14))
     assert advice.sending is Sending.NOW
     assert advice.sentence.startswith("Send it now")
 
 
 def test_a_unit_waits_at_home_for_as_long_as_it_comes_back_by_the_same_date():
     # The queue is worked off in four weeks: whoever comes later stands behind nobody.
-    advice = advise_sending(
-        curve(lambda ahead: max(20.0 - ahead / 1.4, 0.2), lambda ahead: max(42 - ahead, 14)), today=TODAY
+    advice = advise(
+        curve(lambda ahead: max(20.0 - ahead / 1.4, 0.2), lambda ahead: max(42 - ahead, 14)),
+        today=TODAY,
+        opens_on=TODAY,
     )
     assert advice.sending is Sending.HOLD_ON
     assert advice.arrive_in_week == date(2026, 6, 1)
@@ -36,20 +42,20 @@ def test_a_unit_waits_at_home_for_as_long_as_it_comes_back_by_the_same_date():
 
 
 def test_where_waiting_costs_time_both_dates_are_said():
-    advice = advise_sending(curve(lambda ahead: 10.0 if ahead < 20 else 1.0, lambda _: 30), today=TODAY)
+    advice = advise(curve(lambda ahead: 10.0 if ahead < 20 else 1.0, lambda _: 30))
     assert advice.sending is Sending.HOLD_ON
     assert advice.back_by > advice.back_by_now
     assert "it need not wait" in advice.sentence
 
 
 def test_where_every_week_is_as_full_nobody_is_told_to_wait():
-    advice = advise_sending(curve(lambda _: 12.0, lambda _: 40), today=TODAY)
+    advice = advise(curve(lambda _: 12.0, lambda _: 40))
     assert advice.sending is Sending.NO_DIFFERENCE
-    assert "no week ahead is quieter" in advice.sentence
+    assert "in no week ahead much less" in advice.sentence
 
 
 def test_weeks_begin_on_mondays_and_hold_the_mean_wait():
-    weeks = weeks_of(curve(float, lambda _: 10))
+    weeks = weeks_of(curve(float, lambda _: 10), opens_on=TODAY)
     assert [week.monday.weekday() for week in weeks] == [0] * len(weeks)
     assert weeks[0].shelf_days == 3.0
     assert len(weeks) == 9
@@ -58,11 +64,23 @@ def test_weeks_begin_on_mondays_and_hold_the_mean_wait():
 def test_the_advice_says_the_same_wait_as_the_first_week_of_the_calendar():
     # Short today and longer each day after: three and a half days on average over the week.
     rising = curve(lambda ahead: 0.5 + ahead if ahead < 7 else 9.0, lambda ahead: 20 + ahead)
-    advice, week = advise_sending(rising, today=TODAY), weeks_of(rising)[0]
+    advice, week = advise(rising), weeks_of(rising, opens_on=TODAY)[0]
     assert (advice.now_shelf_days, advice.back_by_now) == (week.shelf_days, week.high)
     assert advice.sending is not Sending.NOW
 
 
 def test_a_wait_is_short_by_the_whole_days_in_which_it_is_told():
-    assert advise_sending(curve(lambda _: 2.4, lambda _: 14), today=TODAY).sending is Sending.NOW
-    assert advise_sending(curve(lambda _: 2.6, lambda _: 14), today=TODAY).sending is Sending.NO_DIFFERENCE
+    assert advise(curve(lambda _: 2.4, lambda _: 14)).sending is Sending.NOW
+    assert advise(curve(lambda _: 2.6, lambda _: 14)).sending is Sending.NO_DIFFERENCE
+
+
+def test_once_the_week_is_over_sent_now_means_the_next_one():
+    sunday = TODAY + timedelta(days=6)
+    rising = curve(lambda ahead: 9.0 if ahead < 7 else 1.0, lambda _: 14)
+    advice = advise(rising, today=sunday, opens_on=sunday + timedelta(days=1))
+    assert (advice.sending, advice.arrive_in_week) == (Sending.NOW, TODAY + timedelta(days=7))
+
+
+def test_a_shop_that_opens_after_the_last_day_known_is_still_spoken_of():
+    far = TODAY + timedelta(days=100)
+    assert advise(curve(lambda _: 12.0, lambda _: 40), today=TODAY, opens_on=far).sentence

@@ -9,6 +9,7 @@ from jobs.leadtime.calibrate import PastQuote, as_known, as_told, place_in_quote
 from jobs.leadtime.ranges import LEVELS, QuotedLevels
 from jobs.leadtime.record import QuoteRecord, judge_quotes
 from jobs.leadtime.reliability import record_families
+from jobs.leadtime.state import Priority
 from packing.plain import from_plain, to_plain
 from tests.jobs.leadtime.shops import EIGHT_HOURS
 from tests.jobs.leadtime.test_calibrate import LONG_AFTER, past, quote
@@ -67,6 +68,23 @@ def test_a_record_says_how_many_quotes_stand_behind_each_family():
     found = judge([*quotes, young], family_levels=levels, replayed=20)
     assert [(each.family, each.quotes) for each in found.levels] == [("", 20), ("magneto", 20), ("sender", 0)]
     assert (found.quotes, found.unripe, found.replayed) == (21, 1, 20)
+
+
+def test_quotes_are_judged_apart_for_jobs_in_their_turn_and_jobs_put_first():
+    in_time = [replace(some, priority=Priority.URGENT) for some in past(50.0, count=4)]
+    late = [replace(some, finished_at=None) for some in past(100.0, count=6)]
+    found = judge([*in_time, *late])
+    assert (found.put_first.quotes, found.put_first.covered_80_share, found.put_first.still_open) == (4, 1, 0)
+    assert (found.in_turn.quotes, found.in_turn.covered_80_share, found.in_turn.still_open) == (6, 0, 6)
+    assert judge(late).put_first is None
+    assert judge(in_time).in_turn is None
+
+
+def test_a_record_of_before_jobs_could_be_put_first_is_still_read():
+    found = judge(past(100.0, count=20))
+    stored = {key: value for key, value in to_plain(found).items() if key not in {"in_turn", "put_first"}}
+    assert stored != to_plain(found)
+    assert from_plain(QuoteRecord, stored) == replace(found, in_turn=None, put_first=None)
 
 
 def test_a_record_survives_being_stored():

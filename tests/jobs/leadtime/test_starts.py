@@ -2,7 +2,7 @@ from dataclasses import replace
 from datetime import date, timedelta
 
 from jobs.leadtime.starts import MOST_PER_CENTRE, weigh_starts
-from jobs.leadtime.state import LiveJob
+from jobs.leadtime.state import AddedWork, LiveJob
 from tests.jobs.leadtime.shops import NOW, demo_shop, one_bench_shop
 
 FRIDAY = date(2026, 5, 8)
@@ -50,3 +50,14 @@ def test_only_the_most_endangered_of_a_bench_are_tried():
     assert len(gains) == MOST_PER_CENTRE
     shares = [gain.own.before_share for gain in gains]
     assert shares == sorted(shares)
+
+
+def test_extra_work_that_was_agreed_makes_a_promise_less_likely():
+    state = queue(12, spread=1.4)
+    late = replace(state.jobs[9], added_work=(AddedWork(1.0, NOW),))
+    jobs = tuple(late if job.job_number == late.job_number else job for job in state.jobs)
+    (plain,), (more,) = (
+        weigh_starts(each, now=NOW, promises={"09": FRIDAY + timedelta(days=3)})
+        for each in (state, replace(state, jobs=jobs))
+    )
+    assert more.own.before_share < plain.own.before_share

@@ -18,7 +18,7 @@ from jobs.leadtime.changes import (
 from jobs.leadtime.errors import ChangeRefused
 from jobs.leadtime.forecast import forecast_shop
 from jobs.leadtime.groundwork import lay_groundwork
-from jobs.leadtime.state import ArrivalRate, LiveJob, Priority
+from jobs.leadtime.state import AddedWork, ArrivalRate, LiveJob, Priority
 from jobs.leadtime.whatif import Effect, compare_change
 from tests.jobs.leadtime.shops import NOW, busy_shop, demo_shop, one_bench_shop
 
@@ -223,3 +223,15 @@ def test_a_promise_that_is_saved_or_broken_is_said():
     assert moves["05"] is None
     worse = compare(queue(13), ClosedWeek(date(2026, 5, 4)), promises=promised)
     assert next(job.promise.after_share for job in worse.jobs if job.job_number == "00") == 0.0
+
+
+def test_extra_work_that_was_agreed_counts_before_and_after():
+    state = queue(6)
+    first, *others = state.jobs
+    agreed = replace(first, added_work=(AddedWork(3.0, NOW),))
+    plain, more = (
+        compare(replace(state, jobs=(job, *others)), Benches("bench", 1)).jobs[0] for job in (first, agreed)
+    )
+    assert plain.job_number == more.job_number == first.job_number
+    assert more.likely_before - plain.likely_before >= timedelta(days=3)
+    assert more.likely_after - plain.likely_after >= timedelta(days=3)

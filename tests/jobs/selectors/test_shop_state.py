@@ -5,10 +5,9 @@ from datetime import UTC, datetime, timedelta
 import pytest
 
 from jobs.domain.facts import BenchWork
-from jobs.domain.stages import HoldKind
-from jobs.models import Job
+from jobs.domain.stages import HoldKind, Turn
 from jobs.selectors.shop_state import shop_state
-from jobs.services import bench, corrections
+from jobs.services import bench, corrections, turns
 from tests.factories import WORKSHOP, make_job, read_well
 
 pytestmark = pytest.mark.django_db
@@ -168,6 +167,18 @@ def test_a_wait_of_a_unit_not_yet_tested_counts_as_neither_needed_nor_spared():
 
 def test_the_share_of_the_arrivals_that_went_in_front_is_counted():
     first, *_ = [make_job(stage="arrived") for _ in range(4)]
-    Job.objects.filter(pk=first.pk).update(priority=True)
+    turns.change_turn(first.number, turn=Turn.FIRST, reason="promised", **at(0.5))
     (rate,) = shop_state(now=MONDAY + timedelta(hours=1)).arrivals
     assert rate.urgent_share == 0.25
+
+
+def test_the_day_on_which_the_shop_expects_a_hold_to_end_is_reckoned_with():
+    job = make_job(stage="stripped")
+    expected_on = (MONDAY + timedelta(days=20)).date()
+    bench.hold_job(job.number, hold=HoldKind.PARTS, reason="a float", expected_on=expected_on, **at(0))
+    (live,) = shop_state(now=MONDAY + timedelta(days=1)).jobs
+    assert live.hold_expected_at is not None
+    assert live.hold_expected_at.date() == expected_on
+    bench.release_job(job.number, note="", **at(2))
+    (live,) = shop_state(now=MONDAY + timedelta(days=1)).jobs
+    assert live.hold_expected_at is None

@@ -8,9 +8,11 @@ import pytest
 from jobs.domain.errors import IllegalTransition, MissingFact
 from jobs.domain.facts import BoxRecorded
 from jobs.domain.job_number import show
+from jobs.domain.stages import Turn
 from jobs.models import Job, JobEvent, Mark, OutboxMessage, Photo
+from jobs.selectors.merged_boxes import merged_boxes
 from jobs.selectors.shop_state import states_of
-from jobs.services import answers, arrivals, corrections
+from jobs.services import answers, arrivals, corrections, turns
 from jobs.services._steps import CACHED, set_cache
 from tests.factories import NOW, WORKSHOP, make_box, make_job
 
@@ -122,6 +124,19 @@ def test_a_matched_box_goes_on_under_its_bookings_number():
     assert OutboxMessage.objects.filter(job=booked, kind="arrived").count() == 1
 
 
+def test_a_booking_whose_box_was_put_first_goes_on_as_the_first():
+    box, booked = make_box(), make_job(stage="cleared")
+    turns.change_turn(box.number, turn=Turn.FIRST, reason="He stands at the counter.", **WHO)
+    match(box, booked)
+    booked.refresh_from_db()
+    assert booked.priority
+    assert kinds(booked)[-3:] == ["arrived", "turn_changed", "matched"]
+    take_back(booked)
+    booked.refresh_from_db()
+    box.refresh_from_db()
+    assert (booked.stage, booked.priority, box.stage, box.priority) == ("cleared", False, "arrived", True)
+
+
 def test_a_box_cannot_be_matched_twice_nor_with_what_has_arrived():
     box, booked = make_box(), make_job(stage="cleared")
     match(box, booked)
@@ -157,6 +172,7 @@ def test_a_match_taken_back_opens_the_boxs_own_number_and_lets_the_booking_wait_
     box, booked = make_box(), make_job(stage="posted")
     photo, other = a_photo(box), a_photo(booked)
     match(box, booked)
+    assert [row["job"] for row in merged_boxes()] == [box.pk]
     take_back(booked)
     box, booked = Job.objects.get(pk=box.pk), Job.objects.get(pk=booked.pk)
     assert (box.stage, box.ended_at, kinds(box)) == ("arrived", None, ["box_recorded", "merged", "corrected"])
@@ -170,6 +186,7 @@ def test_a_match_taken_back_opens_the_boxs_own_number_and_lets_the_booking_wait_
     assert (Photo.objects.get(pk=photo.pk).job, Photo.objects.get(pk=other.pk).job) == (box, booked)
     assert reads_as_its_log(box)
     assert reads_as_its_log(booked)
+    assert not merged_boxes().exists()
 
 
 def test_a_match_taken_back_stops_the_mail_that_has_not_gone_out_and_can_be_made_again():

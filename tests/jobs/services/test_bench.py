@@ -10,7 +10,7 @@ from jobs.domain.stages import HoldKind
 from jobs.models import JobEvent
 from jobs.selectors.shop_state import states_of
 from jobs.services import bench, corrections, dispatch
-from tests.factories import NOW, SECOND, WORKSHOP, make_job, read_well, walk_to
+from tests.factories import NO_SETTINGS, NOW, SECOND, WORKSHOP, make_job, read_well, walk_to
 
 pytestmark = pytest.mark.django_db
 LATER = NOW + timedelta(days=20)
@@ -99,8 +99,10 @@ def test_bad_damage_needs_a_second_person():
     bench.record_finding(job.number, finding=Finding(text="Crack in the ear", severity=3), **WHO)
     walk_to(job, stage="tested", now=LATER)
     with pytest.raises(bench.SecondPersonNeeded, match=WORKSHOP.name):
-        bench.sign_off(job.number, note="", **WHO)
-    signed = bench.sign_off(job.number, note="", actor=SECOND, now=LATER, expected_count=None)
+        bench.sign_off(job.number, note="", without_settings=NO_SETTINGS, **WHO)
+    signed = bench.sign_off(
+        job.number, note="", without_settings=NO_SETTINGS, actor=SECOND, now=LATER, expected_count=None
+    )
     assert signed.stage == "signed_off"
     facts = JobEvent.objects.get(job=job, kind="signed_off").facts
     assert (facts["tested_by"], facts["signed_by"]) == (WORKSHOP.name, SECOND.name)
@@ -109,12 +111,12 @@ def test_bad_damage_needs_a_second_person():
 def test_a_model_may_ask_for_a_second_person_whatever_was_found():
     job = make_job(stage="tested", **MAGNETO)
     with pytest.raises(bench.SecondPersonNeeded):
-        bench.sign_off(job.number, note="", **WHO)
+        bench.sign_off(job.number, note="", without_settings=NO_SETTINGS, **WHO)
 
 
 def test_a_sound_unit_is_signed_off_by_whoever_tested_it():
     job = make_job(stage="tested")
-    assert bench.sign_off(job.number, note="", **WHO).stage == "signed_off"
+    assert bench.sign_off(job.number, note="", without_settings=NO_SETTINGS, **WHO).stage == "signed_off"
 
 
 def test_every_reading_outside_the_models_limits_is_named():
@@ -184,7 +186,7 @@ def test_readings_after_the_test_that_lie_outside_keep_it_from_being_signed_off(
     job = make_job(stage="tested")
     read_well(job, now=LATER, float_level=19.0)
     with pytest.raises(bench.NotTested, match="Float level"):
-        bench.sign_off(job.number, note="", **WHO)
+        bench.sign_off(job.number, note="", without_settings=NO_SETTINGS, **WHO)
 
 
 def test_a_unit_without_a_model_needs_no_readings():
@@ -223,3 +225,27 @@ def test_settings_are_kept_as_found_and_as_left():
         "as_found": {"Main jet": "135"},
         "as_left": {"Main jet": "130"},
     }
+
+
+def test_a_unit_is_not_signed_off_without_its_settings_or_a_reason():
+    job = make_job(stage="tested")
+    for reason in ("", "  "):
+        with pytest.raises(MissingFact, match="why it goes back without its settings"):
+            bench.sign_off(job.number, note="", without_settings=reason, **WHO)
+    job.refresh_from_db()
+    assert job.stage == "tested"
+    bench.sign_off(job.number, note="runs sweetly", without_settings="none to be read.", **WHO)
+    signed = job.events.get(kind="signed_off").facts["note"]
+    assert signed == "Without its settings: none to be read. runs sweetly"
+
+
+def test_a_unit_whose_settings_were_written_down_needs_no_reason():
+    job = make_job(stage="tested")
+    blank = SettingsRecorded(as_found={"Main jet": ""}, as_left={"Main jet": ""})
+    bench.record_settings(job.number, settings=blank, **WHO)
+    with pytest.raises(MissingFact):
+        bench.sign_off(job.number, note="", without_settings="", **WHO)
+    found = SettingsRecorded(as_found={}, as_left={"Main jet": "130"})
+    bench.record_settings(job.number, settings=found, **WHO)
+    bench.sign_off(job.number, note="", without_settings="", **WHO)
+    assert job.events.get(kind="signed_off").facts["note"] == ""

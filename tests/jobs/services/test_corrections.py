@@ -7,10 +7,10 @@ import pytest
 from jobs.domain.errors import IllegalTransition, MissingFact
 from jobs.domain.facts import BenchWork, Finding, PartUsed
 from jobs.domain.lifecycle import UNDOABLE
-from jobs.domain.stages import EventKind, HoldKind
+from jobs.domain.stages import EventKind, HoldKind, Turn
 from jobs.models import Job, JobEvent
 from jobs.selectors.shop_state import states_of
-from jobs.services import bench, corrections
+from jobs.services import bench, corrections, turns
 from jobs.services._steps import CACHED, set_cache
 from tests.factories import NOW, WORKSHOP, make_job, read_well, walk_to
 
@@ -58,6 +58,11 @@ STEPS = {
     E.SENT_BACK: ("packed", None, one_step_further("sent_back")),
     E.HELD: ("inspected", None, held),
     E.RELEASED: ("inspected", held, lambda job: bench.release_job(job.number, note="", **WHO)),
+    E.TURN_CHANGED: (
+        "inspected",
+        None,
+        lambda job: turns.change_turn(job.number, turn=Turn.FIRST, reason="A wedding", **WHO),
+    ),
     E.PART_USED: (
         "inspected",
         None,

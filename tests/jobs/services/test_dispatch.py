@@ -8,7 +8,7 @@ from jobs.domain.errors import IllegalTransition, MissingFact
 from jobs.domain.stages import HoldKind
 from jobs.models import JobEvent
 from jobs.services import bench, dispatch
-from tests.factories import NOW, WORKSHOP, make_job
+from tests.factories import NO_SETTINGS, NOW, WORKSHOP, make_job
 
 pytestmark = pytest.mark.django_db
 LATER = NOW + timedelta(days=20)
@@ -45,7 +45,9 @@ def test_a_unit_that_saw_no_fluid_is_packed_at_once():
     job = make_job(stage="tested", **DISTRIBUTOR)
     from tests.factories import SECOND
 
-    bench.sign_off(job.number, note="", actor=SECOND, now=LATER, expected_count=None)
+    bench.sign_off(
+        job.number, note="", without_settings=NO_SETTINGS, actor=SECOND, now=LATER, expected_count=None
+    )
     assert dispatch.pack_job(job.number, note="", **WHO).stage == "packed"
 
 

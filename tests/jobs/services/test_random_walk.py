@@ -10,21 +10,22 @@ from hypothesis.extra.django import TestCase
 
 from jobs.domain.errors import JobsError
 from jobs.domain.facts import Arrived, BenchWork, Finding, PartUsed
-from jobs.domain.stages import HoldKind
+from jobs.domain.stages import HoldKind, Turn
 from jobs.models import Job, JobEvent, OutboxMessage
 from jobs.selectors.shop_state import states_of
-from jobs.services import answers, arrivals, bench, corrections, dispatch, extra_work, parcels
+from jobs.services import answers, arrivals, bench, corrections, dispatch, extra_work, parcels, turns
 from jobs.services._steps import CACHED, set_cache
 from packing.errors import PackingError
 from tests.factories import (
     MODEL,
+    NO_SETTINGS,
     SECOND,
     STAGES_IN_ORDER,
     WORKSHOP,
+    advance,
     make_job,
     open_shop,
     sound_inspection,
-    walk_to,
 )
 
 STEPS = ["strip", "clean", "machine", "assemble", "test", "sign_off"]
@@ -69,9 +70,16 @@ CALLS = {
     "part": counted(bench.use_part, part=PartUsed(part="jet")),
     "hold": counted(bench.hold_job, hold=HoldKind.PARTS, reason="a float", expected_on=None),
     "bill": counted(bench.hold_job, hold=HoldKind.PAYMENT, reason="open", expected_on=None),
+    "first": counted(turns.change_turn, turn=Turn.FIRST, reason="a wedding"),
+    "in turn": counted(turns.change_turn, turn=Turn.IN_TURN, reason="it is off"),
     "release": counted(bench.release_job, note=""),
     "sign": lambda job, at: bench.sign_off(
-        job.number, note="", actor=SECOND, now=at, expected_count=job.event_count
+        job.number,
+        note="",
+        without_settings=NO_SETTINGS,
+        actor=SECOND,
+        now=at,
+        expected_count=job.event_count,
     ),
     "extra": counted(extra_work.ask_extra_work, lines=LINES, added_work_days=1, latest_on_if_approved=None),
     "yes": plainly(extra_work.decide_extra_work, extra_work=1, decision="approved", note=""),
@@ -96,7 +104,7 @@ def onward(job, at):
     if job.stage not in STAGES_IN_ORDER[:-1]:
         return
     with suppress(JobsError):
-        walk_to(job, stage=STAGES_IN_ORDER[STAGES_IN_ORDER.index(job.stage) + 1], now=at)
+        advance(job, towards=STAGES_IN_ORDER[STAGES_IN_ORDER.index(job.stage) + 1], at=at)
 
 
 CALLS["onward"] = onward

@@ -21,7 +21,7 @@ def replay(*arguments):
 def broken():
     job = make_job(stage="arrived")
     make_job(name="Bram Dunnage")
-    Job.objects.filter(pk=job.pk).update(stage="closed", hold="parts", tracking_in="X")
+    Job.objects.filter(pk=job.pk).update(stage="closed", hold="parts", tracking_in="X", priority=True)
     return job
 
 
@@ -35,7 +35,7 @@ def test_a_difference_is_named_and_ends_badly_and_nothing_is_written(broken):
     out = StringIO()
     with pytest.raises(CommandError, match="--repair"):
         call_command("replay_jobs", stdout=out)
-    assert f"{broken.number}: stage, hold, tracking_in" in out.getvalue()
+    assert f"{broken.number}: stage, hold, priority, tracking_in" in out.getvalue()
     assert "2 jobs compared, 1 differ" in out.getvalue()
     assert Job.objects.get(pk=broken.pk).stage == "closed"
 
@@ -43,7 +43,7 @@ def test_a_difference_is_named_and_ends_badly_and_nothing_is_written(broken):
 def test_repair_writes_what_the_log_says_and_ends_well(broken):
     assert "1 differ" in replay("--repair")
     job = Job.objects.get(pk=broken.pk)
-    assert (job.stage, job.hold, job.tracking_in) == ("arrived", "", "")
+    assert (job.stage, job.hold, job.tracking_in, job.priority) == ("arrived", "", "", False)
     assert "0 differ" in replay()
 
 

@@ -67,10 +67,10 @@ def test_a_published_figure_without_its_reading_date_is_warned():
         ({"support_faces": (SupportFace(Face.BASE, 161.0, 70.0),)}, "support_faces “base”"),
         ({"support_faces": (SupportFace(Face.LEFT, 120.0, 166.0),)}, "support_faces “left”"),
         ({"price_from_pence": 30001}, "price_to_pence"),
-        ({"test_lines": (BenchLine("gap", "Gap", "mm", least=2.0, most=1.0),)}, "test_lines “gap”"),
+        ({"test_lines": (BenchLine("gap", "Gap", "mm", least=2.0, most=1.0),)}, "test_lines “gap” least"),
         ({"family": "magneto"}, "family"),
         ({"traits": (Trait("rotation", "clockwise"),)}, "traits “rotation”"),
-        ({"traits": (Trait("barrels", "three"),)}, "traits “barrels”"),
+        ({"traits": (Trait("barrels", "three"),)}, "traits “barrels” answer"),
         ({"numbers": (StampedNumber(NumberKind.LIST, "--", "cover"),)}, "numbers[1]"),
     ],
 )
@@ -104,7 +104,7 @@ def test_the_same_number_written_two_ways_is_one_number():
         ),
         (Projection("pipe", "pipe", Face.BASE, 20.0, 8.0, 8.0, up_mm=-64.0), "projections “pipe” up_mm"),
         (Projection("pipe", " ", Face.FRONT, 20.0, 8.0, 8.0), "projections “pipe” name"),
-        (Projection("the pipe", "pipe", Face.FRONT, 20.0, 8.0, 8.0), "projections “the pipe”"),
+        (Projection("the pipe", "pipe", Face.FRONT, 20.0, 8.0, 8.0), "projections “the pipe” slug"),
         (Projection("lever", "lever", Face.FRONT, 20.0, 8.0, 8.0), "projections"),
     ],
 )
@@ -119,34 +119,36 @@ def test_a_projection_may_reach_to_the_edge_of_its_face():
 
 def test_a_step_that_names_no_projection_of_the_model_is_refused():
     steps = (*MODEL.strip_steps, step("leave_pipe", StripAction.LEAVE_ON, projection="pipe"))
-    assert keys_of(replace(MODEL, strip_steps=steps)) == {"strip_steps “leave_pipe”"}
+    assert keys_of(replace(MODEL, strip_steps=steps)) == {"strip_steps “leave_pipe” projection"}
 
 
 def test_what_is_taken_off_needs_the_step_that_takes_it_off():
-    assert keys_of(replace(MODEL, strip_steps=MODEL.strip_steps[1:])) == {"projections “stud”"}
+    assert keys_of(replace(MODEL, strip_steps=MODEL.strip_steps[1:])) == {"projections “stud” taken_off"}
 
 
 def test_what_a_step_takes_off_is_not_planned_as_left_on():
     steps = (*MODEL.strip_steps[:1], step("take_lever", StripAction.TAKE_OFF, projection="lever"))
-    assert keys_of(replace(MODEL, strip_steps=steps)) == {"projections “lever”"}
+    assert keys_of(replace(MODEL, strip_steps=steps)) == {"projections “lever” taken_off"}
 
 
 def test_one_part_is_not_both_left_on_and_taken_off():
     steps = (*MODEL.strip_steps, step("leave_stud", StripAction.LEAVE_ON, projection="stud"))
-    assert keys_of(replace(MODEL, strip_steps=steps)) == {"projections “stud”"}
+    assert keys_of(replace(MODEL, strip_steps=steps)) == {"projections “stud” taken_off"}
 
 
 @pytest.mark.parametrize("field", ["instruction", "why", "caution"])
 def test_a_step_that_tells_to_scrape_is_refused(field):
     steps = (*MODEL.strip_steps, step("clean", StripAction.LEAVE_ON, **{field: "Scrape the gasket off."}))
-    assert keys_of(replace(MODEL, strip_steps=steps)) == {"strip_steps “clean”"}
+    assert keys_of(replace(MODEL, strip_steps=steps)) == {f"strip_steps “clean” {field}"}
 
 
 def test_a_step_that_opens_a_magnetised_unit_is_refused():
     steps = (*MODEL.strip_steps, step("look", StripAction.PHOTOGRAPH, instruction="Open it and look inside."))
     assert keys_of(replace(MODEL, strip_steps=steps)) == set()
     magnetised = {FAMILY.slug: replace(FAMILY, magnetised=True)}
-    assert keys_of(replace(MODEL, strip_steps=steps), families=magnetised) == {"strip_steps “look”"}
+    assert keys_of(replace(MODEL, strip_steps=steps), families=magnetised) == {
+        "strip_steps “look” instruction"
+    }
 
 
 @pytest.mark.parametrize("missing", ["photos", "drain"])
@@ -194,7 +196,10 @@ def test_diesel_families_cannot_do_without_capping(slug):
         ({"air_hours": math.nan}, "air_hours"),
         ({"mass_most_kg": 1.0}, "mass_most_kg"),
         ({"zones": ("body", "body")}, "zones"),
-        ({"questions": (TraitQuestion("barrels", "How many?", "", ("one",)),)}, "questions “barrels”"),
+        (
+            {"questions": (TraitQuestion("barrels", "How many?", "", ("one",)),)},
+            "questions “barrels” answers",
+        ),
         ({"never": ("Scraping is bad.",)}, "never[1]"),
     ],
 )

@@ -112,7 +112,7 @@ def demo_plans():
 def render(plan, unit, *, choice=UnitChoice.METRIC):
     sheet = section_views(plan, unit, choice=choice)
     text = ENGINE.get_template("drawing/sheet.svg.html").render(Context({"sheet": sheet}))
-    return sheet, f"<figure>{text}</figure>"
+    return sheet, f'<figure class="drawing">{text}</figure>'
 
 
 def measured(text, sheet):

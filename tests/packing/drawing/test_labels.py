@@ -4,17 +4,18 @@ from pathlib import Path
 
 import pytest
 
-from packing.drawing.shapes import text_width
+from packing.drawing.shapes import PRINT_WIDTH_MM, text_width
 from tests.packing.drawing.sheets import CASES, CHOICES, PHONE_PX, PRINT_AREA_MM, demo_plans, render
 
 pytestmark = [pytest.mark.browser]
 STYLE = Path(__file__).parents[3] / "static" / "style.css"
 PX_PER_MM = 96 / 25.4
+LEAST_PX = {"screen": 10.99, "print": 8 * 96 / 72}  # 11 pixels on a phone, 8 points on paper
 FACE = "'DejaVu Sans'"  # the widest of the usual sans-serif faces; the others leave more air
 
 # Every mark is one box: a ring with its number, or a line of text. Boxes that meet by more than half a pixel,
 # or that leave their picture, are returned in words.
-MEASURE = """() => {
+MEASURE = """(least) => {
   const found = [], widths = [];
   for (const svg of document.querySelectorAll("svg.dw-sheet")) {
     const frame = svg.getBoundingClientRect(), marks = [];
@@ -25,7 +26,7 @@ MEASURE = """() => {
       const scale = frame.width / svg.viewBox.baseVal.width;
       widths.push([text.textContent, own.width / scale]);
       if (ring && own.width > box.width) found.push(`${text.textContent} is wider than its ring`);
-      if (parseFloat(getComputedStyle(text).fontSize) * scale < 10.99)
+      if (parseFloat(getComputedStyle(text).fontSize) * scale < least)
         found.push(`${text.textContent} is small`);
     }
     marks.forEach(([words, a], at) => {
@@ -60,7 +61,7 @@ def measured(window, sheets, *, media):
     window.set_content(f"<!doctype html><meta charset=utf-8>{body}")
     if media == "screen":
         window.add_style_tag(content=f"main {{ inline-size: {PHONE_PX}px; margin: 0; padding: 0 }}")
-    return window.evaluate(MEASURE)
+    return window.evaluate(MEASURE, LEAST_PX[media])
 
 
 @pytest.mark.slow
@@ -81,6 +82,15 @@ def test_no_label_meets_another_in_print(open_browser, sheets):
     assert seen["found"] == []
 
 
+def test_printed_both_sections_stand_side_by_side_as_wide_as_their_scale_says(open_browser):
+    window = open_browser(width_px=round(PRINT_AREA_MM[0] * PX_PER_MM))
+    measured(window, [render(*CASES["balled"])[1].split("<table", 1)[0] + "</figure>"], media="print")
+    boxes = [window.locator(f"[data-plate={name}]").bounding_box() for name in ("front", "side")]
+    assert boxes[0]["y"] == boxes[1]["y"]
+    assert boxes[0]["x"] + boxes[0]["width"] <= boxes[1]["x"] + 0.5
+    assert [box["width"] / PX_PER_MM for box in boxes] == pytest.approx([PRINT_WIDTH_MM] * 2, abs=0.1)
+
+
 def test_a_label_that_was_moved_is_seen(open_browser):
     window = open_browser(width_px=390)
     one = [render(*CASES["balled"])[1].split("<table", 1)[0] + "</figure>"]
@@ -91,4 +101,4 @@ def test_a_label_that_was_moved_is_seen(open_browser):
           two.setAttribute("y", one.getAttribute("y"));
         }"""
     )
-    assert len(window.evaluate(MEASURE)["found"]) >= 1
+    assert len(window.evaluate(MEASURE, LEAST_PX["screen"])["found"]) >= 1

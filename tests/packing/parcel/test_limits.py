@@ -1,13 +1,15 @@
 """Every computation that takes a number refuses the numbers no parcel can have, in plain words."""
 
 import math
+from dataclasses import replace
 
 import pytest
 
-from packing.catalogue.schema import SideRounding, Wall
+from packing.catalogue.schema import Face, SideRounding, SupportFace, Wall
 from packing.errors import OutOfRange
 from packing.parcel import board, box, carriers, compression, cushion, drop, fill, padding
 from packing.parcel.box import BoxSize
+from packing.parcel.outcome import Verdict
 from packing.parcel.plan import judge_carton, plan_parcel
 from packing.parcel.unit import stances
 from tests.packing.parcel.units import CARRIERS, CARTONS, MATERIALS, carton, four_barrel
@@ -242,3 +244,49 @@ def test_padding_no_carton_can_hold_is_refused(padding_mm):
             carrier=None,
             base_padding_mm=padding_mm,
         )
+
+
+MATERIAL_FIGURES = {
+    "curve_a_kpa": 0.0,
+    "curve_b_m3_kj": 0.0,
+    "stress_most_kpa": 0.0,
+    "settles_share": 1.0,
+    "uncertainty_share": -1.0,
+    "density_kg_m3": 0.0,
+    "count_litres": 0.0,
+    "thicknesses_mm": (0.0,),
+    "mass_most_kg": 0.0,
+}
+
+
+@pytest.mark.parametrize("key", MATERIAL_FIGURES)
+@pytest.mark.parametrize("is_number", [True, False], ids=["too small or large", "not a number"])
+def test_a_material_with_figures_none_can_have_is_refused_by_its_name(key, is_number):
+    nothing = (math.nan,) if key == "thicknesses_mm" else math.nan
+    material = replace(BAGS, **{key: MATERIAL_FIGURES[key] if is_number else nothing})
+    with pytest.raises(OutOfRange, match=BAGS.name):
+        judge_carton(four_barrel(), carton=carton(450, 450, 400), materials=[material], carrier=UPS)
+    with pytest.raises(OutOfRange, match=BAGS.name):
+        plan_parcel(four_barrel(), cartons=[carton(450, 450, 400)], materials=[material], carrier=UPS)
+
+
+@pytest.mark.parametrize("key", ["burst_kpa", "puncture_j", "certificate_gross_kg"])
+@pytest.mark.parametrize("value", [math.nan, 0.0, -5.0])
+def test_a_carton_whose_stated_board_is_impossible_is_refused(key, value):
+    box = replace(carton(450, 450, 400), **{key: value})
+    with pytest.raises(OutOfRange, match=r"carton (burst|puncture|certificate)"):
+        judge_carton(four_barrel(), carton=box, materials=[BAGS], carrier=UPS)
+
+
+def test_a_curve_that_is_uncertain_by_all_of_itself_gives_a_verdict():
+    material = replace(BAGS, uncertainty_share=1.0)
+    plan = judge_carton(four_barrel(), carton=carton(450, 450, 400), materials=[material], carrier=UPS)
+    assert plan.verdict is Verdict.NO
+    assert plan.limiting.margin_ratio_least < plan.limiting.margin_ratio
+
+
+@pytest.mark.parametrize(("face", "sides_mm"), [(Face.BASE, (201, 110)), (Face.LEFT, (120, 121))])
+def test_a_support_face_larger_than_its_side_of_the_body_is_refused(face, sides_mm):
+    support = (SupportFace(face, *map(float, sides_mm)),)
+    with pytest.raises(OutOfRange, match=r"support (length|width)"):
+        replace(four_barrel(), support_faces=support)

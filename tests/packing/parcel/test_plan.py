@@ -15,7 +15,7 @@ from packing.parcel.drop import DropTest
 from packing.parcel.margins import all_margins
 from packing.parcel.outcome import Force, ParcelPlan, Verdict
 from packing.parcel.plan import judge_carton, plan_parcel
-from packing.parcel.regions import one_material
+from packing.parcel.regions import needed_inside_mm, one_material
 from packing.parcel.unit import Leg, PackUnit, pack_unit, stances
 from packing.plain import from_plain, to_plain
 from tests.packing.parcel.units import (
@@ -202,6 +202,35 @@ def test_an_advised_ceiling_alone_does_not_refuse():
     assert failed
     assert {check.force for check in failed} == {Force.ADVISED}
     assert found.verdict is Verdict.PASS_WITH_CHANGES
+
+
+def test_a_used_carton_that_only_misses_advice_is_told_that_a_new_one_would_keep_it():
+    found = judge_carton(
+        four_barrel(),
+        carton=carton(460, 460, 400, used=True),
+        materials=named("grocery-bags"),
+        carrier=None,
+    )
+    assert found.verdict is Verdict.PASS_WITH_CHANGES
+    assert "a new carton of the same board is advised" in found.changes[0].sentence
+    anew = judge_carton(
+        four_barrel(), carton=carton(460, 460, 400), materials=named("grocery-bags"), carrier=None
+    )
+    assert anew.verdict is Verdict.PASS
+
+
+@pytest.mark.parametrize(("spare_mm", "is_told"), [(4.0, False), (12.0, True)])
+def test_less_than_one_thickness_of_board_is_never_packed_out(spare_mm, is_told):
+    unit, plank = four_barrel(projections=()), named("polyethylene-plank")
+    stance = stances(unit)[0]
+    arranger = Arranger(unit, drop_test=DropTest.ISTA_1A)
+    needs = arranger.needs(stance, material=plank[0], drop_height_m=0.76)
+    sides = [side + spare_mm for side in needed_inside_mm(stance, needs=needs)]
+    box = carton(*sides, wall=Wall.DOUBLE, ect_kn_m=8.41)
+    steps = " ".join(
+        step.instruction for step in judge_carton(unit, carton=box, materials=plank, carrier=None).steps
+    )
+    assert ("ack out" in steps or "of folded board in the middle of the floor" in steps) == is_told
 
 
 @pytest.mark.parametrize("cartons", [[]])

@@ -113,6 +113,15 @@ def test_a_printed_list_holds_what_is_folded_on_the_screen(open_page):
     assert window.locator(".dw-steps li").first.evaluate(shown)
 
 
+def test_the_figures_behind_a_plan_are_printed_only_when_they_are_open(open_page):
+    window = open_page(next(page for page in LISTS if page.sample.job == "cleared"))
+    window.emulate_media(media="print")
+    figures, told = window.locator(".plan-figures"), window.locator(".paper-if-open + .print-only")
+    assert [figures.is_visible(), told.is_visible()] == [False, True]
+    window.evaluate("document.querySelector('details:has(> .plan-figures)').open = true")
+    assert [figures.is_visible(), told.is_visible()] == [True, False]
+
+
 BUTTONS = "main :is(button, .action, .action-plain, .action-stop):visible, main .next:visible"
 PRINTED = [
     ("workshop:job", "stripped", True),

@@ -8,6 +8,8 @@ from django.test import Client
 from django.utils import timezone
 from PIL import Image
 
+from jobs.selectors import customer_jobs
+from jobs.selectors.customer_when import see_when
 from jobs.services import links
 from tests.factories import open_shop
 
@@ -78,3 +80,17 @@ def write_booking(shop, client):
         return browser
 
     return write
+
+
+@pytest.fixture
+def told(shop, let_in):
+    """Return a function that gives the part of a job's page about when it is back, and its state."""
+
+    def read(job):
+        job.refresh_from_db()
+        state = see_when(customer_jobs.see_job(job), now=timezone.now()).state
+        page = let_in(job).get(f"/job/{job.number}/").content.decode().replace("&#x27;", "'")
+        part = page.split('id="when"')[1].split("</section>")[0] if 'id="when"' in page else ""
+        return state, part
+
+    return read

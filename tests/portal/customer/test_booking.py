@@ -67,7 +67,9 @@ def test_an_earlier_answer_is_shown_again_when_the_page_is_opened_again(write_bo
 def test_an_error_keeps_what_was_typed(write_booking, client):
     write_booking(last="symptoms")
     page = client.post(
-        "/book/contact/", {**ANSWERS["contact"], "email": "ada", "name": "Ada of the long quay"}
+        "/book/contact/",
+        {**ANSWERS["contact"], "email": "ada", "name": "Ada of the long quay"},
+        follow=True,
     ).content.decode()
     assert "<title>Error:" in page
     assert "Enter the email address in full" in page
@@ -75,9 +77,22 @@ def test_an_error_keeps_what_was_typed(write_booking, client):
     assert answers().email == ""
 
 
+def test_a_phone_number_without_digits_is_asked_again_and_kept(write_booking, client):
+    write_booking(last="symptoms")
+    page = client.post("/book/contact/", {**ANSWERS["contact"], "phone": "abc"}, follow=True).content.decode()
+    assert page.count("Enter the phone number in digits with its area code") == 2  # summary and field
+    assert 'value="abc"' in page
+    assert answers().email == ""
+
+
+def test_a_phone_number_may_be_left_out(write_booking):
+    write_booking(last="contact", contact={"phone": ""})
+    assert (answers().email, answers().phone) == ("ada@example.com", "")
+
+
 def test_no_number_is_an_answer_of_its_own(write_booking, client):
     write_booking(last="family")
-    page = client.post("/book/number/", {})
+    page = client.post("/book/number/", {}, follow=True)
     assert "tick “I cannot read it, or there is none”" in page.content.decode()
     assert client.post("/book/number/", {"cannot_read": "on"}).status_code == 302
     assert answers().cannot_read
@@ -159,6 +174,6 @@ def test_own_words_that_are_too_long_are_refused_in_words_and_kept(shop, write_b
     assert "maxlength" not in field
     assert "2,000 characters" in page
     long = "It hunts. " * 210
-    page = client.post("/book/symptoms/", {"own_words": long}).content.decode()
+    page = client.post("/book/symptoms/", {"own_words": long}, follow=True).content.decode()
     assert "to 2000 characters; it has 2099 now" in page
     assert page.count("It hunts. ") >= 209

@@ -68,7 +68,7 @@ def test_the_question_is_answered_on_the_page_and_the_unit_goes_on(shop, let_in)
 def test_an_empty_answer_is_asked_again_with_the_question(shop, let_in):
     job = make_job(stage="inspected")
     answers.ask_question(job.number, text="Which way?", actor=WORKSHOP, now=now(), expected_count=None)
-    page = let_in(job).post(f"/job/{job.number}/answer/", {"text": "  "}).content.decode()
+    page = let_in(job).post(f"/job/{job.number}/answer/", {"text": "  "}, follow=True).content.decode()
     assert "Enter your answer" in page
     assert "Which way?" in page
 
@@ -87,6 +87,21 @@ def test_extra_work_shows_lines_price_and_new_day_with_two_answers(shop, let_in)
     ):
         assert said in page
     assert ExtraWork.objects.get().decision == ""
+
+
+def test_the_day_with_extra_work_is_that_of_today_until_it_is_decided(shop, let_in):
+    job = make_job(stage="stripped", spend_limit_pence=0)
+    ask_for(job)
+    # Tuesday 2 February and three mean working days more, of which a Friday is but a part.
+    days = {"earliest_on": date(2027, 1, 25), "likely_on": date(2027, 1, 28), "latest_on": date(2027, 2, 2)}
+    JobForecast.objects.create(job=job, computed_at=now(), based_on="seed", **days)
+    browser = let_in(job)
+    address = f"/job/{job.number}/extra-work/1/"
+    for page in (browser.get(address), browser.get(f"{address}approved/")):
+        assert "Monday 8 February 2027" in page.content.decode()
+    assert "When we asked it was Thursday 14 January 2027" in browser.get(address).content.decode()
+    browser.post(f"{address}approved/", {})
+    assert "if yes" not in browser.get(address).content.decode()
 
 
 def test_extra_work_without_a_day_does_not_say_that_the_day_stays(shop, let_in):
@@ -217,7 +232,9 @@ def test_the_address_can_be_changed_and_the_log_says_only_that(shop, let_in):
 def test_a_wrong_detail_keeps_the_rest_as_typed(shop, let_in):
     job = make_job()
     page = let_in(job).post(
-        f"/job/{job.number}/details/", {"name": "", "address_lines": "9 Lock Lane", "country": "Wales"}
+        f"/job/{job.number}/details/",
+        {"name": "", "address_lines": "9 Lock Lane", "country": "Wales"},
+        follow=True,
     )
     assert "Enter your name" in page.content.decode()
     assert "9 Lock Lane" in page.content.decode()
@@ -226,7 +243,8 @@ def test_a_wrong_detail_keeps_the_rest_as_typed(shop, let_in):
 def test_a_booking_is_cancelled_with_a_reason(shop, let_in):
     job = make_job(stage="cleared")
     browser = let_in(job)
-    assert "Enter your reason" in browser.post(f"/job/{job.number}/cancel/", {"reason": ""}).content.decode()
+    refused = browser.post(f"/job/{job.number}/cancel/", {"reason": ""}, follow=True)
+    assert "Enter your reason" in refused.content.decode()
     browser.post(f"/job/{job.number}/cancel/", {"reason": "Sold the boat"})
     job.refresh_from_db()
     assert job.stage == "cancelled"

@@ -230,12 +230,8 @@ def test_the_smell_has_to_be_answered(shop, let_in):
 
 def test_posting_is_refused_while_the_gate_is_closed(shop, let_in):
     job = cleared()
-    today = timezone.localdate().isoformat()
-    page = (
-        let_in(job)
-        .post(f"/job/{job.number}/posted/", {"posted_on": today, "carrier": "Any", "tracking_number": "RR47"})
-        .content.decode()
-    )
+    sent = {"posted_on": timezone.localdate().isoformat(), "carrier": "Any", "tracking_number": "RR47"}
+    page = let_in(job).post(f"/job/{job.number}/posted/", sent, follow=True).content.decode()
     assert "There is a problem" in page
     assert 'value="RR47"' in page
     job.refresh_from_db()
@@ -272,8 +268,8 @@ def test_a_posting_day_still_to_come_is_refused(shop, let_in):
     job = cleared()
     pass_gate(job)
     tomorrow = (timezone.localdate() + timedelta(days=1)).isoformat()
-    page = let_in(job).post(f"/job/{job.number}/posted/", {"posted_on": tomorrow}).content.decode()
-    assert "Enter today or an earlier day" in page
+    page = let_in(job).post(f"/job/{job.number}/posted/", {"posted_on": tomorrow}, follow=True)
+    assert "Enter today or an earlier day" in page.content.decode()
 
 
 def test_after_arrival_the_page_is_for_reading_only(shop, let_in):

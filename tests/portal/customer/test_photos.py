@@ -26,7 +26,8 @@ def test_each_photo_is_saved_as_soon_as_it_is_sent(write_booking, client, photo_
 def test_a_refused_file_is_told_in_words_and_the_good_one_stays(write_booking, client, photo_file):
     write_booking(last="symptoms")
     letter = SimpleUploadedFile("letter.pdf", b"%PDF-1.7\n" + b"0" * 400, content_type="image/jpeg")
-    page = client.post("/book/photos/", {"shot": "linkage", "photo": [photo_file(), letter]}).content.decode()
+    sent = {"shot": "linkage", "photo": [photo_file(), letter]}
+    page = client.post("/book/photos/", sent, follow=True).content.decode()
     assert "letter.pdf" in page
     assert "JPEG, PNG, WebP or HEIC" in page
     assert "1 photo was saved" in page
@@ -35,7 +36,7 @@ def test_a_refused_file_is_told_in_words_and_the_good_one_stays(write_booking, c
 
 def test_sending_no_file_says_to_choose_one(write_booking, client):
     write_booking(last="symptoms")
-    page = client.post("/book/photos/", {"shot": "linkage"}).content.decode()
+    page = client.post("/book/photos/", {"shot": "linkage"}, follow=True).content.decode()
     assert "Choose a photo first" in page
     assert 'href="#shot-linkage-file"' in page
     assert 'id="shot-linkage-file"' in page

@@ -86,7 +86,7 @@ def test_while_bookings_are_closed_none_is_begun_by_its_address(shop, client, pa
 def test_a_booking_begun_before_they_closed_is_kept_and_says_when(write_booking, client):
     write_booking()
     close_intake()
-    page = client.post("/book/check/").content.decode()
+    page = client.post("/book/check/", follow=True).content.decode()
     assert (
         "We take no new units at the moment. We are full until March. What you have written is kept" in page
     )

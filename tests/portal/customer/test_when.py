@@ -8,13 +8,10 @@ from django.utils import timezone
 
 from jobs.domain.facts import Promise
 from jobs.domain.stages import EventKind, HoldKind
-from jobs.leadtime.newcomers import NewcomerCurve, NewcomerDay
 from jobs.models import FamilyForecast, ForecastRun, JobForecast, OutlookPart
-from jobs.selectors import customer_jobs
-from jobs.selectors.customer_when import WhenState, see_when
+from jobs.selectors.customer_when import WhenState
 from jobs.services import answers, bench, dispatch
 from jobs.services._steps import lock_job
-from packing.plain import to_plain
 from tests.factories import OWNER, WORKSHOP, make_job
 
 pytestmark = pytest.mark.django_db
@@ -56,76 +53,6 @@ def hold(job, *, kind, days_ago=0, expected_on=None):
         now=timezone.now() - timedelta(days=days_ago),
         expected_count=None,
     )
-
-
-@pytest.fixture
-def told(shop, let_in):
-    """Return a function that gives the part of a job's page about when it is back, and its state."""
-
-    def read(job):
-        job.refresh_from_db()
-        state = see_when(customer_jobs.see_job(job), now=timezone.now()).state
-        page = let_in(job).get(f"/job/{job.number}/").content.decode().replace("&#x27;", "'")
-        part = page.split('id="when"')[1].split("</section>")[0] if 'id="when"' in page else ""
-        return state, part
-
-    return read
-
-
-def test_before_the_yes_the_family_s_range_counts_from_the_day_the_box_should_be_here(told):
-    job = make_job(stage="booked")
-    FamilyForecast.objects.create(family=job.family, computed_at=timezone.now(), **RANGE)
-    state, part = told(job)
-    assert state is WhenState.FAMILY
-    # Ten days later than that of a unit which is here today.
-    for words in (
-        "between Thursday 11 February and Thursday 25 February 2027",
-        "8 in 10",
-        "not a promise yet",
-    ):
-        assert words in part
-    assert "your box here by about" in part
-
-
-def test_no_day_is_told_on_which_the_shop_is_shut(told):
-    job = make_job(stage="booked")
-    # Ten days later the first and the last would be a Sunday and a Saturday.
-    weekend = RANGE | {"earliest_on": date(2027, 2, 4), "latest_on": date(2027, 2, 17)}
-    FamilyForecast.objects.create(family=job.family, computed_at=timezone.now(), **weekend)
-    assert "between Monday 15 February and Monday 1 March 2027" in told(job)[1]
-
-
-def test_before_the_yes_the_range_of_the_very_day_of_arrival_is_told_where_it_is_known(told):
-    job = make_job(stage="booked")
-    now = timezone.now()
-    FamilyForecast.objects.create(family=job.family, computed_at=now, **RANGE)
-    when = see_when(customer_jobs.see_job(job), now=now)
-    days = tuple(
-        NewcomerDay(
-            when.expected_on + timedelta(days=at), *(date(2027, 3, day + at) for day in (2, 3, 9, 12)),
-            lead_hours=(1.0, 2.0, 3.0, 4.0), shelf_days=1.0, samples=300,
-        )
-        for at in (-1, 0, 1)
-    )  # fmt: skip
-    curve = NewcomerCurve(job.family, now, days)
-    OutlookPart.objects.create(
-        part="curve", subject=job.family, run_at=now, computed_at=now, content=to_plain(curve)
-    )
-    assert "between Tuesday 2 March and Tuesday 9 March 2027" in told(job)[1]
-
-
-def test_before_the_yes_it_is_said_what_takes_the_time_of_its_family_and_what_would_shorten_it(told):
-    job = make_job(stage="booked")
-    FamilyForecast.objects.create(family=job.family, computed_at=timezone.now(), **RANGE)
-    gain = {"kind": "parts", "working_days": 3.0, "sentence": "With all parts on the shelf: 3 days earlier."}
-    content = {"jobs": {}, "families": {job.family: [gain], "other": [gain | {"sentence": "Not this one."}]}}
-    OutlookPart.objects.create(
-        part="contributions", run_at=timezone.now(), computed_at=timezone.now(), content=content
-    )
-    _, part = told(job)
-    assert "Queue at the fuel bench: 4 days." in part
-    assert "With all parts on the shelf: 3 days earlier." in part
-    assert "Not this one." not in part
 
 
 def test_without_any_forecast_there_is_no_date_and_no_range(told):

@@ -92,7 +92,7 @@ def test_new_readings_decide_a_and_b_even_where_these_were_typed(owner):
         ((("0.4 psi", "40"), ("0.4 psi", "41")), "the same energy"),
         ((("0.4 psi", "40"), ("1.2 psi", "8")), "no cushion does"),
         ((("0.4 stone", "40"), ("1.2 psi", "40")), "type it like 5 kPa or 0.7 psi."),
-        ((("0.4 psi", ""), ("1.2 psi", "40")), "of reading 1"),
+        ((("0.4 psi", ""), ("1.2 psi", "40")), "(reading 1)"),
     ],
 )  # fmt: skip
 def test_readings_that_give_no_curve_are_told_in_a_sentence(owner, rows, words):

@@ -14,6 +14,7 @@ from portal.owner.editor import DocumentForm
 from portal.owner.effects import MODELS_AT_ONCE
 from tests.factories import MODEL, make_job, open_shop
 from tests.portal.owner.test_editor import posted
+from tests.portal.reading import parse
 
 pytestmark = pytest.mark.django_db
 
@@ -146,6 +147,20 @@ def test_a_mail_text_is_previewed_with_a_number_filled_in(owner):
     owner.post(edit_url("message", "cleared"), sent_for("message", "cleared", subject="{number} may come"))
     preview = owner.get(preview_url("message", "cleared")).content.decode()
     assert "482\N{NO-BREAK SPACE}109-5 may come" in preview or "482 109-5 may come" in preview
+
+
+def test_the_whole_mail_is_previewed_as_html_that_runs_nothing_and_as_text(owner):
+    typed_words = {"opening": "Off <b>with</b> it to {shop}.", "closing": "M. Q."}
+    owner.post(edit_url("message", "cleared"), sent_for("message", "cleared", **typed_words))
+    page = parse(owner.get(preview_url("message", "cleared")).content)
+    (frame,) = page.xpath("//iframe")
+    (text,) = page.xpath("//pre")
+    assert frame.get("sandbox") == ""
+    for words in ("Ada Thornby,", "Do not post it yet", "local law decide", "M. Q.", "/open/"):
+        assert words in frame.get("srcdoc")
+        assert words in text.text
+    assert "Off &lt;b&gt;with&lt;/b&gt; it to Quillfeather Fuel &amp; Spark." in frame.get("srcdoc")
+    assert "Off <b>with</b> it to Quillfeather Fuel & Spark." in text.text
 
 
 def test_publishing_needs_a_note(owner):

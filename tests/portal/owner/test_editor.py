@@ -80,7 +80,7 @@ def test_an_error_names_the_field_and_keeps_what_was_typed(shop_with_a_closed_da
     form = edited(kind, model, lambda sent: sent.__setitem__("projections-0-reach_mm", "a thumb"))
     assert not form.is_valid()
     (message,) = form.errors["projections-0-reach_mm"]
-    assert message.startswith("Reach past the face: “a thumb”")
+    assert message.startswith("Reach past the face (projection 1): “a thumb”")
     assert form["projections-0-reach_mm"].value() == "a thumb"
 
 

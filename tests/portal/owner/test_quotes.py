@@ -6,14 +6,15 @@ import pytest
 from django.urls import reverse
 from django.utils import timezone
 
+from jobs.domain.stages import Turn
 from jobs.leadtime.drift import Direction, Drift
 from jobs.leadtime.routes import BenchStep
 from jobs.models import ForecastRun, KeptQuote
-from jobs.services import forecasts
+from jobs.services import forecasts, turns
 from packing.plain import to_plain
 from portal.owner.axes import ChartError
 from portal.owner.diagonal import Kept, diagonal_chart
-from tests.factories import NOW, make_job, open_shop
+from tests.factories import NOW, OWNER, make_job, open_shop, walk_to
 
 pytestmark = pytest.mark.django_db
 URL = "owner:quotes"
@@ -31,9 +32,14 @@ def owner(db, person, client_of):
     return client_of(person("owner"))
 
 
-def keep(count, *, hours):
+def keep(count, *, hours, first=0):
     for at in range(count):
-        job = make_job(stage="packed", name=f"=Thornby {at}", now=NOW - timedelta(days=60 - at))
+        booked_at = NOW - timedelta(days=60 - at)
+        job = make_job(stage="booked" if at < first else "packed", name=f"=Thornby {at}", now=booked_at)
+        if at < first:
+            who = {"actor": OWNER, "now": booked_at, "expected_count": None}
+            turns.change_turn(job.number, turn=Turn.FIRST, reason="A regatta", **who)
+            job = walk_to(job, stage="packed", now=booked_at)
         KeptQuote.objects.create(
             job=job, moment="arrival", family=job.family, computed_at=job.arrived_at - timedelta(days=7),
             earliest_on=NOW.date(), likely_on=NOW.date(), latest_on=NOW.date(), based_on="seed",
@@ -75,6 +81,34 @@ def test_few_late_quotes_are_judged_and_said_to_be_few(owner):
     assert chart.count('class="span"') == 19
     assert chart.count('class="head-mark"') == 3
     assert chart.count("<tr>") == 20
+
+
+@pytest.mark.parametrize(
+    ("first", "rows", "sentence"),
+    [
+        (0, 0, "all of these waited in their turn"),
+        (2, 2, "some were put there only after their quote was made"),
+        (4, 0, "none of these waited in its turn"),
+    ],
+)
+def test_both_places_in_the_queue_have_a_row_once_there_are_quotes_of_both(owner, first, rows, sentence):
+    keep(4, hours=LATE, first=first)
+    forecasts.refresh(now=NOW)
+    page = read(owner)
+    named = ("In their turn, whole shop", "Put first, whole shop")
+    assert sum(f'<th scope="row">{name}' in page for name in named) == rows
+    assert sentence in page
+
+
+def test_a_run_that_did_not_judge_the_places_in_the_queue_says_nothing_of_them(owner):
+    keep(4, hours=LATE)
+    forecasts.refresh(now=NOW)
+    run = ForecastRun.objects.get()
+    del run.overview["record"]["in_turn"]
+    run.save()
+    page = read(owner)
+    assert "Of 4 quotes that can be judged" in page
+    assert "in their turn" not in page
 
 
 def test_the_page_says_how_many_quotes_are_still_being_worked_out(owner):

@@ -146,6 +146,6 @@ def test_the_class_of_a_week_fits_the_days_beside_it(shelf_days, words):
     monday = date(2026, 3, 16)
     day = NewcomerDay(monday, monday, monday, monday, monday, (8.0,) * 4, shelf_days, 300)
     family = FamilyIntake("magneto", "Magneto", None, NewcomerCurve("magneto", NOW, (day,)))
-    (row,) = calendar_rows(IntakeCalendar((family,), NOW, ""))
+    (row,) = calendar_rows(IntakeCalendar((family,), NOW, ""), opens_on=NOW.date())
     (cell,) = row.cells
     assert f"{cell.word}, {cell.shelf}" == words

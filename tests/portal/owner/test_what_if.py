@@ -6,10 +6,11 @@ from uuid import uuid4
 import pytest
 from django.urls import reverse
 
+from jobs.domain.stages import Turn
 from jobs.leadtime.change_documents import KINDS
 from jobs.models import WhatIfRun
 from jobs.selectors.comparisons import find_run
-from jobs.services import whatif_runs
+from jobs.services import turns, whatif_runs
 from packing.selectors import catalogue
 from portal.owner.comparing import is_slow
 from portal.owner.whatif_form import initial_of
@@ -113,6 +114,31 @@ def test_the_way_from_the_form_through_the_work_to_the_result(owner):
     assert "At most 2 units taken in a week and job" in said
     assert "A unit that arrives today" in said
     assert "Carburettor" in said
+
+
+def result_of(owner, **typed):
+    address = owner.post(PAGE, typed).url
+    whatif_runs.work_next(now=NOW + timedelta(days=6))
+    return owner.get(address).content.decode()
+
+
+def test_what_came_of_a_job_first_leads_to_putting_it_first(owner):
+    job = make_job(stage="inspected")
+    way = f'href="{reverse("workshop:turn", args=[job.number])}"'
+    alone = result_of(owner, job=job.number)
+    assert way in alone
+    assert "Put job" in alone
+    assert way not in result_of(owner, job=job.number, most_per_week="2")
+    assert "Put job" not in result_of(owner, most_per_week="3")
+
+
+def test_a_job_that_was_put_first_since_is_not_offered_again(owner):
+    job = make_job(stage="inspected")
+    address = owner.post(PAGE, {"job": job.number}).url
+    whatif_runs.work_next(now=NOW + timedelta(days=6))
+    who = {"actor": SECOND, "now": NOW + timedelta(days=7), "expected_count": None}
+    turns.change_turn(job.number, turn=Turn.FIRST, reason="A regatta", **who)
+    assert "Put job" not in owner.get(address).content.decode()
 
 
 def test_the_same_form_sent_twice_leads_to_one_comparison(owner):

@@ -72,13 +72,13 @@ def test_a_job_page_stays_cheap(tobin):
 
 
 def test_the_bench_takes_jobs_in_the_order_of_their_promises():
-    late, soon, urgent = (make.make_job(stage="inspected", name=name) for name in ("Late", "Soon", "Urgent"))
-    for job, on in ((late, date(2026, 6, 1)), (soon, date(2026, 5, 1)), (urgent, date(2026, 7, 1))):
+    late, soon, first = (make.make_job(stage="inspected", name=name) for name in ("Late", "Soon", "First"))
+    for job, on in ((late, date(2026, 6, 1)), (soon, date(2026, 5, 1)), (first, date(2026, 7, 1))):
         Job.objects.filter(pk=job.pk).update(
-            promise_earliest_on=on, promise_likely_on=on, promise_latest_on=on, priority=job is urgent
+            promise_earliest_on=on, promise_likely_on=on, promise_latest_on=on, priority=job is first
         )
     strip = next(centre for centre in shop_queue(today=TODAY).centres if centre.name == "Strip bench")
-    assert numbers(strip.lines) == [urgent.number, soon.number, late.number]
+    assert numbers(strip.lines) == [first.number, soon.number, late.number]
     assert {line.next_words for line in strip.lines} == {"Strip"}
 
 

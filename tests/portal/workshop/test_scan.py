@@ -3,6 +3,8 @@
 from datetime import timedelta
 
 import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
 from jobs.domain import job_number
@@ -121,6 +123,35 @@ def test_the_parcel_number_finds_the_job_also_by_its_end(posted):
 def test_the_number_on_a_nameless_box_finds_it_again():
     box = make.make_box()
     assert found("KV 4081-B") == [box.number]
+
+
+@pytest.mark.parametrize("scanned", ["QF12345678901", "qf 123 456 789 01"])
+def test_the_parcel_number_on_a_nameless_box_finds_it_again(scanned):
+    box = make.make_box(parcel_number="qf 123-456-789-01")
+    result = look(scanned)
+    assert result.only.number == box.number
+    assert result.sentence == "This number stood on the box when it came."
+
+
+def test_a_scanned_parcel_is_looked_for_without_reading_the_log(job):
+    """The log is thirty times as long as the list of jobs, and only its JSON would hold the number."""
+    with CaptureQueriesContext(connection) as asked:
+        assert look("ZZ123456785GB").hits == ()
+    assert len(asked) > 0
+    assert [query["sql"] for query in asked if "jobs_jobevent" in query["sql"]] == []
+
+
+@pytest.mark.skipif(connection.vendor != "sqlite", reason="the words of SQLite's plan are read")
+def test_a_scanned_parcel_is_looked_for_in_indexes_and_never_in_the_whole_rows(job):
+    with CaptureQueriesContext(connection) as asked:
+        look("ZZ123456785GB")
+    (search,) = [query["sql"] for query in asked if "tracking_in" in query["sql"]]
+    with connection.cursor() as cursor:
+        cursor.execute(f"EXPLAIN QUERY PLAN {search}")
+        steps = {row[3] for row in cursor.fetchall()}
+    columns = ("tracking_in", "tracking_out", "number_as_read", "number_found")
+    assert {f"SCAN U0 USING COVERING INDEX job_{column}" for column in columns} <= steps
+    assert "SEARCH U0 USING COVERING INDEX job_parcel_seen (parcel_seen=?)" in steps
 
 
 def test_a_customer_is_found_by_name_mail_and_end_of_phone(job):

@@ -87,3 +87,21 @@ def test_the_chance_of_a_day_that_was_moved_since_is_not_told():
     stakes = Stakes(chance(promised_on=date(2026, 5, 1)), {}, AT)
     told = starts_for("Tobin Ashgrove", queue=queue(replace(LINE, number="0000003")), stakes=stakes)
     assert [line.stake for line in told.lines] == [""]
+
+
+def test_what_somebody_else_has_to_sign_off_is_not_proposed():
+    lines = lines_of(3)
+    told = starts_for(
+        "Tobin Ashgrove",
+        queue=queue(*lines),
+        stakes=Stakes(Chances({}), {}, None),
+        not_for={lines[0].number},
+    )
+    assert [line.line.number for line in told.lines] == ["0000001", "0000002"]
+
+
+def test_a_change_told_in_the_same_words_is_not_told():
+    gain = replace(GAIN, others=(PromiseMove("4821095", 0.93, 0.91),))
+    stakes = Stakes(chance(promised_on=LINE.promise_end), {"0000003": gain}, AT)
+    told = starts_for("Tobin Ashgrove", queue=queue(*lines_of()), stakes=stakes)
+    assert told.lines[-1].cost == ""
