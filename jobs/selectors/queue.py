@@ -15,6 +15,7 @@ from jobs.leadtime.words import date_in_words
 from jobs.models import Job, JobForecast
 from jobs.selectors import shop
 from jobs.selectors.listing import as_lines
+from jobs.selectors.merged_boxes import merged_boxes
 from jobs.selectors.scan import search_jobs
 from jobs.selectors.shop_state import done_steps_of
 from jobs.selectors.unit_names import name_family, name_unit
@@ -154,8 +155,12 @@ def shop_queue(*, today: date) -> ShopQueue:
 
 
 def list_jobs(narrowed: JobFilter, *, page_number: str | int, today: date) -> JobPage:
-    """Return one page of the jobs that fit, the newest first; an unknown page is the nearest one."""
+    """Return one page of the jobs that fit, the newest first; an unknown page is the nearest one.
+
+    A box that goes on under its booking stands there alone.
+    """
     found = search_jobs(narrowed.text) if narrowed.text.strip() else Job.objects.all()
+    found = found.exclude(pk__in=merged_boxes())
     if narrowed.stage:
         found = found.filter(stage=narrowed.stage)
     if narrowed.family:

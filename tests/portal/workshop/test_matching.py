@@ -110,3 +110,17 @@ def test_a_match_that_can_no_longer_be_taken_back_is_not_offered_to_be(tobin, se
     response = tobin.get(f"/workshop/jobs/{booking.number}/take-back/")
     assert response.status_code == 409
     assert "no step on this job" in main_of(response.content.decode())
+
+
+def test_a_matched_box_leads_to_its_booking_and_stands_in_no_list(tobin, client_of, person):
+    box, booking = box_of(), make.make_job(stage="posted")
+    tobin.post(match_url(box, booking))
+    page = tobin.get("/workshop/", {"q": box.number}, follow=True).content.decode()
+    assert page.count("action large") == 1
+    assert f'class="action large" href="/workshop/jobs/{booking.number}/"' in page
+    assert "Nothing to do" not in page
+    listed = tobin.get("/workshop/jobs/").content.decode()
+    assert (booking.number in listed, box.number in listed) == (True, False)
+    owner = client_of(person("owner"))
+    told = b"".join(owner.get("/owner/jobs/", {"as": "csv"}).streaming_content).decode()
+    assert (booking.number in told, box.number in told) == (True, False)
