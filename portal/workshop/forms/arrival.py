@@ -42,6 +42,7 @@ class ArrivalForm(JobForm):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        self.order_fields(["seen", "smells"])
         self.helper.layout = Layout(
             "seen", "smells", "carton_state", "packing_found", "bagged", "nameless", "parcel_number", "note"
         )

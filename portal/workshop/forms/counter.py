@@ -107,6 +107,7 @@ class BoxForm(SheetForm):
         kwargs["initial"] = {"key": uuid4(), **(kwargs.get("initial") or {})}
         super().__init__(*args, **kwargs)
         offer_choices(self, name="family", choices=[("", _("Choose one")), *family_choices()])
+        self.order_fields(["key", "smells"])
         self.helper.layout = Layout(
             "key",
             Fieldset(

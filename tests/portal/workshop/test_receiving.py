@@ -181,6 +181,13 @@ def test_a_box_without_booking_becomes_a_job_once_however_often_it_is_sent(tobin
     assert "Find its booking" in tobin.get(first["Location"]).content.decode()
 
 
+def test_what_is_missing_is_listed_in_the_order_of_the_page(send, job, tobin):
+    for page in (send(job, "receive"), tobin.post("/workshop/box/", {"key": str(uuid4())})):
+        words = main_of(page.content.decode())
+        summary = words.split("There is a problem", 1)[1]
+        assert 0 < summary.index("smell of fuel") < summary.index("the carton") < summary.index("the packing")
+
+
 def test_a_box_nobody_announced_is_asked_for_its_smell_too(tobin):
     make.open_shop()
     silent = {name: value for name, value in BOX.items() if name != "smells"}
