@@ -27,11 +27,11 @@ from portal.workshop.views.matching import match_cautions, match_lead
 from portal.workshop.wording import (
     arrival_labels,
     clock_lines,
+    entry_groups,
     hold_view,
     next_is_at_once,
     next_url,
     next_words,
-    other_entries,
     other_turn,
     symptom_labels,
 )
@@ -49,7 +49,7 @@ def job(request: HttpRequest, number: str) -> HttpResponse:
         "next_words": next_words(seen),
         "next_url": next_url(seen),
         "at_once": next_is_at_once(seen),
-        "entries": other_entries(seen),
+        "entries": entry_groups(seen),
         "hold": hold_view(seen),
         "stage_words": ASKED_WORDS if seen.stage is Stage.BOOKED and seen.state.question_open else "",
         "needs_two": needs_two,

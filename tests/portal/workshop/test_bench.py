@@ -67,6 +67,20 @@ def test_putting_it_down_ends_the_work_but_not_the_step(send, page_of):
     assert large_action(page_of(job)) == "Start: Strip"
 
 
+def test_what_else_may_be_entered_stands_under_the_heads_it_is_looked_for_by(page_of):
+    job = make.make_job(stage="stripped")
+    entries = page_of(job).split('id="entries"', 1)[1].split("</section>", 1)[0]
+    work, customer, rare = entries.split("<h3>")[1:]
+    assert [group.split("</h3>")[0] for group in (work, customer, rare)] == [
+        "Work",
+        "Customer",
+        "Exceptional",
+    ]
+    assert "/finding/" in work
+    assert "/question/" in customer
+    assert "/take-back/" in rare
+
+
 def test_the_log_calls_a_bench_by_its_name(send, page_of):
     job = make.make_job(stage="cleaned")
     (centre,) = [each for each in shop.work_centres() if each.slug == "machine_corner"]
