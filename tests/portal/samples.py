@@ -256,7 +256,7 @@ SAMPLES: dict[str, tuple[Sample, ...]] = {
     "owner:withdraw": (Sample(more=CARTON),),
     "owner:revision": (Sample(more={**CARTON, "number": "1"}),),
     "owner:person": (Sample(person="workshop"),),
-    "owner:take_usual": (Sample(get=405),),
+    "owner:take_usual": (Sample(get=302),),
     "owner:what_if_run": tuple(
         Sample(comparison=each) for each in ("done", "first", "waiting", "refused", "cancelled", "expired")
     ),

@@ -29,6 +29,11 @@ def test_the_usual_benches_and_routes_are_offered_and_taken(owner):
     assert reverse(USUAL) not in owner.get(reverse("owner:dashboard")).content.decode()
 
 
+def test_looking_at_the_address_of_the_offer_takes_nothing(owner):
+    assert owner.get(reverse(USUAL))["Location"] == reverse("owner:dashboard")
+    assert shop.documents(ShopKind.ROUTE) == {}
+
+
 def test_taking_them_twice_adds_nothing(owner):
     owner.post(reverse(USUAL))
     assert "No usual route is left to take" in owner.post(reverse(USUAL), follow=True).content.decode()
