@@ -207,13 +207,8 @@ class OpenJobs:
 def open_jobs(*, published: Catalogue, zone: ZoneInfo, now: datetime) -> OpenJobs:
     """Return the counts of all open jobs, in one query."""
     rows = Job.objects.filter(stage__in=[stage.value for stage in OPEN_STAGES]).order_by("pk")
-    told = rows.annotate(
-        model_told=MODEL_TOLD,
-        first_reason=FIRST_REASON,
-        first_promise=FIRST_PROMISE,
-        last_said=LAST_SAID,
-        last_said_at=LAST_SAID_AT,
-    )
+    told = rows.annotate(model_told=MODEL_TOLD, first_reason=FIRST_REASON, first_promise=FIRST_PROMISE)
+    told = told.annotate(last_said=LAST_SAID, last_said_at=LAST_SAID_AT)
     jobs = [OpenJob(*row) for row in told.values_list(*COLUMNS)]
     today = now.astimezone(zone).date()
     in_shop = [job for job in jobs if Stage(job.stage) in IN_SHOP]
