@@ -4,6 +4,7 @@
 const LONGEST_PX = 2000;
 const QUALITY = 0.85;
 const SMALL_ENOUGH_BYTES = 700_000;
+const TOO_LARGE = "too-large"; // the server, or one in front of it, answered so without saying more
 
 // A JPEG of at most LONGEST_PX, turned upright and without place or camera data; the file itself if that fails.
 async function smaller(file) {
@@ -24,6 +25,14 @@ async function smaller(file) {
   }
 }
 
+// Why a photo was not taken; after a refusal of the photo itself, the same photo would be refused again.
+class NotSent extends Error {
+  constructor(words, mayHelp) {
+    super(words);
+    this.mayHelp = mayHelp;
+  }
+}
+
 function send(url, body, onProgress) {
   return new Promise((done, failed) => {
     const request = new XMLHttpRequest();
@@ -35,11 +44,16 @@ function send(url, body, onProgress) {
     });
     request.addEventListener("load", () => {
       const page = request.response;
-      const refusal = page && page.querySelector(".error, .error-summary li");
-      if (request.status >= 400 || refusal) failed(new Error(refusal ? refusal.textContent.trim() : ""));
+      const refusal = page && page.querySelector("[data-refusal], .error, .error-summary li");
+      const words = refusal ? refusal.textContent.trim() : "";
+      const isTooLarge = request.status === 413;
+      if (request.status >= 400) failed(new NotSent(words || (isTooLarge ? TOO_LARGE : ""), !isTooLarge));
+      else if (refusal) failed(new NotSent(words, false));
       else done(page);
     });
-    for (const trouble of ["error", "timeout", "abort"]) request.addEventListener(trouble, () => failed(new Error("")));
+    for (const trouble of ["error", "timeout", "abort"]) {
+      request.addEventListener(trouble, () => failed(new NotSent("", true)));
+    }
     request.send(body);
   });
 }
@@ -52,7 +66,8 @@ function refresh(id, page) {
   const hadFocus = now.contains(document.activeElement);
   now.replaceWith(document.adoptNode(next));
   improveAll();
-  if (hadFocus) (next.querySelector("[aria-current] input") || next.querySelector("input, a, button"))?.focus();
+  const first = next.querySelector("[aria-current] input") || next.querySelector("[role=status], input, a, button");
+  if (hadFocus) first?.focus();
 }
 
 function button(words, onClick) {
@@ -123,7 +138,7 @@ function improve(box) {
         said.textContent = `${file.name}: ${words.wordsSending}, ${share} %`;
       });
       // A page without the list, such as the sign-in page, must not cost what was typed around it.
-      if (isPart && !page?.getElementById(words.photos)) throw new Error("");
+      if (isPart && !page?.getElementById(words.photos)) throw new NotSent("", true);
       refresh(words.photos, page);
       for (const id of ["go-on", "proof", "preparing", "taken-here"]) {
         if (document.getElementById(id) && page.getElementById(id)) refresh(id, page);
@@ -132,11 +147,13 @@ function improve(box) {
       row.remove();
     } catch (refusal) {
       bar.hidden = true;
-      const why = refusal.message || words.wordsFailed;
+      const why = refusal.message === TOO_LARGE ? words.wordsLarge : refusal.message || words.wordsFailed;
       said.textContent = why.startsWith(file.name) ? why : `${file.name}: ${why}`;
       spoken.textContent = said.textContent;
+      if (refusal.mayHelp !== false) {
+        row.append(button(words.wordsRetry, () => (queue = queue.then(() => upload(file, row)))));
+      }
       row.append(
-        button(words.wordsRetry, () => (queue = queue.then(() => upload(file, row)))),
         button(words.wordsDrop, () => {
           row.remove();
           list.hidden = !list.children.length;

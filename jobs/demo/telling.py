@@ -25,6 +25,8 @@ from jobs.domain.staff_words import EXTRA_WORK_REASON
 from jobs.domain.stages import EventKind, HoldKind, Role
 from jobs.leadtime.clock import open_day_from
 from packing.catalogue.schema import Family
+from packing.parcel.unit import Leg
+from packing.strip.gate import needs_gate
 
 E = EventKind
 DAY = timedelta(days=1)
@@ -132,8 +134,9 @@ def _tell_way_in(tale: Tale, *, staff: Sequence[Actor]) -> None:
             at=asked + (cleared - asked) * 0.7,
         )
     tale.add(E.CLEARED, f.NoFacts(), actor=clerk, at=cleared)
-    tale.add(E.DRAINED, f.Drained(drained_at=drained), actor=customer, at=drained)
-    tale.add(E.SMELL_CHECKED, f.SmellChecked(smells=False), actor=customer, at=smelled)
+    if needs_gate(tale.family, leg=Leg.TO_SHOP):
+        tale.add(E.DRAINED, f.Drained(drained_at=drained), actor=customer, at=drained)
+        tale.add(E.SMELL_CHECKED, f.SmellChecked(smells=False), actor=customer, at=smelled)
     tale.add(
         E.POSTED, f.Sent(on=posted.date(), tracking_number=_parcel_number(dice)), actor=customer, at=posted
     )
@@ -252,7 +255,7 @@ def _tell_readings(tale: Tale, each: BenchVisit, *, person: Actor, fails: bool) 
         return
     facts = (bad_readings if fails else good_readings)(lines, dice=tale.dice)
     tale.add(E.READINGS_RECORDED, facts, actor=person, at=each.ended_at)
-    found, left = draw_sheet(tale.unit.model.settings, dice=tale.dice)
+    found, left = draw_sheet(tale.unit.model.settings, readings=facts.readings, dice=tale.dice)
     if found and not fails:
         recorded = f.SettingsRecorded(as_found=found, as_left=left)
         tale.add(E.SETTINGS_RECORDED, recorded, actor=person, at=each.ended_at)
@@ -296,7 +299,8 @@ def _tell_way_back(tale: Tale, *, staff: Sequence[Actor]) -> None:
     dice = tale.dice
     packed = tale.unit.visits[-1].ended_at
     clerk = dice.choice(staff)
-    tale.add(E.BENCH_FLUID_CHECKED, f.SmellChecked(smells=False), actor=clerk, at=packed - HOUR * 0.4)
+    if needs_gate(tale.family, leg=Leg.TO_CUSTOMER):
+        tale.add(E.BENCH_FLUID_CHECKED, f.SmellChecked(smells=False), actor=clerk, at=packed - HOUR * 0.4)
     tale.add(E.PACKED, f.NoFacts(), actor=clerk, at=packed)
     sent = packed + HOUR * dice.uniform(0.1, 0.5)
     number = _parcel_number(dice)

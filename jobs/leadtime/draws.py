@@ -17,7 +17,7 @@ import numpy as np
 from jobs.domain.stages import HoldKind
 from jobs.leadtime.clock import ShopClock
 from jobs.leadtime.clock_arrays import table_clock
-from jobs.leadtime.floor import Array, Draws
+from jobs.leadtime.floor import Array, Draws, Kept
 from jobs.leadtime.history import SEED_WEIGHT, DurationFit
 from jobs.leadtime.routes import Route
 from jobs.leadtime.scene import Fits, PlannedVisit, plan_visits
@@ -228,7 +228,12 @@ def is_begun(job: LiveJob) -> bool:
 
 
 def stack_groups(
-    groups: Sequence[Group], *, watched: int, replications: int, follow_hours: float = 0.0
+    groups: Sequence[Group],
+    *,
+    watched: int,
+    replications: int,
+    follow_hours: float = 0.0,
+    kept: Kept = Kept.ALL,
 ) -> Draws:
     """Return the draws of all groups side by side; the first `watched` jobs are the ones to be finished."""
     longest = max((len(group.visits) for group in groups), default=0)
@@ -254,6 +259,7 @@ def stack_groups(
         wait_days=days.T,
         watched=watched,
         follow_hours=follow_hours,
+        kept=kept,
     )
 
 

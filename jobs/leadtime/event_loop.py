@@ -28,7 +28,8 @@ def run_event_loop(floor: Floor, draws: Draws) -> Passage:
     and the hours to be followed are over.
     """
     replications, jobs, visits = draws.service_hours.shape
-    ready = np.full((replications, jobs, visits), NAN)
+    kept = draws.kept_jobs
+    ready = np.full((replications, kept, visits), NAN)
     start, end = ready.copy(), ready.copy()
     finish = np.full((replications, jobs), NAN)
     until = np.zeros(replications)
@@ -37,9 +38,9 @@ def run_event_loop(floor: Floor, draws: Draws) -> Passage:
         run = _Run(plan, replication=at)
         until[at] = run.follow()
         shape = (jobs, visits)
-        ready[at] = np.array(run.ready).reshape(shape)
-        start[at] = np.array(run.start).reshape(shape)
-        end[at] = np.array(run.end).reshape(shape)
+        ready[at] = np.array(run.ready).reshape(shape)[:kept]
+        start[at] = np.array(run.start).reshape(shape)[:kept]
+        end[at] = np.array(run.end).reshape(shape)[:kept]
         finish[at] = run.finish
     return Passage(ready, start, end, finish, until)
 

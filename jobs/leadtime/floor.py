@@ -15,6 +15,7 @@ number waits, or the oldest has waited its longest; the run lasts as long as its
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from enum import Enum
 
 import numpy as np
 import numpy.typing as npt
@@ -60,6 +61,13 @@ class Floor:
     away: tuple[Away, ...] = ()
 
 
+class Kept(Enum):
+    """Of which jobs a passage keeps the visits; the finish hours it keeps of all."""
+
+    ALL = "all"
+    WATCHED = "watched"
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Draws:
     """Every random number of a simulation, as arrays over replications, jobs and visits.
@@ -79,12 +87,19 @@ class Draws:
     wait_days: Array
     watched: int
     follow_hours: float = 0.0
+    kept: Kept = Kept.ALL
+
+    @property
+    def kept_jobs(self) -> int:
+        """How many of the jobs, from the first, have their visits kept."""
+        return len(self.stations_of) if self.kept is Kept.ALL else self.watched
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Passage:
     """When each visit was ready, started and ended, in working hours from now; not-a-number if it was not.
 
+    The three have the jobs whose visits were to be kept.
     `finish_hours` (replication, job) is when the last wait of the job is over. `until_hours` tells how far
     each replication was followed; one engine may follow it further than another, up to there they agree.
     """

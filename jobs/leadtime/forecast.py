@@ -18,7 +18,7 @@ from jobs.leadtime.added_work import add_work
 from jobs.leadtime.arrivals import LAST_IN_LINE_HOURS, arriving, take_turns
 from jobs.leadtime.clock import A_MOMENT_H, ShopClock, hours_per_day
 from jobs.leadtime.engines import run_fastest
-from jobs.leadtime.floor import Engine
+from jobs.leadtime.floor import Engine, Kept
 from jobs.leadtime.groundwork import LEAST_REPLICATIONS, lay_groundwork
 from jobs.leadtime.loads import Simulated, look_ahead, measure_centres
 from jobs.leadtime.ranges import (
@@ -72,7 +72,9 @@ def forecast_shop(
         engine=engine,
         follow_hours=clock.hours_after_days(0.0, days=7.0 * ground.horizon_weeks),
     )
-    alone = ground.simulate(ground.live, background, engine=engine) if ground.live else run
+    alone = run
+    if ground.live:
+        alone = ground.simulate(ground.live, background, engine=engine, kept=Kept.WATCHED)
     job_forecasts = tuple(
         add_work(
             JobForecast(
@@ -153,7 +155,8 @@ def forecast_newcomer(
         arrives_h = max(clock.hours_at(arrives_at), LAST_IN_LINE_HOURS)
     newcomer = replace(arriving(newcomer, ready=np.full((replications, 1), arrives_h)), priority=priority)
     # The newcomer comes first, so that a run may stop as soon as it is done.
-    run = ground.simulate([newcomer], [*ground.live, *ground.background()], engine=engine)
+    others = [*ground.live, *ground.background()]
+    run = ground.simulate([newcomer], others, engine=engine, kept=Kept.WATCHED)
     return NewcomerForecast(
         family, *read_range(run, at=0, before=ReasonKind.ARRIVAL, state=state, clock=clock, levels=levels)
     )

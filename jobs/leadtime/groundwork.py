@@ -14,7 +14,7 @@ from jobs.leadtime.clock import ShopClock, hours_per_day, start_clock
 from jobs.leadtime.draws import NOTHING, Group, Luck, Without, draw_live, stack_groups
 from jobs.leadtime.engines import run_fastest
 from jobs.leadtime.errors import NoRoute, NotEnoughRuns, RouteUnusable
-from jobs.leadtime.floor import Engine
+from jobs.leadtime.floor import Engine, Kept
 from jobs.leadtime.loads import Simulated
 from jobs.leadtime.ranges import Refusal
 from jobs.leadtime.routes import Route, find_route_problems, route_for
@@ -85,14 +85,19 @@ class Groundwork:
         *,
         engine: Engine = run_fastest,
         follow_hours: float = 0.0,
+        kept: Kept = Kept.ALL,
     ) -> Simulated:
-        """Return the run of these groups, of which the `watched` come first and are finished."""
+        """Return the run of these groups, of which the `watched` come first and are finished.
+
+        With `Kept.WATCHED` their visits alone are kept, in a good deal less time.
+        """
         groups = [*watched, *others]
         draws = stack_groups(
             groups,
             watched=sum(group.hours.shape[1] for group in watched),
             replications=self.luck.replications,
             follow_hours=follow_hours,
+            kept=kept,
         )
         passage = engine(build_floor(self.state, clock=self.clock), draws)
         return Simulated(groups, len(self.live), draws, passage)

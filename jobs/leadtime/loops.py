@@ -114,10 +114,12 @@ class Loop:
                     ready[:, columns], start[:, columns], end[:, columns]
                 )
         if record is not None:
-            visits = np.array([visit for _, visit in self.entries], dtype=np.int64)
-            present = ready < np.inf
+            # Rows stand in job order, and the jobs whose visits are kept come first.
+            rows = int(np.searchsorted(self.jobs, record.ready.shape[1]))
+            visits = np.array([visit for _, visit in self.entries[:rows]], dtype=np.int64)
+            present = ready[:rows] < np.inf
             for target, values in ((record.ready, ready), (record.start, start), (record.end, end)):
-                target[visits, self.jobs] = np.where(present, values, NAN)
+                target[visits, self.jobs[:rows]] = np.where(present, values[:rows], NAN)
 
     def serve(
         self, queue: _Queue, ready: Array, service: Array, *, classes: Sequence[int] | None = None

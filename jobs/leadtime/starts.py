@@ -14,7 +14,7 @@ from jobs.leadtime.arrivals import arriving
 from jobs.leadtime.clock import hours_per_day
 from jobs.leadtime.draws import Group
 from jobs.leadtime.engines import run_fastest
-from jobs.leadtime.floor import Array, Engine
+from jobs.leadtime.floor import Array, Engine, Kept
 from jobs.leadtime.groundwork import Groundwork, lay_groundwork
 from jobs.leadtime.outlook import PromiseChance, PromiseMove, read_chances
 from jobs.leadtime.ranges import DEFAULT_LEVELS, NO_FAMILY_LEVELS, QuotedLevels
@@ -131,5 +131,5 @@ def choose_candidates(ground: Groundwork, *, kept_shares: Mapping[str, float]) -
 def _finish(
     ground: Groundwork, live: Sequence[Group], background: Sequence[Group], *, engine: Engine
 ) -> Array:
-    passage = ground.simulate(live, background, engine=engine).passage
+    passage = ground.simulate(live, background, engine=engine, kept=Kept.WATCHED).passage
     return passage.finish_hours[:, : len(live)] + [ground.added_hours(job) for job in ground.jobs]

@@ -50,9 +50,9 @@ def run_sweep(floor: Floor, draws: Draws) -> Passage:
     Valid where `find_obstacle` names nothing; where `run_event_loop` stops early this engine goes on.
     Raises: TooManyPasses if the loops of a route do not settle.
     """
-    jobs, replications = len(draws.stations_of), draws.ready_hours.shape[0]
+    replications = draws.ready_hours.shape[0]
     visits = draws.service_hours.shape[2]
-    record = Record(*(np.full((visits, jobs, replications), NAN) for _ in range(3)))
+    record = Record(*(np.full((visits, draws.kept_jobs, replications), NAN) for _ in range(3)))
     finish = _sweep(floor, draws, record=record)
     until = np.maximum(np.nan_to_num(finish, nan=0.0).max(axis=0, initial=0.0), draws.follow_hours)
     return Passage(record.ready.T, record.start.T, record.end.T, finish.T, until)

@@ -17,7 +17,7 @@ from jobs.leadtime.calibrate import told_chance
 from jobs.leadtime.changes import Change, apply_changes, describe_change
 from jobs.leadtime.clock import hours_per_day
 from jobs.leadtime.engines import run_fastest
-from jobs.leadtime.floor import Array, Engine
+from jobs.leadtime.floor import Array, Engine, Kept
 from jobs.leadtime.forecast import before_first_queue
 from jobs.leadtime.groundwork import Groundwork, lay_groundwork
 from jobs.leadtime.loads import Simulated
@@ -161,7 +161,7 @@ def _work(ground: Groundwork, *, engine: Engine, half_way: Callable[[], None]) -
     side = _Side(ground, {}, {})
     if ground.live:
         # Without the newcomers, who would fill a run of the tank before its time.
-        run = ground.simulate(ground.live, background, engine=engine)
+        run = ground.simulate(ground.live, background, engine=engine, kept=Kept.WATCHED)
         names = [(job.job_number, job.family) for job in ground.jobs]
         _read(side, run, names=names, before=[before_first_queue(job) for job in ground.jobs])
         for name, job in zip(names, ground.jobs, strict=True):
@@ -173,7 +173,7 @@ def _work(ground: Groundwork, *, engine: Engine, half_way: Callable[[], None]) -
         for at, family in enumerate(families)
     ]
     if riding:
-        run = ground.simulate(riding, [*ground.live, *background], engine=engine)
+        run = ground.simulate(riding, [*ground.live, *background], engine=engine, kept=Kept.WATCHED)
         names = [("", family) for family in families]
         _read(side, run, names=names, before=[ReasonKind.ARRIVAL] * len(families))
     return side

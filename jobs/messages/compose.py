@@ -17,6 +17,7 @@ from jobs.messages import samples
 from jobs.messages.catalogue import ComposedMessage
 from jobs.models import Booking, Customer, Job, JobEvent, OutboxMessage
 from jobs.selectors import shop
+from jobs.selectors.parcels import family_of, needs_draining
 from jobs.services import links
 
 
@@ -38,7 +39,11 @@ def sample_mail(text: MessageText, *, today: date) -> ComposedMessage:
     if sample.kind is not None:
         context["event_kind"] = sample.kind
     if text.slug == "draft_link":
-        context["link_words"] = _link_words_of_draft()
+        context |= _words_of_draft_link()
+    elif text.slug not in WITHOUT_JOB:
+        context["link_note"] = _note_of_job_link()
+    if text.slug == "promise_changed":
+        context["before"] = samples.promise_before(today)
     return _render(text, context=context)
 
 
@@ -63,15 +68,26 @@ def _frame(*, job: Job | None, payload: dict[str, Any]) -> dict[str, Any]:
         "number": job_number.show(job.number) if job else "",
         "greeting": job.customer.name if job and job.customer else "",
         "facts": None,
+        "before": None,
+        "needs_draining": True,
         "payload": payload,
         "link": "",
         "link_words": _("Open your page"),
+        "link_note": _("The link is yours alone: whoever has it is let in as you."),
         "cautions_end": _("Your carrier's rules and your local law decide."),
     }
 
 
-def _link_words_of_draft() -> str:
-    return _("Go on with your booking")
+def _words_of_draft_link() -> dict[str, str]:
+    note = _(
+        "The link opens this booking on any device for %(days)d days. It is yours alone: whoever has it "
+        "can read your answers."
+    )
+    return {"link_words": _("Go on with your booking"), "link_note": note % {"days": links.DRAFT_LINK_DAYS}}
+
+
+def _note_of_job_link() -> str:
+    return _("The link is yours alone: whoever has it can see this job.")
 
 
 def _context(message: OutboxMessage, *, now: datetime) -> dict[str, Any]:
@@ -79,6 +95,8 @@ def _context(message: OutboxMessage, *, now: datetime) -> dict[str, Any]:
     context = _frame(job=job, payload=message.payload)
     if job is not None:
         context["link"] = _address(links.issue_job_link(job, now=now))
+        context["link_note"] = _note_of_job_link()
+        context["needs_draining"] = needs_draining(family_of(job))
         event = JobEvent.objects.filter(job=job, number=message.payload.get("event")).first()
         if event is not None:
             context["facts"] = load_facts(EventKind(event.kind), stored=event.facts)
@@ -88,7 +106,7 @@ def _context(message: OutboxMessage, *, now: datetime) -> dict[str, Any]:
     elif message.kind == "draft_link":
         booking = Booking.objects.get(pk=message.payload["booking"])
         context["link"] = _address(links.issue_draft_link(booking, now=now))
-        context["link_words"] = _link_words_of_draft()
+        context |= _words_of_draft_link()
     elif "link" in message.payload:
         context["link"] = message.payload["link"]
         context["link_words"] = _("Sign in")

@@ -20,7 +20,7 @@ FIRST_TEXTS: tuple[MessageText, ...] = (
         slug="cleared",
         subject="{number} is clear to send",
         opening=(
-            "Yes, we take it. Your own list of what to take off, how to drain it and how to pack it is ready."
+            "Yes, we take it. Your own list is ready: what to take off, what else to do, and how to pack it."
         ),
     ),
     MessageText(

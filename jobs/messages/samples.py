@@ -29,6 +29,11 @@ def _promise(today: date, *reasons: str) -> told.Promise:
     return told.Promise(earliest_on=first, likely_on=likely, latest_on=last, reasons=reasons)
 
 
+def promise_before(today: date) -> told.Promise:
+    """Return what the mail about a moved promise says was promised before."""
+    return _promise(today - timedelta(days=7))
+
+
 def _extra(_today: date) -> told.ExtraWorkRef:
     return told.ExtraWorkRef(
         extra_work=1, price_pence=6400, added_work_days=3, note="Ring me before you start."

@@ -9,6 +9,7 @@ from jobs.domain.replay import LogEntry, standing_events
 from jobs.domain.stages import EventKind
 from jobs.models import Job, Mark
 from jobs.selectors import shop
+from jobs.selectors.counter import POST_DAYS_UNKNOWN
 from packing import selectors as catalogue
 from packing.catalogue.schema import Carrier, EntryKind, UnitModel
 
@@ -75,13 +76,14 @@ class ReadingSeen:
 
 @dataclass(frozen=True, slots=True)
 class ParcelSeen:
-    """A parcel on its way, as the carrier's page finds it."""
+    """A parcel on its way, as the carrier's page finds it; `days_most` is the longest its carrier takes."""
 
     on: date
     carrier: str
     tracking_number: str
     tracking_note: str
     tracking_url: str
+    days_most: int
 
 
 def condition(job: Job, *, entries: Sequence[LogEntry]) -> ConditionSeen | None:
@@ -175,12 +177,17 @@ def parcel_back(entries: Sequence[LogEntry]) -> ParcelSeen | None:
 
 def _parcel(facts: Sent, *, on: date) -> ParcelSeen:
     published = catalogue.catalogue().carriers
-    named = (each for each in published.values() if _is_named(each, words=facts.carrier))
-    carrier = next(named, None)
+    named = [each for each in published.values() if _is_named(each, words=facts.carrier)]
+    carrier = named[0] if named else None
     url = ""
     if carrier is not None and facts.tracking_number and "{number}" in carrier.tracking_url:
         url = carrier.tracking_url.replace("{number}", facts.tracking_number)
-    return ParcelSeen(on, facts.carrier, facts.tracking_number, facts.tracking_note, url)
+    return ParcelSeen(on, facts.carrier, facts.tracking_number, facts.tracking_note, url, _days_most(named))
+
+
+def _days_most(named: Sequence[Carrier]) -> int:
+    """Return the longest time of the carrier's services, since which was used is not known."""
+    return max((carrier.days_most for carrier in named), default=POST_DAYS_UNKNOWN)
 
 
 def _is_named(carrier: Carrier, *, words: str) -> bool:

@@ -13,6 +13,8 @@ from jobs.leadtime.routes import BenchStep
 from jobs.models import Customer, ExtraWork, Job, JobEvent, JobForecast, Photo
 from jobs.selectors import shop
 from jobs.selectors.listing import as_lines
+from jobs.selectors.outlook import refusal_now
+from jobs.selectors.parcels import needs_draining
 from jobs.selectors.queue import step_offers
 from jobs.selectors.stored import read_each
 from jobs.selectors.timeline import (
@@ -36,7 +38,11 @@ BEFORE_ARRIVAL = frozenset({Stage.BOOKED, Stage.CLEARED, Stage.POSTED})
 
 @dataclass(frozen=True, slots=True)
 class JobLine:
-    """One job in the customer's list."""
+    """One job in the customer's list.
+
+    `promised` is the range that was promised, `today` the one as things stand while nothing is; `sees_page`
+    says that only the job's own page can tell: its range is moved by a day that is not in the list.
+    """
 
     number: str
     unit_words: str
@@ -45,7 +51,9 @@ class JobLine:
     hold: HoldKind | None
     needs_answer: bool
     is_over: bool
-    promise_latest_on: date | None
+    promised: tuple[date, date] | None
+    today: tuple[date, date] | None
+    sees_page: bool
     booked_on: date
 
 
@@ -102,6 +110,7 @@ class JobSeen:
     allowed: frozenset[EventKind]
     entries: tuple[LogEntry, ...]
     next_step: BenchStep | None
+    needs_draining: bool
 
     @property
     def has_left(self) -> bool:
@@ -112,6 +121,18 @@ class JobSeen:
     def extra_work_open(self) -> tuple[ExtraWorkSeen, ...]:
         """The requests that wait for the customer's yes or no."""
         return tuple(extra for extra in self.extra_work if not extra.decision)
+
+    @property
+    def asks_customer(self) -> bool:
+        """Whether a question of the shop waits for the customer's answer."""
+        return bool(self.state.question_open) and EventKind.QUESTION_ANSWERED in self.allowed
+
+    @property
+    def talk_before(self) -> tuple[Exchange, ...]:
+        """What was said before the question that is asked of the customer now, which the page asks above."""
+        if self.asks_customer and self.talk and self.talk[-1].kind is EventKind.QUESTION_ASKED:
+            return self.talk[:-1]
+        return self.talk
 
     @property
     def awaits_parcel(self) -> bool:
@@ -135,7 +156,9 @@ def find_job(number: str, *, customer_id: int) -> Job | None:
 
 def job_lines(customer_id: int) -> tuple[JobLine, ...]:
     """Return the customer's jobs, the newest first, in a fixed number of queries."""
-    jobs = list(as_lines(Job.objects.filter(customer_id=customer_id)).order_by("-booked_at"))
+    own = as_lines(Job.objects.filter(customer_id=customer_id)).select_related("customer", "forecast")
+    jobs = list(own.order_by("-booked_at"))
+    refused = bool(refusal_now())
     waiting = set(ExtraWork.objects.filter(job__in=jobs, decision="").values_list("job_id", flat=True))
     asked = _with_open_question(jobs)
     zone = shop.zone()
@@ -149,11 +172,29 @@ def job_lines(customer_id: int) -> tuple[JobLine, ...]:
             hold=HoldKind(job.hold) if job.hold else None,
             needs_answer=job.pk in waiting or job.pk in asked,
             is_over=job.stage in OVER,
-            promise_latest_on=job.promise_latest_on,
+            promised=_promised(job),
+            today=None if refused else _today(job),
+            sees_page=not refused and job.stage in BEFORE_ARRIVAL and _today(job) is None,
             booked_on=job.booked_at.astimezone(zone).date(),
         )
         for job in jobs
     )
+
+
+def _promised(job: Job) -> tuple[date, date] | None:
+    if job.promise_earliest_on is None or job.promise_latest_on is None:
+        return None
+    return job.promise_earliest_on, job.promise_latest_on
+
+
+def _today(job: Job) -> tuple[date, date] | None:
+    """Return the stored range, None where there is none or the unit was posted after it was worked out."""
+    row: JobForecast | None = getattr(job, "forecast", None)
+    if row is None or job.stage in OVER:
+        return None
+    if job.stage == Stage.POSTED and row.computed_at < job.stage_since:
+        return None
+    return row.earliest_on, row.latest_on
 
 
 def see_job(job: Job) -> JobSeen:
@@ -161,10 +202,11 @@ def see_job(job: Job) -> JobSeen:
     entries = entries_of(job)
     state = replay(entries)
     stage = Stage(job.stage)
+    published = catalogue.catalogue()
     return JobSeen(
         job=job,
         state=state,
-        unit_words=unit_words(job),
+        unit_words=name_unit(job, published=published),
         stage=stage,
         hold=_hold(state),
         steps=timeline(state),
@@ -175,6 +217,7 @@ def see_job(job: Job) -> JobSeen:
         allowed=frozenset(allowed_events(stage, role=Role.CUSTOMER, hold=state.hold)),
         entries=entries,
         next_step=_next_step(job, state=state),
+        needs_draining=needs_draining(published.families.get(job.family)),
     )
 
 

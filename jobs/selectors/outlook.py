@@ -60,7 +60,7 @@ class IntakeCalendar:
 
 def weeks_ahead() -> tuple[ShopOutlook | None, str]:
     """Return the stored outlook, or why there is none; what was stored before a refusal is out of date."""
-    if said := _refusal_now():
+    if said := refusal_now():
         return None, said
     row = OutlookPart.objects.filter(part="weeks").first()
     if row is None or "refusal" in row.content:
@@ -68,7 +68,8 @@ def weeks_ahead() -> tuple[ShopOutlook | None, str]:
     return read_stored(ShopOutlook, row.content), ""
 
 
-def _refusal_now() -> str:
+def refusal_now() -> str:
+    """Return why the last run could work nothing out, or "": what is stored then is out of date."""
     run = ForecastRun.objects.order_by("-computed_at").only("overview").first()
     return str(run.overview.get("refusal", "")) if run else ""
 
@@ -143,7 +144,7 @@ def _advice_of(row: OutlookPart | None, *, now: datetime) -> SendingAdvice | Non
 
 def intake_calendar(*, published: Catalogue) -> IntakeCalendar:
     """Return the weeks ahead of every family, in three queries; none from before a refusal."""
-    if said := _refusal_now():
+    if said := refusal_now():
         return IntakeCalendar((), None, said)
     own = OutlookPart.objects.filter(part="newcomers").first()
     rows = OutlookPart.objects.filter(part__in=("curve", "advice")).order_by("subject")

@@ -21,10 +21,15 @@ def family_of(job: Job) -> Family | None:
     return catalogue.catalogue().families.get(job.family)
 
 
+def needs_draining(family: Family | None) -> bool:
+    """Return whether a unit of `family` is drained and aired before posting; of no known family it is."""
+    return family is None or needs_gate(family, leg=Leg.TO_SHOP)
+
+
 def gate_for(job: Job, *, state: JobState, now: datetime) -> GateAnswer:
     """Return the drain-and-air gate's answer for the way in."""
     family = family_of(job)
-    if family is not None and not needs_gate(family, leg=Leg.TO_SHOP):
+    if not needs_draining(family):
         return GateAnswer(GateState.OPEN, "This unit never held fuel, so nothing has to be drained.")
     return gate(
         drained_at=state.drained_at,

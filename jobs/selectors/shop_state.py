@@ -150,15 +150,16 @@ def _noon(day: date | None, *, zone: ZoneInfo) -> datetime | None:
 def expected_at(stage: Stage, *, since: datetime, now: datetime) -> datetime:
     """Return when a parcel at this stage should be here: three days after posting, else ten after the yes.
 
-    `since` is when it reached the stage; without a yes yet it is counted as given now. One that is overdue
-    is taken to be overdue for as long again: what was cleared months ago and never posted is not about to
-    come (estimate).
+    `since` is when it reached the stage; without a yes yet it is counted as given now. What is not posted
+    yet is no sooner here than the carrier needs. One that is overdue is taken to be overdue for as long
+    again: what was cleared months ago and never posted is not about to come (estimate).
     """
     if stage not in AWAITED:
         return now + UNTIL_POSTED
     usual = IN_TRANSIT if stage is Stage.POSTED else UNTIL_POSTED
+    soonest = timedelta(days=1) if stage is Stage.POSTED else IN_TRANSIT
     overdue = now - (since + usual)
-    return max(since + usual, now + max(timedelta(days=1), overdue))
+    return max(since + usual, now + max(soonest, overdue))
 
 
 def _arrival_rates(*, now: datetime) -> tuple[ArrivalRate, ...]:

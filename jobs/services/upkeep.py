@@ -1,7 +1,8 @@
-"""What happens because time passes: reminders of open questions, and jobs that close by themselves."""
+"""What happens because time passes: reminders, jobs that close by themselves, sessions that are let go."""
 
 from datetime import datetime, timedelta
 
+from django.contrib.sessions.models import Session
 from django.db import transaction
 
 from jobs.domain.actors import system_actor
@@ -15,6 +16,7 @@ from jobs.services._steps import lock_job, queue_message
 
 def do_upkeep(*, now: datetime) -> int:
     """Return how many reminders were queued and jobs closed; safe to run at any time and twice."""
+    forget_sessions(now=now)
     return queue_reminders(now=now) + close_returned(now=now)
 
 
@@ -57,3 +59,8 @@ def close_returned(*, now: datetime) -> int:
                 continue
         count += 1
     return count
+
+
+def forget_sessions(*, now: datetime) -> int:
+    """Return how many sessions were deleted whose time is over; they may hold what somebody typed."""
+    return Session.objects.filter(expire_date__lt=now).delete()[0]

@@ -13,8 +13,9 @@ from enum import StrEnum
 from packing.catalogue.schema import NumberKind, StampedNumber, TraitQuestion, UnitModel
 from packing.identify.distance import near
 from packing.identify.normalise import UNREADABLE, ReadNumber, normalise
+from packing.identify.parts import PLACE_ORDER, READABLE_LEAST, PartFit, part_fits, readable_count
 from packing.identify.questions import answers_against, answers_for, best_question
-from packing.identify.wording import KIND_WORDS, explain, list_models
+from packing.identify.wording import KIND_WORDS, explain, explain_part, list_models
 
 PROPOSE_MOST_TENTHS = 6
 APART_LEAST_TENTHS = 4
@@ -92,6 +93,9 @@ def identify(
         key=lambda candidate: (candidate.distance_tenths, bool(candidate.against), candidate.model),
     )
     by_slug = {model.slug: model for model in models}
+    if not candidates:
+        parts = _part_candidates(read, models=models, traits=answers, kind=kind)
+        return _ask_about_parts(read, parts, by_slug=by_slug, traits=answers, questions=questions)
     return _decide(read, candidates=candidates, by_slug=by_slug, traits=answers, questions=questions)
 
 
@@ -127,12 +131,7 @@ def _candidates(
     read: ReadNumber, *, models: Sequence[UnitModel], traits: Mapping[str, str], kind: NumberKind | None
 ) -> Iterator[Candidate]:
     """Yield one candidate for each model that fits, by the number of it that fits best."""
-    carried = [
-        (model, number, normalise(number.text).compact)
-        for model in models
-        for number in model.numbers
-        if number.kind is not NumberKind.DATE
-    ]
+    carried = _carried(models)
     fits = near(
         read.compact, stamped=(compact for _, _, compact in carried), cutoff_tenths=_ask_limit_tenths(read)
     ) or _contained(read, numbers={compact for _, _, compact in carried})
@@ -159,6 +158,80 @@ def _candidates(
         )
 
 
+def _carried(models: Sequence[UnitModel]) -> list[tuple[UnitModel, StampedNumber, str]]:
+    """Return every number that names a unit, with its model and its compact form."""
+    return [
+        (model, number, normalise(number.text).compact)
+        for model in models
+        for number in model.numbers
+        if number.kind is not NumberKind.DATE
+    ]
+
+
+def _part_candidates(
+    read: ReadNumber, *, models: Sequence[UnitModel], traits: Mapping[str, str], kind: NumberKind | None
+) -> list[Candidate]:
+    """Return one candidate for each model of whose numbers `read` is a part, the likeliest first."""
+    carried = _carried(models)
+    fits = part_fits(read.compact, stamped=(compact for _, _, compact in carried))
+    ranked = sorted(
+        (
+            (*_part_rank(fits[compact], number=number, kind=kind), model.slug, model, number, compact)
+            for model, number, compact in carried
+            if compact in fits
+        ),
+        key=lambda row: row[:4],
+    )
+    best: dict[str, Candidate] = {}
+    for _, _, _, slug, model, number, compact in ranked:
+        if slug not in best:
+            best[slug] = Candidate(
+                model=slug,
+                name=model.name,
+                number=number.text,
+                kind=number.kind,
+                distance_tenths=ASK_MOST_TENTHS + fits[compact].part_tenths,
+                reason=explain_part(read.compact, fit=fits[compact], stamped=compact, kind=number.kind),
+                against=answers_against(model, traits=traits),
+            )
+    return sorted(best.values(), key=lambda candidate: bool(candidate.against))
+
+
+def _part_rank(fit: PartFit, *, number: StampedNumber, kind: NumberKind | None) -> tuple[int, int, bool]:
+    other_kind = kind is not None and number.kind is not kind
+    return fit.part_tenths, PLACE_ORDER.index(fit.place), other_kind
+
+
+def _ask_about_parts(
+    read: ReadNumber,
+    candidates: Sequence[Candidate],
+    *,
+    by_slug: Mapping[str, UnitModel],
+    traits: Mapping[str, str],
+    questions: Sequence[TraitQuestion],
+) -> Identification:
+    """Return the question about numbers of which `read` is a part: a part alone is never proposed."""
+    if not candidates:
+        return Identification(read, Decision.UNKNOWN, (), _why_unknown(read))
+    agreeing = [candidate for candidate in candidates if not candidate.against]
+    asked = [by_slug[candidate.model] for candidate in agreeing or candidates]
+    question = best_question(asked, questions=questions, answered=traits)
+    shown = tuple(candidates[:CANDIDATES_MOST])
+    first = candidates[0]
+    if len(candidates) == 1:
+        reason = f"{first.reason} A part alone is not enough to tell: compare the unit with it."
+    else:
+        numbers = list_models(dict.fromkeys(candidate.number for candidate in candidates))
+        reason = f"{read.compact} may be a part of {numbers}. Read more of it, or answer a question."
+    return Identification(read, Decision.ASK, shown, reason, question)
+
+
+def _why_unknown(read: ReadNumber) -> str:
+    if readable_count(read.compact) < READABLE_LEAST:
+        return f"{read.compact} is too little to look up: read at least {READABLE_LEAST} signs of the number."
+    return f"No unit that we know carries a number like {read.compact}, or one that it is a part of."
+
+
 def _contained(read: ReadNumber, *, numbers: set[str]) -> dict[str, int]:
     """Return the numbers that stand whole within a longer reading, such as a whole plate copied down."""
     return {
@@ -177,10 +250,6 @@ def _decide(
     questions: Sequence[TraitQuestion],
 ) -> Identification:
     shown = tuple(candidates[:CANDIDATES_MOST])
-    if not candidates:
-        return Identification(
-            read, Decision.UNKNOWN, (), f"No unit that we know carries a number like {read.compact}."
-        )
     agreeing = [candidate for candidate in candidates if not candidate.against]
     nearest = candidates[0]
     if nearest.against and (not agreeing or nearest.distance_tenths < agreeing[0].distance_tenths):
@@ -202,6 +271,11 @@ def _decide(
     return Identification(read, Decision.ASK, shown, _why_ask(best, rivals=rivals), question)
 
 
+def _inside(sentence: str) -> str:
+    """Return a sentence as it stands behind a colon."""
+    return sentence[:1].lower() + sentence[1:]
+
+
 def _why_ask(best: Candidate, *, rivals: Sequence[Candidate]) -> str:
     """Return why a person has to decide."""
     if not rivals:
@@ -213,6 +287,7 @@ def _why_ask(best: Candidate, *, rivals: Sequence[Candidate]) -> str:
         look = "look for a list or tag number, or answer a question"
         return f"{best.number} is a {KIND_WORDS[best.kind]} shared by {names}; {look}."
     if len(equal) > 1:
-        return f"{list_models(one.number for one in equal)} fit equally. {best.reason}"
+        numbers = list_models(one.number for one in equal)
+        return f"{numbers} fit equally. For {best.number}: {_inside(best.reason)}"
     near_by = list_models(one.number for one in rivals)
     return f"{best.number} fits best, but {near_by} nearly as well. {best.reason}"

@@ -4,6 +4,7 @@ from collections.abc import Iterable, Mapping
 
 from packing.catalogue.schema import NumberKind
 from packing.identify.distance import Difference, Misreading, differences
+from packing.identify.parts import PartFit, Place
 
 KIND_WORDS: Mapping[NumberKind, str] = {
     NumberKind.CASTING: "casting number",
@@ -14,6 +15,7 @@ KIND_WORDS: Mapping[NumberKind, str] = {
 
 
 NAMED_MOST = 5
+CASTING_SHARED = "A casting number may be shared by models that we do not list."
 
 
 def explain(read: str, *, stamped: str, kind: NumberKind, stated: NumberKind | None) -> str:
@@ -26,7 +28,32 @@ def explain(read: str, *, stamped: str, kind: NumberKind, stated: NumberKind | N
     if stated is not None and stated is not kind:
         sentences.append(f"You called it a {KIND_WORDS[stated]}; we know it as a {KIND_WORDS[kind]}.")
     if kind is NumberKind.CASTING:
-        sentences.append("A casting number may be shared by models that we do not list.")
+        sentences.append(CASTING_SHARED)
+    return " ".join(sentences)
+
+
+PLACE_WORDS: Mapping[Place, str] = {
+    Place.START: "begins like what you read",
+    Place.END: "ends like what you read",
+    Place.INSIDE: "has what you read in it",
+}
+
+
+def explain_part(read: str, *, fit: PartFit, stamped: str, kind: NumberKind) -> str:
+    """Return why `stamped` may be the number of which `read` is a part.
+
+    >>> explain_part("O81B", fit=PartFit(Place.END, "081B", 2), stamped="KV4081B", kind=NumberKind.LIST)
+    'KV4081B ends like what you read, if O is read as 0.'
+    """
+    found = differences(read, stamped=fit.part)
+    taken = [f"{each.read} is read as {each.stamped}" for each in found if each.kind is Misreading.TAKEN_FOR]
+    unread = [each.stamped for each in found if each.kind is Misreading.UNREADABLE]
+    sentence = f"{stamped} {PLACE_WORDS[fit.place]}"
+    if taken:
+        sentence += f", if {list_models(taken)}"
+    sentences = [f"{sentence}.", *([_sentence(_unread_words(unread))] if unread else [])]
+    if kind is NumberKind.CASTING:
+        sentences.append(CASTING_SHARED)
     return " ".join(sentences)
 
 
@@ -57,17 +84,26 @@ def _taken_for(found: Iterable[Difference]) -> str:
 
 def _others(found: Iterable[Difference]) -> str:
     found = tuple(found)
-    phrases = [
-        _PHRASES[each.kind].format(each=each) for each in found if each.kind is not Misreading.TAKEN_FOR
-    ]
-    text = "; ".join(phrases)
-    if len(phrases) == len(found):
+    unread = [each.stamped for each in found if each.kind is Misreading.UNREADABLE]
+    phrases = [_PHRASES[each.kind].format(each=each) for each in found if each.kind in _PHRASES]
+    text = "; ".join([*([_unread_words(unread)] if unread else []), *phrases])
+    if not any(each.kind is Misreading.TAKEN_FOR for each in found):
         return text[:1].upper() + text[1:]
     return f"; {text}" if text else ""
 
 
+def _unread_words(stamped: Iterable[str]) -> str:
+    """Return what the signs that could not be read would be, all in one clause."""
+    signs = list(stamped)
+    sign = "sign" if len(signs) == 1 else "signs"
+    return f"the {sign} you could not read would be {list_models(signs)}"
+
+
+def _sentence(clause: str) -> str:
+    return f"{clause[:1].upper()}{clause[1:]}."
+
+
 _PHRASES: Mapping[Misreading, str] = {
-    Misreading.UNREADABLE: "the character that could not be read would be {each.stamped}",
     Misreading.SWAPPED: "{each.read} may be {each.stamped}, swapped",
     Misreading.MISSING: "one character may be missing ({each.stamped})",
     Misreading.ADDED: "one character may be too many ({each.read})",

@@ -84,7 +84,7 @@ def _small_things(plan: ParcelPlan) -> tuple[Need, ...]:
         Need("splints", f"{splints} strip{'s' if splints > 1 else ''}", "of stiff card, and string"),
     )
     counted = tuple(need for need, count in zip(needs, (tubes, splints), strict=True) if count)
-    return (*counted, Need("bags", "2 plastic bags", f"one for the unit, one for {slip}"))
+    return (*counted, Need("bags", "2 plastic bags", f"– one for the unit, one for {slip}"))
 
 
 def _tape(plan: ParcelPlan, *, choice: UnitChoice) -> Need:

@@ -152,6 +152,6 @@ def _general_needs() -> tuple[Need, ...]:
         Need("carton", _("1 sound carton"), size),
         Need("paper", _("paper"), _("to ball: grocery bags, or strong brown paper")),
         Need("tubes", _("card tube"), _("to slip over what sticks out")),
-        Need("bags", _("2 plastic bags"), _("one for the unit, one for the slip")),
+        Need("bags", _("2 plastic bags"), _("– one for the unit, one for the slip")),
         Need("tape", _("plastic tape"), _("50 mm (2 in) wide or wider")),
     )

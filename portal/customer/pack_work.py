@@ -33,6 +33,6 @@ def pack_work(job: Job, *, seen: JobSeen, now: datetime) -> PackWork | None:
     ticked, plan = parcels.ticked_steps(job), parcels.plan_in(job)
     gate = parcels.gate_for(job, state=seen.state, now=now)
     groups, packing = strip_groups(listed, ticked=ticked), pack_steps(plan, ticked=ticked)
-    drained = seen.state.drained_at is not None
+    drained = seen.state.drained_at is not None and seen.needs_draining
     progress = pack_progress(groups, packing, gate=gate.state, drained=drained)
     return PackWork(listed=listed, plan=plan, gate=gate, groups=groups, packing=packing, progress=progress)

@@ -14,6 +14,7 @@ from packing.catalogue.schema import Shot
 from portal.shared.forms import SummaryError
 
 INPUT_NAME = "photo"
+ANYTHING_ELSE = "else"
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,13 +32,13 @@ class PhotoWords:
 
 @dataclass(frozen=True, slots=True)
 class PhotoGroup:
-    """One wanted shot with the photos of it that are saved, and what was refused about the last one."""
+    """One wanted shot with the photos of it that are saved, what was just done, and what was refused."""
 
     shot: str
     title: str
     instruction: str
     grid_id: str
-    label: str
+    notice: str
     photos: tuple[PhotoWords, ...]
     refused: tuple[PhotoWords, ...]
     error: str = ""
@@ -73,8 +74,12 @@ def group_photos(
     shots: Iterable[Shot],
     addresses: PhotoAddresses,
     errors: dict[str, str],
+    removed: str = "",
 ) -> tuple[PhotoGroup, ...]:
-    """Return the wanted shots in order, each with its photos, and last a group for any other photo."""
+    """Return the wanted shots in order, each with its photos, and last a group for any other photo.
+
+    `removed` is the key of the group a photo was just taken off, as `removed_query` wrote it.
+    """
     wanted = [*((shot.slug, shot.title, shot.instruction) for shot in shots), _anything_else()]
     named = {slug for slug, _title, _instruction in wanted}
     groups = []
@@ -84,19 +89,27 @@ def group_photos(
             (photo, photo_words(photo, title=title, at=at, addresses=addresses))
             for at, photo in enumerate(own, start=1)
         )
+        key = slug or ANYTHING_ELSE
+        notice = _("Removed: a photo of “%s”.") % title if key == removed else ""
         groups.append(
             PhotoGroup(
                 shot=slug,
                 title=title,
                 instruction=instruction,
-                grid_id=f"shot-{slug or 'else'}",
-                label=_("Take or choose photos: %s") % title,
+                grid_id=f"shot-{key}",
+                notice=notice,
                 photos=tuple(shown for photo, shown in words if photo.state != "refused"),
                 refused=tuple(shown for photo, shown in words if photo.state == "refused"),
                 error=errors.get(slug, ""),
             )
         )
     return tuple(groups)
+
+
+def removed_query(photo: Photo, *, shots: Iterable[Shot]) -> str:
+    """Return what leads back to the group that `photo` was taken off, and lets the page say so there."""
+    key = photo.shot if photo.shot in {shot.slug for shot in shots} else ANYTHING_ELSE
+    return f"?removed={key}#shot-{key}"
 
 
 def add_each(request: HttpRequest, *, add: Callable[[BinaryIO], object]) -> str:

@@ -49,6 +49,8 @@ def slip_of(job: Job, *, customer: Customer, state: JobState) -> Slip:
     inside = inside_parts(listed) if listed else ()
     kept = kept_parts(listed) if listed else ()
     ticked = parcels.ticked_steps(job)
+    # What was recorded before the unit turned out to hold no fuel is not declared.
+    drains = parcels.needs_draining(family)
     return Slip(
         job=job,
         customer=customer,
@@ -61,8 +63,8 @@ def slip_of(job: Job, *, customer: Customer, state: JobState) -> Slip:
         kept=kept[:PARTS_SHOWN],
         kept_words=_kept_words(len(kept)),
         ticked_words=_ticked_words(listed, ticked=ticked) if listed else "",
-        drained_at=state.drained_at,
-        smell_checked_at=state.smell_checked_at,
+        drained_at=state.drained_at if drains else None,
+        smell_checked_at=state.smell_checked_at if drains else None,
         holds_fuel=holds_fuel,
         magnetised=bool(family and family.magnetised),
         gross_mass_kg=plan.gross_mass_kg if plan else None,

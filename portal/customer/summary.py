@@ -11,6 +11,7 @@ from django.utils.translation import ngettext
 from jobs.domain.booking import FLAG_LABELS, BookingAnswers, BookingStep, UnitFlag
 from jobs.selectors import booking_help
 from portal.customer.forms.booking import NUMBER_KINDS
+from portal.customer.forms.contact import MEASURE_WORDS
 from portal.customer.wording import day_words, wish_words
 from portal.templatetags.portal_format import pence
 
@@ -63,6 +64,7 @@ def person_rows(answers: BookingAnswers, *, now: datetime) -> tuple[SummaryRow, 
         _row(BookingStep.CONTACT, _("Email address"), answers.email),
         _row(BookingStep.CONTACT, _("Phone number"), answers.phone),
         _row(BookingStep.CONTACT, _("Goes back to"), address),
+        _row(BookingStep.CONTACT, _("Measures shown first"), str(MEASURE_WORDS[answers.unit_choice])),
         _row(
             BookingStep.WISHES,
             _("Wished back by"),

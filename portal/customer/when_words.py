@@ -156,7 +156,18 @@ def _kept(known: WhenKnown, *, on: date | None) -> tuple[str, ...]:
         "That was %(late)d days after the range we promised on %(day)s: %(range)s.",
         late,
     )
-    return (words % (told | {"late": late}),)
+    return (words % (told | {"late": late}), _regret(known, late_days=late))
+
+
+def _regret(known: WhenKnown, *, late_days: int) -> str:
+    """Return a word about a promise that was not kept, with where its reason stands if one was noted."""
+    if known.waited_days >= late_days:
+        return _("The days for which we waited for you are among them.")
+    if known.moves:
+        return _("We did not keep our word, and we regret it. How it moved, and why, is below.")
+    return _(
+        "We did not keep our word, and we regret it. No reason was noted with it; ask us, and we look it up."
+    )
 
 
 def _held(known: WhenKnown, *, hold: HoldSeen) -> tuple[str, ...]:

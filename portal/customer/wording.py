@@ -13,13 +13,15 @@ from jobs.domain.condition import DamageKind, Severity
 from jobs.domain.stages import ON_BENCH, HoldKind, Stage
 from jobs.leadtime.routes import BenchStep
 from jobs.selectors.booking_help import WishAnswer, WishVerdict
-from jobs.selectors.customer_findings import MarkSeen
+from jobs.selectors.customer_findings import MarkSeen, ParcelSeen
 from jobs.selectors.customer_jobs import HoldSeen, JobSeen
 from jobs.selectors.timeline import TimelineStep
 from packing.parcel.outcome import Verdict
 from packing.strip.gate import GateState
 
 S = Stage
+LATE_AFTER_DAYS = 5
+"""A weekend and three days more: common practice, no published source."""
 
 CARTON_TITLES = {
     Verdict.PASS: gettext_lazy("Yes, this carton will do"),
@@ -80,6 +82,13 @@ NOW_WORDS = {
         "within 48 hours if anything is wrong."
     ),
 }
+
+CLEARED_DRY = gettext_lazy("We take it. Pack it by your own list, then print the slip and post it.")
+NEED_ANSWER = gettext_lazy("We need your answer")
+ANSWER_FIRST = gettext_lazy("We need your answer; the question is below.")
+ANSWER_BOOKED = gettext_lazy(
+    "We need your answer before we can say yes; the question is below. Keep the unit with you until then."
+)
 
 NEXT_WORDS = {
     BenchStep.STRIP: gettext_lazy("Next it is taken apart."),
@@ -208,7 +217,20 @@ def timeline_words(steps: Iterable[TimelineStep]) -> tuple[TimelineWords, ...]:
 
 
 def now_words(seen: JobSeen) -> str:
-    """Return where the unit stands and what is done with it next, by its own route."""
+    """Return whose turn it is, where the unit stands and what is done with it next, by its own route."""
+    if not seen.asks_customer:
+        return _stage_words(seen)
+    return str(ANSWER_BOOKED) if seen.stage is S.BOOKED else f"{ANSWER_FIRST} {_stage_words(seen)}"
+
+
+def turn_words(stage: Stage, *, needs_answer: bool) -> str:
+    """Return what is said in place of the stage, or "": a booking asked about does not wait for the shop."""
+    return str(NEED_ANSWER) if needs_answer and stage is S.BOOKED else ""
+
+
+def _stage_words(seen: JobSeen) -> str:
+    if seen.stage is S.CLEARED and not seen.needs_draining:
+        return str(CLEARED_DRY)
     here, step = str(NOW_WORDS[seen.stage]), seen.next_step
     if seen.state.test_failed_at is not None and seen.stage in ON_BENCH:
         if step is not BenchStep.TEST:
@@ -224,9 +246,27 @@ def now_words(seen: JobSeen) -> str:
     return f"{here} {words or NEXT_WORDS[step]}"
 
 
-def hold_words(hold: HoldSeen) -> HoldWords:
-    """Return why the unit waits and what ends it."""
-    note = hold.reason.strip()
+def late_words(parcel: ParcelSeen | None, *, today: date) -> str:
+    """Return what to do about a parcel that should have been here for days, or ""."""
+    if parcel is None or (today - parcel.on).days <= parcel.days_most + LATE_AFTER_DAYS:
+        return ""
+    told = {
+        "days": (today - parcel.on).days,
+        "most": parcel.days_most,
+        "carrier": parcel.carrier or _("the carrier"),
+        "number": parcel.tracking_number,
+    }
+    late = _("It has been on its way for %(days)d days; %(most)d at the most are usual.") % told
+    if parcel.tracking_number:
+        ask = _("Ask %(carrier)s with the number %(number)s where it is, and tell us what they say.") % told
+    else:
+        ask = _("Ask %(carrier)s with your receipt where it is, and tell us what they say.") % told
+    return f"{late} {ask}"
+
+
+def hold_words(hold: HoldSeen, *, question: str) -> HoldWords:
+    """Return why the unit waits and what ends it; the `question` that is asked below is not said here too."""
+    note = hold.reason.strip() if hold.reason != question else ""
     if note and note[-1] not in ".?!":
         note += "."
     return HoldWords(str(HOLD_WORDS[hold.kind]), hold.since, note, str(HOLD_ENDS[hold.kind]))

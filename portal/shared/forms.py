@@ -14,6 +14,7 @@ from django.utils.functional import Promise
 from django.utils.translation import gettext as _
 
 from portal.shared.crispy import SheetHelper
+from portal.shared.money import POUND_SIGN, PoundsField
 
 DETERMINERS = (
     "your ",
@@ -141,6 +142,8 @@ def _sentences(field: forms.Field, *, named: str, label: str) -> dict[str, str]:
         "null_characters_not_allowed": _("Type %(named)s again: it holds a character that cannot be stored")
         % words,
     }
+    if isinstance(field, PoundsField):
+        sentences |= _of_money(field, words=words, counted=counted)
     if isinstance(field, forms.FileField):
         sentences |= {
             "missing": _("The file for %(named)s did not arrive: choose it again") % words,
@@ -151,6 +154,21 @@ def _sentences(field: forms.Field, *, named: str, label: str) -> dict[str, str]:
             ),
             "contradiction": _("Either choose a file or tick the box to remove the old one, not both"),
         }
+    return sentences
+
+
+def _of_money(field: PoundsField, *, words: dict[str, str], counted: dict[str, str]) -> dict[str, str]:
+    """Return the sentences of a sum, whose limits are sums too."""
+    sentences = {
+        "invalid": _("Enter %(named)s in pounds, like 25 or 1,250.50") % words,
+        "max_decimal_places": _("Enter %(named)s in pounds and pence, like 25 or 1,250.50") % counted,
+    }
+    if field.max_value is not None:
+        most = {"most": f"{POUND_SIGN}{field.max_value:,}"}
+        sentences["max_value"] = _("%(Named)s has to be %(most)s or less") % (counted | most)
+    if field.min_value is not None:
+        least = {"least": f"{POUND_SIGN}{field.min_value:,}"}
+        sentences["min_value"] = _("%(Named)s has to be %(least)s or more") % (counted | least)
     return sentences
 
 

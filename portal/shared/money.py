@@ -5,6 +5,7 @@ from typing import Any
 
 from django import forms
 
+POUND_SIGN = "£"
 THOUSANDS = re.compile(r",(?=\d{3}(?:\D|$))")
 
 
@@ -22,5 +23,5 @@ class PoundsField(forms.DecimalField):
     def to_python(self, value: Any) -> Any:
         """Return the sum, None for an empty field."""
         if isinstance(value, str):
-            value = THOUSANDS.sub("", value.replace("£", "")).replace(" ", "")
+            value = THOUSANDS.sub("", value.replace(POUND_SIGN, "")).replace(" ", "")
         return super().to_python(value)

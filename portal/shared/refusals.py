@@ -3,9 +3,11 @@
 import re
 from dataclasses import dataclass
 from typing import Any
+from urllib.parse import urlsplit
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render, resolve_url
+from django.utils.http import url_has_allowed_host_and_scheme
 from django.utils.translation import gettext as _
 
 from jobs.domain import job_number
@@ -18,11 +20,12 @@ _JOB_ADDRESS = re.compile(r"/workshop/jobs/(?P<number>[^/]+)/")
 
 @dataclass(frozen=True, slots=True)
 class Refusal:
-    """A refusing page: its status, its heading, a sentence that says what to do, and where to go on."""
+    """A refusing page: its status, its heading, what to do, the way on, and the way back if known."""
 
     status: int
     title: str
     sentence: str
+    back_url: str = ""
     url: str = "/"
     url_words: str = ""
 
@@ -35,9 +38,21 @@ def refusal_page(request: HttpRequest, *, refusal: Refusal) -> HttpResponse:
 def bad_request(request: HttpRequest, exception: Exception | None = None) -> HttpResponse:
     """Return the page for a request that cannot be read, or whose upload is too large."""
     if isinstance(exception, UploadTooLarge):
-        return refusal_page(request, refusal=Refusal(413, _("That is too large"), str(exception)))
+        back_url = _came_from(request)
+        return refusal_page(
+            request, refusal=Refusal(413, _("That is too large"), str(exception), back_url=back_url)
+        )
     sentence = _("Go back, load the page again, and send it once more.")
     return refusal_page(request, refusal=Refusal(400, _("We could not read that"), sentence))
+
+
+def _came_from(request: HttpRequest) -> str:
+    """Return the page of this site that the form stood on, or ""; a browser may keep it to itself."""
+    referrer = request.headers.get("Referer", "")
+    if not url_has_allowed_host_and_scheme(referrer, allowed_hosts={request.get_host()}):
+        return ""
+    parts = urlsplit(referrer)
+    return f"{parts.path}?{parts.query}" if parts.query else parts.path
 
 
 def not_allowed(request: HttpRequest, exception: Exception | None = None) -> HttpResponse:
@@ -76,13 +91,16 @@ def _for_reader(request: HttpRequest, status: int, title: str, sentence: str) ->
     """Return the refusal with the way on: the counter for the shop's people, the first page for others."""
     if not request.user.is_authenticated:
         return Refusal(status, title, sentence)
-    return Refusal(status, title, sentence, resolve_url("workshop:counter"), _("Go to the counter"))
+    counter = resolve_url("workshop:counter")
+    return Refusal(status, title, sentence, url=counter, url_words=_("Go to the counter"))
 
 
 def form_too_old(request: HttpRequest, reason: str = "") -> HttpResponse:
     """Return the page for a form whose protection does not match, mostly because it lay open too long."""
     sentence = _("Go back, load the page again, and send it once more. Your browser has to accept cookies.")
-    return refusal_page(request, refusal=Refusal(403, _("This form was open for too long"), sentence))
+    return refusal_page(
+        request, refusal=_for_reader(request, 403, _("This form was open for too long"), sentence)
+    )
 
 
 def edited_meanwhile(request: HttpRequest, *, sentence: str) -> HttpResponse:

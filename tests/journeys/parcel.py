@@ -29,11 +29,14 @@ def tick_everything(customer, job):
 
 
 def drain(customer, *, hours_ago):
-    """Say when the unit was drained."""
+    """Say when the unit was drained, and once more where that was before the booking."""
     at = timezone.localtime(timezone.now() - timedelta(hours=hours_ago))
     customer.fill("Day", f"{at:%Y-%m-%d}")
     customer.fill("Time", f"{at:%H:%M}")
     customer.click("It is drained and stands outside")
+    if at.date() < timezone.localdate():
+        customer.choose("Yes, I drained it on that day, and it has stood open to the air since")
+        customer.click("It is drained and stands outside")
 
 
 def find_the_slip_locked(customer, job):

@@ -15,6 +15,7 @@ from django.utils import timezone
 from jobs.demo import awkward, scenario
 from jobs.demo.opening import open_demo_shop
 from jobs.demo.seeding import seed_history
+from jobs.demo.stagehand import Stagehand
 from jobs.management.serving import prepare_site, run_site
 from jobs.models import Job, OutboxMessage
 from jobs.selectors import shop
@@ -39,7 +40,7 @@ class Command(BaseCommand):
         if not Job.objects.exists():
             self.stdout.write("Filling the demo shop with its history; this takes some seconds.")
             done = seed_history(staff=staff, now=now)
-            hand = awkward.Stagehand(staff=staff, now=now, hours=shop.working_hours())
+            hand = Stagehand(staff=staff, now=now, hours=shop.working_hours())
             for stage in (
                 awkward.stage_bookings,
                 awkward.stage_parcels,

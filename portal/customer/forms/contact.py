@@ -16,6 +16,10 @@ from portal.shared.money import PoundsField
 from portal.shared.phone_number import refuse_no_number
 
 POUNDS_MOST = 20_000
+MEASURE_WORDS = {
+    UnitChoice.METRIC: gettext_lazy("Millimetres and kilograms"),
+    UnitChoice.IMPERIAL: gettext_lazy("Inches and pounds"),
+}
 
 
 class AddressFields(SheetForm):
@@ -68,10 +72,7 @@ class ContactForm(AddressFields):
     unit_choice = forms.ChoiceField(
         label=gettext_lazy("Which measures shall come first?"),
         help_text=gettext_lazy("You always see both."),
-        choices=[
-            (UnitChoice.METRIC.value, gettext_lazy("Millimetres and kilograms")),
-            (UnitChoice.IMPERIAL.value, gettext_lazy("Inches and pounds")),
-        ],
+        choices=[(choice.value, words) for choice, words in MEASURE_WORDS.items()],
         widget=forms.RadioSelect(attrs={"class": "across"}),
     )
 

@@ -1,6 +1,6 @@
 """What a customer sends to a job: an answer, a decision, a reason, the draining, the posting."""
 
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from typing import Any
 
 from django import forms
@@ -11,9 +11,11 @@ from django.utils.translation import gettext_lazy
 
 from packing.catalogue.schema import Carrier
 from portal.customer.forms.contact import AddressFields
+from portal.customer.wording import day_words
 from portal.shared.carrier_name import refuse_number
 from portal.shared.forms import SheetForm
 
+DRAINED_DAYS_USUAL = 60
 DAY_FORMATS = ["%Y-%m-%d", "%d %B %Y", "%d %b %Y", "%B %d %Y", "%B %d, %Y", "%d.%m.%Y"]
 
 
@@ -77,10 +79,40 @@ class DrainedForm(SheetForm):
         widget=forms.TimeInput(format="%H:%M", attrs={"type": "time", "class": "w-8"}),
         error_messages={"invalid": gettext_lazy("Enter the time like 17:30")},
     )
+    sure = forms.BooleanField(
+        label=gettext_lazy("Yes, I drained it on that day, and it has stood open to the air since"),
+        required=False,
+    )
     named = {
         "drained_on": gettext_lazy("the day on which you drained it"),
         "drained_time": gettext_lazy("the time at which you drained it"),
     }
+
+    def __init__(self, *args: Any, booked_on: date, today: date, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.booked_on, self.today = booked_on, today
+        self.asks_sure = False
+
+    def clean(self) -> dict[str, Any]:
+        """Ask once more about a day that is unlikely: it is declared on the slip as it stands here."""
+        given: dict[str, Any] = super().clean() or self.cleaned_data
+        drained_on: date | None = given.get("drained_on")
+        why = self._why_unlikely(drained_on) if drained_on else ""
+        self.asks_sure = bool(why)
+        if why and drained_on and not given.get("sure"):
+            told = {"day": day_words(drained_on), "why": why}
+            self.add_error(
+                "drained_on",
+                _("%(day)s %(why)s. Correct the day, or tick below that it is right") % told,
+            )
+        return given
+
+    def _why_unlikely(self, drained_on: date) -> str:
+        if drained_on < self.today - timedelta(days=DRAINED_DAYS_USUAL):
+            return _("is more than %(days)d days ago") % {"days": DRAINED_DAYS_USUAL}
+        if drained_on < self.booked_on:
+            return _("is before the day you booked, %(booked)s") % {"booked": day_words(self.booked_on)}
+        return ""
 
     def drained_at(self) -> datetime:
         """Return the moment in the site's zone, which the page names."""

@@ -16,7 +16,7 @@ from jobs.selectors import booking_help
 from jobs.services import bookings
 from jobs.services.photos import add_photo, withdraw_photo
 from portal.customer.drafts import bound_booking, needs_draft
-from portal.customer.photo_groups import PhotoAddresses, add_each, group_photos, summary_of
+from portal.customer.photo_groups import PhotoAddresses, add_each, group_photos, removed_query, summary_of
 from portal.customer.views.booking import METHODS, ORDER, back_from, keep
 from portal.shared import ratelimit
 from portal.shared.photo_files import photo_response
@@ -65,7 +65,8 @@ def remove(request: HttpRequest, reference: UUID, *, booking: Booking) -> HttpRe
     if photo is None:
         raise Http404
     withdraw_photo(photo, now=timezone.now())
-    return redirect("customer:book_photos")
+    shots = booking_help.wanted_shots(bookings.answers_of(booking))
+    return redirect(reverse("customer:book_photos") + removed_query(photo, shots=shots))
 
 
 @require_safe
@@ -81,7 +82,13 @@ def show(request: HttpRequest, reference: UUID, size: str) -> HttpResponseBase:
 def _page(request: HttpRequest, *, booking: Booking, errors: dict[str, str]) -> HttpResponse:
     answers = bookings.answers_of(booking)
     kept = booking_help.booking_photos(booking)
-    groups = group_photos(kept, shots=booking_help.wanted_shots(answers), addresses=ADDRESSES, errors=errors)
+    groups = group_photos(
+        kept,
+        shots=booking_help.wanted_shots(answers),
+        addresses=ADDRESSES,
+        errors=errors,
+        removed=request.GET.get("removed", ""),
+    )
     context = {
         "groups": groups,
         "errors": summary_of(groups),

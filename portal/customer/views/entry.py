@@ -10,6 +10,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from jobs.models import PrivateLink
 from jobs.selectors import customer_jobs
+from jobs.selectors.customer_list import list_jobs
 from jobs.services import find_job, links
 from portal.customer.drafts import bind_booking
 from portal.customer.forms.contact import EmailForm
@@ -75,7 +76,7 @@ def find_sent(request: HttpRequest) -> HttpResponse:
 @require_safe
 def jobs(request: HttpRequest) -> HttpResponse:
     """List the customer's jobs."""
-    lines = customer_jobs.job_lines(grant_of(request).customer_id)
+    lines = list_jobs(grant_of(request).customer_id, now=timezone.now())
     return render(request, "customer/jobs.html", {"lines": lines})
 
 

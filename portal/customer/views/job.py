@@ -18,7 +18,7 @@ from portal.customer.job_photos import bench_photos, marked_photos
 from portal.customer.own_jobs import actor_of, customer_of, own_job
 from portal.customer.views.sending import title_cells_of
 from portal.customer.when_words import when_words
-from portal.customer.wording import hold_words, mark_words, now_words, timeline_words
+from portal.customer.wording import hold_words, late_words, mark_words, now_words, timeline_words, turn_words
 from portal.shared.forms import SheetForm
 from portal.shared.refused_forms import data_for, forget_refused, page_of
 
@@ -32,15 +32,19 @@ def job(request: HttpRequest, *, job: Job) -> HttpResponse:
     seen, now = customer_jobs.see_job(job), timezone.now()
     condition = customer_findings.condition(job, entries=seen.entries)
     readings = customer_findings.readings(job, entries=seen.entries)
+    parcel_in = customer_findings.parcel_in(seen.entries)
+    track_open = seen.may(EventKind.TRACKING_ADDED.value)
     context = {
         "seen": seen,
         "now": now,
         "today": timezone.localdate(),
         "now_words": now_words(seen),
-        "hold": hold_words(seen.hold) if seen.hold else None,
+        "turn_words": turn_words(seen.stage, needs_answer=seen.asks_customer),
+        "hold": hold_words(seen.hold, question=seen.state.question_open) if seen.hold else None,
         "steps": timeline_words(seen.steps),
         "pack_open": seen.may(EventKind.DRAINED.value),
-        "track_open": seen.may(EventKind.TRACKING_ADDED.value),
+        "track_open": track_open,
+        "late_words": late_words(parcel_in, today=timezone.localdate(now)) if track_open else "",
         "close_open": seen.may(EventKind.CLOSED.value),
         "cancel_open": seen.may(EventKind.CANCELLED.value),
         "details_open": seen.may(EventKind.DETAILS_CHANGED.value),
@@ -52,7 +56,7 @@ def job(request: HttpRequest, *, job: Job) -> HttpResponse:
         "readings": readings,
         "reading_count": len(readings),
         "outside_count": sum(reading.is_outside for reading in readings),
-        "parcel_in": customer_findings.parcel_in(seen.entries),
+        "parcel_in": parcel_in,
         "parcel_back": customer_findings.parcel_back(seen.entries),
         "when": when_words(customer_when.see_when(seen, now=now), hold=seen.hold),
         "customer": customer_of(job),

@@ -1,6 +1,6 @@
 """What comes off, how it is drained and aired, how it is packed: one page, ticked in the garage."""
 
-from datetime import datetime
+from datetime import date, datetime
 
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import redirect, render
@@ -53,7 +53,7 @@ def drained(request: HttpRequest, *, job: Job) -> HttpResponse:
     """Record when the unit was drained and set out in the air."""
     seen, now = customer_jobs.see_job(job), timezone.now()
     _save_ticks(request, job=job, seen=seen, now=now)
-    form = DrainedForm(request.POST, auto_id="drained_%s")
+    form = DrainedForm(request.POST, auto_id="drained_%s", **_days(job, now=now))
     if form.is_valid():
         try:
             parcel_service.record_drained(
@@ -114,9 +114,10 @@ def pack_page(
         "cautions": without_deferral(work.listed.cautions),
         "asks_smell": gate.may_smell,
         "asks_drained": gate.state is GateState.NOT_DRAINED,
-        "needs_draining": seen.state.drained_at is not None or gate.state is not GateState.OPEN,
+        "needs_draining": seen.needs_draining,
         "may_act": seen.may(EventKind.DRAINED.value),
-        "drained_form": drained_form or DrainedForm(initial=initial, auto_id="drained_%s"),
+        "drained_form": drained_form
+        or DrainedForm(initial=initial, auto_id="drained_%s", **_days(job, now=now)),
         "smell_form": smell_form or SmellForm(auto_id="smell_%s"),
         "errors": refused.summary_errors() if refused is not None else (),
         "zone_name": zone().key,
@@ -133,6 +134,11 @@ def _save_ticks(request: HttpRequest, *, job: Job, seen: JobSeen, now: datetime)
         return
     steps = tuple(step[:80] for step in request.POST.getlist("done"))
     parcel_service.set_ticks(job.number, steps=steps, shown=shown, now=now)
+
+
+def _days(job: Job, *, now: datetime) -> dict[str, date]:
+    """Return the days that a day of draining is measured by."""
+    return {"booked_on": timezone.localdate(job.booked_at), "today": timezone.localdate(now)}
 
 
 def _page_at(job: Job, *, anchor: str) -> str:

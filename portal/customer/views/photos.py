@@ -15,7 +15,7 @@ from jobs.selectors import customer_jobs
 from jobs.services.photos import add_photo, withdraw_photo
 from portal.customer.job_photos import FROM_CUSTOMER, addresses_of
 from portal.customer.own_jobs import actor_of, own_job
-from portal.customer.photo_groups import add_each, group_photos, summary_of
+from portal.customer.photo_groups import add_each, group_photos, removed_query, summary_of
 from portal.customer.views.sending import title_cells_of
 from portal.shared.photo_files import photo_response
 from portal.shared.refused_forms import forget_refused, keep_refused, refused_here
@@ -56,7 +56,8 @@ def remove(request: HttpRequest, reference: UUID, *, job: Job) -> HttpResponse:
     if photo is None or not is_own or not customer_jobs.see_job(job).awaits_parcel:
         raise Http404
     withdraw_photo(photo, now=timezone.now())
-    return redirect("customer:job_photos", number=job.number)
+    query = removed_query(photo, shots=customer_jobs.job_shots(job))
+    return redirect(reverse("customer:job_photos", args=[job.number]) + query)
 
 
 @require_safe
@@ -78,7 +79,13 @@ def _again(request: HttpRequest, *, job: Job, shot: str, refused: str) -> HttpRe
 def _page(request: HttpRequest, *, job: Job, may_add: bool, errors: dict[str, str]) -> HttpResponse:
     kept = customer_jobs.job_photos(job, roles=FROM_CUSTOMER)
     addresses = addresses_of(job, may_remove=FROM_CUSTOMER if may_add else frozenset())
-    groups = group_photos(kept, shots=customer_jobs.job_shots(job), addresses=addresses, errors=errors)
+    groups = group_photos(
+        kept,
+        shots=customer_jobs.job_shots(job),
+        addresses=addresses,
+        errors=errors,
+        removed=request.GET.get("removed", ""),
+    )
     context = {
         "job": job,
         "groups": groups,

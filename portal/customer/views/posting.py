@@ -16,6 +16,7 @@ from packing import selectors as catalogue
 from portal.customer.forms.job import PostedForm, TrackingForm, carrier_names
 from portal.customer.own_jobs import actor_of, own_job
 from portal.customer.views.sending import title_cells_of
+from portal.customer.wording import late_words
 from portal.shared.forms import SheetForm
 from portal.shared.refused_forms import data_for, forget_refused, page_of
 
@@ -53,7 +54,7 @@ def _take_posting(request: HttpRequest, *, job: Job) -> HttpResponse:
             forget_refused(request)
             return redirect("customer:posted", number=job.number)
     gate = parcels.gate_for(job, state=customer_jobs.see_job(job).state, now=now)
-    return _page(request, job=job, form=form, gate=gate, parcel=None)
+    return _page(request, job=job, form=form, gate=gate, parcel=None, late_words="")
 
 
 def _take_tracking(request: HttpRequest, *, job: Job) -> HttpResponse:
@@ -76,7 +77,8 @@ def _take_tracking(request: HttpRequest, *, job: Job) -> HttpResponse:
         else:
             forget_refused(request)
             return redirect("customer:posted", number=job.number)
-    return _page(request, job=job, form=form, gate=None, parcel=parcel)
+    late = late_words(parcel, today=timezone.localdate())
+    return _page(request, job=job, form=form, gate=None, parcel=parcel, late_words=late)
 
 
 def _page(request: HttpRequest, *, job: Job, form: SheetForm, **more: object) -> HttpResponse:

@@ -7,6 +7,7 @@ import pytest
 
 from jobs.demo import awkward
 from jobs.demo.opening import open_demo_shop
+from jobs.demo.stagehand import Stagehand
 from jobs.leadtime.clock import spans_on
 from jobs.models import Customer, Job, JobEvent, Mark
 from jobs.selectors import shop
@@ -23,7 +24,7 @@ ALL = (awkward.stage_bookings, awkward.stage_parcels, awkward.stage_arrivals, aw
 
 def tell(*stages):
     staff = open_demo_shop(now=SUNDAY_NIGHT)
-    hand = awkward.Stagehand(staff=staff, now=SUNDAY_NIGHT, hours=shop.working_hours())
+    hand = Stagehand(staff=staff, now=SUNDAY_NIGHT, hours=shop.working_hours())
     for stage in stages:
         stage(hand)
 

@@ -6,11 +6,15 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
+from jobs.demo.history import WorkedUnit
 from jobs.demo.hours import OpenDays
 from jobs.demo.telling import StoryEnds, Tale
+from jobs.demo.telling import tell as tell_all
 from jobs.domain import facts as f
 from jobs.domain.actors import Actor
 from jobs.domain.stages import EventKind, Role
+from packing.catalogue.schema import Family, UnitModel
+from packing.services import FirstEntries, first_entries
 from tests.jobs.leadtime.shops import demo_shop
 
 LONDON = ZoneInfo("Europe/London")
@@ -42,3 +46,18 @@ def test_what_would_wait_for_an_opening_after_today_is_not_told():
     with pytest.raises(StoryEnds):
         tell(story)
     assert [entry.kind for entry in story.recorded] == [EventKind.BOOKING_SENT]
+
+
+@pytest.mark.parametrize(("family", "drains"), [("magneto", False), ("distributor", False), ("sender", True)])
+def test_a_draining_is_told_only_of_what_is_drained(family, drains):
+    entries = first_entries(FirstEntries.DEMO)
+    model = next(each for each in entries if isinstance(each, UnitModel) and each.family == family)
+    now = datetime(2026, 5, 20, 12, 0, tzinfo=UTC)
+    story = tale(now)
+    story.unit = WorkedUnit(model=model, arrived_at=datetime(2026, 5, 21, 10, 0, tzinfo=UTC), visits=())
+    story.family = next(each for each in entries if isinstance(each, Family) and each.slug == family)
+    tell_all(story, staff=[CLERK], promise_days=(5, 7, 9))
+    kinds = {entry.kind for entry in story.recorded}
+    assert EventKind.POSTED in kinds
+    assert ({EventKind.DRAINED, EventKind.SMELL_CHECKED} <= kinds) is drains
+    assert (EventKind.DRAINED in kinds) is drains

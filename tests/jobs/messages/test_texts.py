@@ -136,3 +136,22 @@ def test_the_shops_identity_stands_under_every_mail():
     body = deliver("booking_received").body
     assert "9 New Quay" in body
     assert "01632 960 999" in body
+
+
+def test_the_mail_of_an_unfinished_booking_says_how_long_its_link_lasts_and_speaks_of_no_job():
+    cause("draft_link")
+    sent = deliver("draft_link")
+    for body in (sent.body, html_of(sent)):
+        assert "for 60 days" in body
+        assert "can read your answers" in body
+        assert "see this job" not in body
+
+
+@pytest.mark.parametrize(("family", "drains"), [("magneto", False), ("carburettor", True)])
+def test_the_yes_asks_for_draining_only_where_fuel_may_be(family, drains):
+    model = {"magneto": "brennick-bm4-c25", "carburettor": "tolvane-kv4081"}[family]
+    make_job(stage="cleared", family=family, unit_model=model)
+    sent = deliver("cleared")
+    for body in (sent.body, html_of(sent)):
+        assert ("smell test" in body) is drains
+        assert ("never held fuel" in body) is not drains

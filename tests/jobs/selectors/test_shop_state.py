@@ -5,8 +5,8 @@ from datetime import UTC, datetime, timedelta
 import pytest
 
 from jobs.domain.facts import BenchWork
-from jobs.domain.stages import HoldKind, Turn
-from jobs.selectors.shop_state import shop_state
+from jobs.domain.stages import HoldKind, Stage, Turn
+from jobs.selectors.shop_state import expected_at, shop_state
 from jobs.services import bench, corrections, turns
 from tests.factories import WORKSHOP, make_job, read_well
 
@@ -182,3 +182,19 @@ def test_the_day_on_which_the_shop_expects_a_hold_to_end_is_reckoned_with():
     bench.release_job(job.number, note="", **at(2))
     (live,) = shop_state(now=MONDAY + timedelta(days=1)).jobs
     assert live.hold_expected_at is None
+
+
+@pytest.mark.parametrize(
+    ("stage", "ago_days", "ahead_days"),
+    [
+        ("posted", 0, 3),
+        ("posted", 2.5, 1),
+        ("posted", 17, 14),
+        ("cleared", 0, 10),
+        ("cleared", 9, 3),
+        ("cleared", 60, 50),
+    ],
+)
+def test_a_parcel_is_expected_the_later_the_longer_it_is_overdue(stage, ago_days, ahead_days):
+    since = MONDAY - timedelta(days=ago_days)
+    assert expected_at(Stage(stage), since=since, now=MONDAY) == MONDAY + timedelta(days=ahead_days)

@@ -4,6 +4,7 @@ from dataclasses import replace
 from datetime import timedelta
 
 import pytest
+from django.contrib.sessions.models import Session
 
 from jobs.domain.shop import ShopKind
 from jobs.domain.stages import HoldKind
@@ -111,3 +112,10 @@ def test_a_job_the_customer_closed_stays_as_it_is():
     job = make_job(stage="sent_back")
     dispatch.close_job(job.number, note="thank you", actor=WORKSHOP, now=job.stage_since)
     assert do_upkeep(now=job.stage_since + timedelta(days=99)) == 0
+
+
+def test_a_session_is_let_go_when_its_time_is_over():
+    for key, days in (("over", -1), ("open", 1)):
+        Session.objects.create(session_key=key, session_data="", expire_date=NOW + timedelta(days=days))
+    do_upkeep(now=NOW)
+    assert [session.session_key for session in Session.objects.all()] == ["open"]

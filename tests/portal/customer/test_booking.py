@@ -177,3 +177,11 @@ def test_own_words_that_are_too_long_are_refused_in_words_and_kept(shop, write_b
     page = client.post("/book/symptoms/", {"own_words": long}, follow=True).content.decode()
     assert "to 2000 characters; it has 2099 now" in page
     assert page.count("It hunts. ") >= 209
+
+
+@pytest.mark.parametrize("family", ["carburettor", "lift_pump", "magneto"])
+def test_missing_parts_are_asked_about_once(write_booking, client, family):
+    write_booking(last="family", family={"family": family})
+    page = client.get("/book/symptoms/").content.decode().split("<main")[1]
+    assert page.count("re missing") == 1
+    assert "Parts are missing" in page

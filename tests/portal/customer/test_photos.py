@@ -46,7 +46,11 @@ def test_a_photo_can_be_taken_off(write_booking, client, photo_file):
     write_booking(last="symptoms")
     client.post("/book/photos/", {"shot": "linkage", "photo": photo_file()})
     photo = Photo.objects.get()
-    assert client.post(f"/book/photos/{photo.reference}/remove/").status_code == 302
+    gone = client.post(f"/book/photos/{photo.reference}/remove/").headers["Location"]
+    assert gone == "/book/photos/?removed=linkage#shot-linkage"
+    said = client.get(gone).content.decode().split('id="shot-linkage"')[1].split("</div>")[0]
+    assert "Removed: a photo of “" in said
+    assert client.get(gone).content.decode().count("Removed: ") == 1
     photo.refresh_from_db()
     assert photo.withdrawn_at is not None
     assert "Remove" not in client.get("/book/photos/").content.decode()
@@ -134,3 +138,22 @@ def test_a_photo_that_turns_out_damaged_is_told_in_words_and_can_be_taken_off(wr
     assert "1 photo saved" in client.get("/book/check/").content.decode()
     client.post(f"/book/photos/{photo.reference}/remove/")
     assert photo.refusal not in client.get("/book/photos/").content.decode()
+
+
+def test_a_photo_of_no_named_shot_leads_back_to_anything_else(shop, let_in, photo_file):
+    job = make_job(stage="cleared")
+    browser = let_in(job)
+    browser.post(f"/job/{job.number}/photos/", {"shot": "unheard-of", "photo": photo_file()})
+    gone = browser.post(f"/job/{job.number}/photos/{Photo.objects.get().reference}/remove/")
+    assert gone.headers["Location"] == f"/job/{job.number}/photos/?removed=else#shot-else"
+    assert "Removed: a photo of “Anything else”." in browser.get(gone.headers["Location"]).content.decode()
+
+
+def test_the_label_of_a_shot_s_file_says_the_shot_to_readers_of_labels_alone(write_booking, client):
+    write_booking(last="symptoms")
+    page = client.get("/book/photos/").content.decode()
+    labels = page.split('<label class="label"')[1:]
+    assert len(labels) > 3
+    shown = [label.split("</label>")[0].split(">", 1)[1].split("<span")[0] for label in labels]
+    assert set(shown) == {"Take or choose photos"}
+    assert all('<span class="visually-hidden">: ' in label.split("</label>")[0] for label in labels)

@@ -20,9 +20,10 @@ def test_the_check_page_shows_every_answer_with_a_way_to_change_it(write_booking
         "It hunts.",
         "2 Quay Cottages",
         "£50.00",
+        "Inches and pounds",
     ):
         assert said in page
-    assert page.count("Change<span") == 11
+    assert page.count("Change<span") == 12
 
 
 def test_an_unanswered_question_is_asked_before_the_check_page(write_booking, client):

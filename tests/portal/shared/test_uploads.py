@@ -57,3 +57,21 @@ def test_more_files_than_a_form_may_hold_are_refused(client):
 
 def test_more_fields_than_a_form_may_hold_are_refused(client):
     assert client.post("/take/", {f"f{number}": "x" for number in range(201)}).status_code == 400
+
+
+@override_settings(UPLOAD_MAX_FILE_BYTES=1024)
+@pytest.mark.parametrize(
+    ("referrer", "back_url"),
+    [
+        ("http://testserver/book/photos/?at=1", "/book/photos/?at=1"),
+        ("https://elsewhere.example/book/photos/", ""),
+        ("", ""),
+    ],
+)
+def test_the_refusal_leads_back_to_the_page_of_the_form(client, referrer, back_url):
+    headers = {"referer": referrer} if referrer else {}
+    photo = SimpleUploadedFile("a.jpg", b"x" * 1025)
+    page = client.post("/take/", {"photo": photo}, headers=headers).content.decode()
+    links = [part.split('"')[0] for part in page.split("<main")[1].split('href="')[1:]]
+    assert links[:-1] == ([back_url] if back_url else [])
+    assert ("still saved" in page) is bool(back_url)
