@@ -117,8 +117,25 @@ def show_thickness(thickness_mm: float, *, choice: UnitChoice) -> str:
         return show_length(thickness_mm, choice=choice)
     if 0 < thickness_mm < 0.05:
         return _both("under 0.1 mm", "under 0.01 in", choice=choice)
+    if thickness_mm == 0:
+        return _both("0 mm", "0 in", choice=choice)
     metric = f"{_round_half_up(thickness_mm * 10) / 10:g} mm"
     return _both(metric, f"{_round_half_up(in_from_mm(thickness_mm) * 100) / 100:.2f} in", choice=choice)
+
+
+def show_offset(offset_mm: float, *, choice: UnitChoice) -> str:
+    """Return a length that may lie either side of its reference, with its sign in both units.
+
+    >>> show_offset(-10, choice=UnitChoice.METRIC), show_offset(0, choice=UnitChoice.IMPERIAL)
+    ('−10 mm (−3/8 in)', '0 in (0 mm)')
+    """
+    shown = show_thickness(abs(offset_mm), choice=choice)
+    if offset_mm >= 0:
+        return shown
+    if offset_mm > -0.05:
+        return _both("0 mm", "0 in", choice=choice)
+    first, second = shown.removesuffix(")").split(" (")
+    return f"−{first} (−{second})"
 
 
 def show_size(length_mm: float, width_mm: float, height_mm: float, *, choice: UnitChoice) -> str:

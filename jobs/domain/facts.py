@@ -87,10 +87,11 @@ class Arrived:
 
 @dataclass(frozen=True, slots=True)
 class Matched:
-    """An unannounced box and a booking turned out to be the same unit."""
+    """An unannounced box and a booking turned out to be the same unit; `photos` went along."""
 
     box_job_number: str
     booking_job_number: str
+    photos: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

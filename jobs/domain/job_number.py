@@ -31,9 +31,9 @@ _ALIKE = ("17", "38", "68", "08", "56", "35", "89", "06", "49")
 
 
 class JobNumberError(JobsError):
-    """What was typed is not a job number; `corrections` are valid numbers that may be meant.
+    """What was typed is not a job number; `corrections` are valid numbers it may stand for, likely first.
 
-    There may be several; a caller that knows which jobs exist can offer only those.
+    There may be a dozen; a caller that knows which jobs exist can offer only those.
     """
 
     def __init__(self, sentence: str, *, corrections: tuple[str, ...] = ()) -> None:
@@ -110,6 +110,18 @@ def likely_corrections(digits: str) -> tuple[str, ...]:
     return tuple(number for number in found if check_digit(number) == "0" and not number.startswith("000000"))
 
 
+def neighbours(digits: str) -> tuple[str, ...]:
+    """Return every valid number one wrong digit or one swap of neighbours away, the likely ones first."""
+    found = dict.fromkeys((*likely_corrections(digits), *_replaced(digits)))
+    return tuple(number for number in found if check_digit(number) == "0" and not number.startswith("000000"))
+
+
+def _replaced(digits: str) -> Iterator[str]:
+    for at, digit in enumerate(digits):
+        for other in "0123456789".replace(digit, ""):
+            yield digits[:at] + other + digits[at + 1 :]
+
+
 def _swapped(digits: str) -> Iterator[str]:
     for at in range(len(digits) - 1):
         yield digits[:at] + digits[at + 1] + digits[at] + digits[at + 2 :]
@@ -123,10 +135,10 @@ def _mistaken(digits: str) -> Iterator[str]:
 
 
 def _fails_check(digits: str) -> JobNumberError:
-    corrections = likely_corrections(digits)
-    meant = f" It may be {' or '.join(map(show, corrections[:4]))}." if corrections else ""
+    likely = likely_corrections(digits)
+    meant = f" It may be {' or '.join(map(show, likely[:4]))}." if likely else ""
     sentence = f"{show(digits)} is not a job number: a digit is wrong or two are swapped.{meant}"
-    return JobNumberError(f"{sentence} Compare it with the slip.", corrections=corrections)
+    return JobNumberError(f"{sentence} Compare it with the slip.", corrections=neighbours(digits))
 
 
 def _has_letters(compact: str) -> JobNumberError:

@@ -107,7 +107,8 @@ TRANSITIONS: Mapping[EventKind, Transition] = MappingProxyType(
         E.PROMISE_CHANGED: _row(OPEN_STAGES, None, SHOP | SYSTEM),
         E.DETAILS_CHANGED: _row(OPEN_STAGES, None, CUSTOMER | SHOP),
         E.NOTE_ADDED: _row(frozenset(Stage), None, ANYBODY),
-        E.CORRECTED: _row(IN_SHOP | frozenset({S.POSTED, S.SENT_BACK}), None, SHOP),
+        # A closed job has one step to take back: a box carried on under a booking opens again.
+        E.CORRECTED: _row(IN_SHOP | frozenset({S.POSTED, S.SENT_BACK, S.CLOSED}), None, SHOP),
     }
 )
 
@@ -134,6 +135,9 @@ UNDOABLE = frozenset(
         E.FINDING_RECORDED,
     }
 )
+
+# A match is three events in two logs, taken back together.
+UNDOABLE_TOGETHER = frozenset({E.MATCHED, E.MERGED})
 
 
 def next_stage(stage: Stage | None, *, kind: EventKind, role: Role, hold: HoldKind | None) -> Stage:

@@ -10,7 +10,7 @@ from datetime import date, datetime
 from typing import Any
 
 from jobs.domain.facts import Promise, ReadingsRecorded, load_facts
-from jobs.domain.lifecycle import TRANSITIONS, UNDOABLE
+from jobs.domain.lifecycle import TRANSITIONS, UNDOABLE, UNDOABLE_TOGETHER
 from jobs.domain.stages import EventKind, HoldKind, Role, Stage, Turn
 
 E = EventKind
@@ -105,9 +105,15 @@ def advance(state: JobState, *, entry: LogEntry) -> JobState:
 
 
 def last_undoable(entries: Iterable[LogEntry]) -> LogEntry | None:
-    """Return the event that “take back the last step” would correct, if there is one."""
-    for entry in reversed(standing_events(entries)):
-        if entry.kind in UNDOABLE:
+    """Return the event that “take back the last step” would correct, if there is one.
+
+    A match with a booking only counts while nothing was recorded since: what came later is about that unit.
+    """
+    standing = standing_events(entries)
+    for entry in reversed(standing):
+        if entry.kind is E.MATCHED and entry is not standing[-1]:
+            return None
+        if entry.kind in UNDOABLE | UNDOABLE_TOGETHER:
             return entry
         if TRANSITIONS[entry.kind].target is not None:
             return None

@@ -7,7 +7,7 @@ from datetime import date, datetime, timedelta
 from jobs.domain.facts import Matched, ReadingsRecorded, SettingsRecorded, load_facts
 from jobs.domain.lifecycle import BEFORE_ARRIVAL, TRANSITIONS, allowed_events
 from jobs.domain.readings import ReadingGap, find_reading_gap, keeps_limits
-from jobs.domain.replay import JobState, LogEntry, last_undoable, replay, standing_events
+from jobs.domain.replay import JobState, LogEntry, replay, standing_events
 from jobs.domain.replies import Reply, reply_to_read
 from jobs.domain.staff_words import hold_for_staff
 from jobs.domain.stages import ENDED, IN_SHOP, STAGE_LABELS, EventKind, HoldKind, Role, Stage
@@ -15,6 +15,7 @@ from jobs.leadtime.clock import hours_per_day, moment_after_hours
 from jobs.leadtime.errors import LeadTimeError
 from jobs.models import ExtraWork, Job, JobForecast, Mark
 from jobs.selectors import shop
+from jobs.selectors.box_match import step_to_take_back
 from jobs.selectors.log_words import LogLine, log_lines
 from jobs.selectors.next_action import NextAction, StepOffer, find_next, step_offers_of
 from jobs.selectors.parcels import smell_sentence
@@ -173,7 +174,7 @@ def see_job(job: Job, *, role: Role, today: date) -> JobAtBench:
         settings=_setting_lines(model, standing=standing),
         parts_used=tuple(shown[entry.number] for entry in standing if entry.kind is E.PART_USED),
         findings=tuple(shown[entry.number] for entry in standing if entry.kind is E.FINDING_RECORDED),
-        undoable=last_undoable(entries),
+        undoable=step_to_take_back(job, entries=entries),
         merged_into=matched.booking_job_number if matched else "",
         smell_words=smell_words,
     )
@@ -205,6 +206,8 @@ def why_not_now(seen: JobAtBench, *, kind: EventKind) -> str:
     """Return the sentence for somebody who wants to record `kind` when it cannot be recorded."""
     sources = TRANSITIONS[kind].sources
     here = STAGE_LABELS[seen.stage].lower()
+    if kind is E.CORRECTED:
+        return "There is no step on this job that can be taken back now. Add a note instead."
     if seen.stage in sources and seen.hold is not None:
         waits_for = hold_for_staff(seen.job.hold_reason, hold=seen.hold).rstrip(".")
         return f"The job is on hold: {waits_for}. End the hold first, then go on."

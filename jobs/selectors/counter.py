@@ -1,12 +1,13 @@
 """What does the counter expect: parcels on the way, boxes without a name, bookings, smells, holds."""
 
 from collections import defaultdict
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 
 from jobs.domain.facts import Arrived, BoxRecorded, Held, load_facts
 from jobs.domain.staff_words import hold_for_staff
-from jobs.domain.stages import EventKind, HoldKind, Stage
+from jobs.domain.stages import HOLD_LABELS, EventKind, HoldKind, Stage
 from jobs.leadtime.words import date_in_words
 from jobs.models import ExtraWork, Job, JobEvent
 from jobs.selectors import shop
@@ -18,6 +19,7 @@ from packing.selectors import Catalogue
 E = EventKind
 CLEARED_LATE = timedelta(days=21)
 POST_DAYS_UNKNOWN = 5
+ASKED_WORDS = HOLD_LABELS[HoldKind.ANSWER]
 SMELL_STAGES = (Stage.ARRIVED.value, Stage.INSPECTED.value)
 
 
@@ -33,6 +35,8 @@ class CounterLine:
     words: str = ""
     tracking_number: str = ""
     is_late: bool = False
+    smells: bool = False
+    stage_words: str = ""
     next_words: str = ""
 
 
@@ -44,6 +48,7 @@ class CounterLists:
     cleared_late: tuple[CounterLine, ...]
     nameless: tuple[CounterLine, ...]
     bookings: tuple[CounterLine, ...]
+    asked: tuple[CounterLine, ...]
     smells: tuple[CounterLine, ...]
     holds_to_check: tuple[CounterLine, ...]
     to_inspect: tuple[CounterLine, ...]
@@ -66,7 +71,14 @@ def counter_lists(*, now: datetime) -> CounterLists:
     for job in rows:
         by_stage[Stage(job.stage)].append(job)
     arrived = by_stage[Stage.ARRIVED]
+    booked = _bookings(by_stage[Stage.BOOKED], latest=latest, published=published)
     smells = [job for job in rows if job.stage in SMELL_STAGES and _smells(latest[job.pk])]
+    outdoors = {job.pk for job in smells}
+
+    def lined(jobs: Iterable[Job], say: Callable[[Job], str]) -> tuple[CounterLine, ...]:
+        rows = ((job, _line(job, published=published, words=say(job))) for job in jobs)
+        return tuple(replace(line, smells=job.pk in outdoors) for job, line in rows)
+
     return CounterLists(
         posted=tuple(_posted(job, published=published, days=days, now=now) for job in by_stage[Stage.POSTED]),
         cleared_late=tuple(
@@ -74,32 +86,51 @@ def counter_lists(*, now: datetime) -> CounterLists:
             for job in by_stage[Stage.CLEARED]
             if now - job.stage_since > CLEARED_LATE
         ),
-        nameless=tuple(
-            _line(job, published=published, words=_sender(latest[job.pk]))
-            for job in arrived
-            if job.customer_id is None
+        nameless=lined(
+            (job for job in arrived if job.customer_id is None), lambda job: _sender(latest[job.pk])
         ),
-        bookings=tuple(
-            _line(job, published=published, words=_question(latest[job.pk])) for job in by_stage[Stage.BOOKED]
-        ),
+        bookings=booked.to_answer,
+        asked=booked.asked,
         smells=tuple(
             _line(job, published=published, words="Smells of fuel: it stays outdoors until it does not.")
             for job in smells
         ),
         holds_to_check=tuple(_holds(held, latest=latest, published=published, now=now)),
-        to_inspect=tuple(
-            _line(job, published=published, words="Opened, not inspected yet.")
-            for job in arrived
-            if job.customer_id is not None
+        to_inspect=lined(
+            (job for job in arrived if job.customer_id is not None), lambda job: "Opened, not inspected yet."
         ),
     )
 
 
-def bookings_to_answer() -> tuple[CounterLine, ...]:
-    """Return the bookings that wait for the shop's answer, the oldest first."""
+@dataclass(frozen=True, slots=True)
+class Bookings:
+    """The bookings that wait for the shop's answer, and those that wait for the customer's."""
+
+    to_answer: tuple[CounterLine, ...]
+    asked: tuple[CounterLine, ...]
+
+
+def open_bookings() -> Bookings:
+    """Return the bookings that have no yes or no yet, the oldest first."""
     rows = list(as_lines(Job.objects.filter(stage=Stage.BOOKED.value)).order_by("booked_at"))
-    published, latest = catalogue.catalogue(), _latest_facts(rows)
-    return tuple(_line(job, published=published, words=_question(latest[job.pk])) for job in rows)
+    return _bookings(rows, latest=_latest_facts(rows), published=catalogue.catalogue())
+
+
+def _bookings(
+    rows: list[Job], *, latest: dict[int, dict[EventKind, JobEvent]], published: Catalogue
+) -> Bookings:
+    to_answer, asked = [], []
+    for job in rows:
+        question = _open_question(latest[job.pk])
+        if question is None:
+            was_asked = E.QUESTION_ASKED in latest[job.pk]
+            words = "Your question was answered." if was_asked else ""
+            to_answer.append(_line(job, published=published, words=words))
+        else:
+            text = load_facts(E.QUESTION_ASKED, stored=question.facts).text
+            line = _line(job, published=published, words=f"Waits for the customer's answer to “{text}”.")
+            asked.append(replace(line, since=question.happened_at, stage_words=ASKED_WORDS))
+    return Bookings(tuple(to_answer), tuple(asked))
 
 
 def _latest_facts(jobs: list[Job]) -> dict[int, dict[EventKind, JobEvent]]:
@@ -128,13 +159,11 @@ def _sender(latest: dict[EventKind, JobEvent]) -> str:
     return f"On the box: {sender}." if sender else "No sender on the box."
 
 
-def _question(latest: dict[EventKind, JobEvent]) -> str:
+def _open_question(latest: dict[EventKind, JobEvent]) -> JobEvent | None:
+    """Return the question that the customer has not answered yet, or None."""
     asked, answered = latest.get(E.QUESTION_ASKED), latest.get(E.QUESTION_ANSWERED)
-    if asked is None:
-        return ""
-    if answered is not None and answered.number > asked.number:
-        return "Your question was answered."
-    return "Asked; waiting for the customer's answer."
+    is_answered = asked is not None and answered is not None and answered.number > asked.number
+    return None if is_answered else asked
 
 
 def _holds(
@@ -155,10 +184,9 @@ def _why_it_may_end(job: Job, *, latest: dict[EventKind, JobEvent], waits_for_ye
     row = latest.get(E.HELD)
     facts: Held | None = load_facts(E.HELD, stored=row.facts) if row else None
     reason = hold_for_staff(job.hold_reason, hold=HoldKind(job.hold))
-    if job.hold == HoldKind.ANSWER.value and not waits_for_yes:
-        asked, answered = latest.get(E.QUESTION_ASKED), latest.get(E.QUESTION_ANSWERED)
-        if asked is None or (answered is not None and answered.number > asked.number):
-            return f"Nothing is open with the customer any more. It was held for: {reason}"
+    waits_for_answer = waits_for_yes or _open_question(latest) is not None
+    if job.hold == HoldKind.ANSWER.value and not waits_for_answer:
+        return f"Nothing is open with the customer any more. It was held for: {reason}"
     if facts is not None and facts.expected_on is not None and facts.expected_on <= today:
         day = date_in_words(facts.expected_on, today=today)
         return f"Expected by {day}: {reason}"

@@ -28,7 +28,7 @@ WEEKS_AHEAD = 5
 COLUMNS = (
     "number", "family", "unit_model", "model_told", "customer__name", "stage", "stage_since", "hold",
     "hold_since", "hold_reason", "promise_latest_on", "forecast__likely_on", "forecast__latest_on",
-    "first_reason", "first_promise", "priority",
+    "first_reason", "first_promise", "priority", "last_said", "last_said_at",
 )  # fmt: skip
 FIRST_PROMISE = Subquery(
     JobEvent.objects.filter(job=OuterRef("pk"), kind=EventKind.PROMISE_MADE.value)
@@ -36,6 +36,10 @@ FIRST_PROMISE = Subquery(
     .annotate(day=KeyTextTransform("latest_on", "facts"))
     .values("day")[:1]
 )
+_LAST_SAID = JobEvent.objects.filter(
+    job=OuterRef("pk"), kind__in=[EventKind.QUESTION_ASKED.value, EventKind.QUESTION_ANSWERED.value]
+).order_by("-number")
+LAST_SAID, LAST_SAID_AT = (Subquery(_LAST_SAID.values(column)[:1]) for column in ("kind", "happened_at"))
 FIRST_REASON = KeyTextTransform("sentence", KeyTransform(0, "forecast__reasons"))
 
 
@@ -82,6 +86,14 @@ class OpenJob:
     first_reason: str | None
     first_promise: str | None
     priority: bool
+    last_said: str | None
+    last_said_at: datetime | None
+
+    @property
+    def asked_at(self) -> datetime | None:
+        """When the shop asked about this booking what the customer has not answered yet; None without it."""
+        asked = self.stage == Stage.BOOKED.value and self.last_said == EventKind.QUESTION_ASKED.value
+        return self.last_said_at if asked else None
 
 
 @dataclass(frozen=True, slots=True)
@@ -196,6 +208,7 @@ def open_jobs(*, published: Catalogue, zone: ZoneInfo, now: datetime) -> OpenJob
     """Return the counts of all open jobs, in one query."""
     rows = Job.objects.filter(stage__in=[stage.value for stage in OPEN_STAGES]).order_by("pk")
     told = rows.annotate(model_told=MODEL_TOLD, first_reason=FIRST_REASON, first_promise=FIRST_PROMISE)
+    told = told.annotate(last_said=LAST_SAID, last_said_at=LAST_SAID_AT)
     jobs = [OpenJob(*row) for row in told.values_list(*COLUMNS)]
     today = now.astimezone(zone).date()
     in_shop = [job for job in jobs if Stage(job.stage) in IN_SHOP]
@@ -303,6 +316,8 @@ def _waits(jobs: Iterable[OpenJob]) -> Iterable[WaitingCount]:
     for job in jobs:
         if job.hold:
             since[Waiting(job.hold)].append((job.hold_since or job.stage_since, job.number))
+        elif job.asked_at:
+            since[Waiting.ANSWER].append((job.asked_at, job.number))
         else:
             waiting = _WAITING_AT.get(Stage(job.stage), Waiting.BENCH)
             since[waiting].append((job.stage_since, job.number))

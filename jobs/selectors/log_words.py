@@ -1,6 +1,6 @@
 """What does one event of a job's log say to a person? A sentence from its kind and its facts."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
@@ -13,6 +13,7 @@ from jobs.domain.replay import LogEntry, standing_events
 from jobs.domain.staff_words import hold_for_staff
 from jobs.domain.stages import EVENT_LABELS, HOLD_LABELS, TURN_LABELS, EventKind, Role
 from jobs.leadtime.words import span_in_words
+from jobs.selectors import shop
 
 FAILED_SMELL_LABELS = {
     EventKind.SMELL_CHECKED: "Smell test failed",
@@ -38,12 +39,13 @@ class LogLine:
 def log_lines(entries: Sequence[LogEntry]) -> tuple[LogLine, ...]:
     """Return the log in words, the oldest first."""
     standing = {entry.number for entry in standing_events(entries)}
+    benches = {centre.slug: centre.name for centre in shop.work_centres()}
     return tuple(
         LogLine(
             number=entry.number,
             kind=entry.kind,
             label=_label(entry),
-            words=facts_in_words(entry),
+            words=facts_in_words(entry, benches=benches),
             by_name=entry.actor_name,
             by_role=entry.actor_role,
             happened_at=entry.happened_at,
@@ -64,9 +66,11 @@ def _smelled(entry: LogEntry) -> bool:
     return entry.kind in FAILED_SMELL_LABELS and bool(load_facts(entry.kind, stored=entry.facts).smells)
 
 
-def facts_in_words(entry: LogEntry) -> str:
-    """Return what the event's facts say beyond its kind; nothing where the kind says all."""
+def facts_in_words(entry: LogEntry, *, benches: Mapping[str, str]) -> str:
+    """Return what the event's facts say beyond its kind; `benches` are the names of the work centres."""
     facts = load_facts(entry.kind, stored=entry.facts)
+    if isinstance(facts, told.BenchWork):
+        return _work(facts, benches=benches)
     speak = _WORDS.get(type(facts))
     return speak(facts) if speak else ""
 
@@ -110,8 +114,9 @@ def _inspected(facts: told.Inspected) -> str:
     return _sentence(*parts, note=facts.note)
 
 
-def _work(facts: told.BenchWork) -> str:
-    where = facts.work_centre.replace("_", " ")
+def _work(facts: told.BenchWork, *, benches: Mapping[str, str]) -> str:
+    # A bench that was withdrawn since has no name any more.
+    where = benches.get(facts.work_centre, facts.work_centre.replace("_", " "))
     step = facts.step.replace("_", " ").capitalize()
     return _sentence(f"{step} ({where})" if where else step, note=facts.note)
 
@@ -175,7 +180,6 @@ _WORDS: dict[type[Any], Any] = {
     told.Arrived: _arrived,
     told.BoxRecorded: _box,
     told.Inspected: _inspected,
-    told.BenchWork: _work,
     told.Sent: _sent,
     told.Finding: _finding,
     told.ExtraWorkRef: _extra,

@@ -9,11 +9,13 @@ from django.db.models import QuerySet
 
 from jobs.domain.stages import EventKind
 from jobs.models import Job, JobEvent
+from jobs.selectors.taken_back import taken_back
 
 
 def merged_boxes() -> "QuerySet[JobEvent, Any]":
-    """Return the job keys of merged boxes, for an `in` of another query."""
-    return JobEvent.objects.filter(kind=EventKind.MERGED.value).order_by().values("job")
+    """Return the job keys of merged boxes, for an `in` of another query; a match taken back is none."""
+    merged = JobEvent.objects.filter(~taken_back(), kind=EventKind.MERGED.value)
+    return merged.order_by().values("job")
 
 
 def arrived_units() -> "QuerySet[Job]":

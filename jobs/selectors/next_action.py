@@ -73,13 +73,21 @@ def find_next(
         return NextAction(E.RELEASED, why="Nothing goes on until this hold has ended.")
     if stage is Stage.ARRIVED and job.customer_id is None:
         return NextAction(E.MATCHED, why="Nobody announced this box. Find the booking that it belongs to.")
+    if stage is Stage.BOOKED and state.question_open:
+        return NextAction(
+            E.CLEARED,
+            why=f"It waits for the customer's answer to “{state.question_open}”. Answer the booking once "
+            "that is here, or now if it no longer hangs on it.",
+        )
     if stage in _FIXED:
         return _FIXED[stage]
     if stage is Stage.SIGNED_OFF and wet and state.bench_fluid_smells is not False:
         why = smell_words or "It ran on the test stand: drained is not empty."
         return NextAction(E.BENCH_FLUID_CHECKED, why=why)
     if not offers:
-        return NextAction(None, why="No route takes this family. The owner sets it under Owner, Routes.")
+        return NextAction(
+            None, why="No route takes this family. The owner sets it under “Shop and catalogue”, “Routes”."
+        )
     return _next_at_bench(state, offers=offers, gap=gap)
 
 

@@ -8,13 +8,14 @@ from django.core.paginator import Page, Paginator
 
 from jobs.domain.holds import STOPPED_CLOCKS
 from jobs.domain.staff_words import hold_for_staff
-from jobs.domain.stages import HOLD_LABELS, IN_SHOP, ON_BENCH, HoldKind, Stage
+from jobs.domain.stages import HOLD_LABELS, IN_SHOP, HoldKind, Stage
 from jobs.leadtime.errors import NoRoute
 from jobs.leadtime.routes import BenchStep, Route, next_steps, route_for
 from jobs.leadtime.words import date_in_words
 from jobs.models import Job, JobForecast
 from jobs.selectors import shop
 from jobs.selectors.listing import as_lines
+from jobs.selectors.merged_boxes import merged_boxes
 from jobs.selectors.scan import search_jobs
 from jobs.selectors.shop_state import done_steps_of
 from jobs.selectors.unit_names import name_family, name_unit
@@ -154,8 +155,12 @@ def shop_queue(*, today: date) -> ShopQueue:
 
 
 def list_jobs(narrowed: JobFilter, *, page_number: str | int, today: date) -> JobPage:
-    """Return one page of the jobs that fit, the newest first; an unknown page is the nearest one."""
+    """Return one page of the jobs that fit, the newest first; an unknown page is the nearest one.
+
+    A box that goes on under its booking stands there alone.
+    """
     found = search_jobs(narrowed.text) if narrowed.text.strip() else Job.objects.all()
+    found = found.exclude(pk__in=merged_boxes())
     if narrowed.stage:
         found = found.filter(stage=narrowed.stage)
     if narrowed.family:
@@ -260,7 +265,7 @@ def _line(job: Job, *, published: Catalogue, ends_on: date | None, today: date) 
         stage=Stage(job.stage),
         hold=HoldKind(job.hold) if job.hold else None,
         hold_reason=hold_for_staff(job.hold_reason, hold=HoldKind(job.hold)) if job.hold else "",
-        since=job.arrived_at or job.stage_since if Stage(job.stage) in ON_BENCH else job.stage_since,
+        since=job.stage_since,
         promise_end=job.promise_latest_on,
         risk_words=risk_words(job, ends_on=ends_on, today=today),
         priority=job.priority,

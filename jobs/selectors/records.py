@@ -11,6 +11,7 @@ from django.db.models import Q, QuerySet
 from jobs.models import Customer, Job, JobEvent, OutboxMessage
 from jobs.selectors import shop
 from jobs.selectors.listing import as_lines
+from jobs.selectors.merged_boxes import arrived_units
 
 PAGE_ROWS = 50
 AT_ONCE = 500
@@ -37,8 +38,11 @@ class Narrowing:
 
 
 def jobs(narrowing: Narrowing) -> "QuerySet[Job]":
-    """Return the jobs that fit, the newest first; narrowed to a hold, what is held longest first."""
-    rows = as_lines(Job.objects.all()).order_by("-booked_at", "-pk")
+    """Return the jobs that fit, the newest first; narrowed to a hold, what is held longest first.
+
+    A box that goes on under its booking is told there alone.
+    """
+    rows = as_lines(arrived_units()).order_by("-booked_at", "-pk")
     if narrowing.text:
         people = Q(name__icontains=narrowing.text) | Q(email__icontains=narrowing.text)
         units = Q(unit_model__icontains=narrowing.text) | Q(number_as_read__icontains=narrowing.text)

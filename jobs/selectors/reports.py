@@ -6,9 +6,8 @@ from datetime import date, datetime, timedelta
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from django.db.models import Count, Exists, IntegerField, OuterRef, QuerySet
+from django.db.models import Count, Exists, OuterRef, QuerySet
 from django.db.models.fields.json import KeyTextTransform
-from django.db.models.functions import Cast
 
 from jobs.domain.attribution import Cause
 from jobs.domain.condition import PackingFound
@@ -20,6 +19,7 @@ from jobs.selectors.merged_boxes import arrived_units, merged_boxes
 from jobs.selectors.outlook import Chances, read_chances
 from jobs.selectors.spans import SpanNumber, midnight
 from jobs.selectors.stored import read_each, read_stored
+from jobs.selectors.taken_back import taken_back
 from jobs.selectors.unit_names import name_family
 from packing.selectors import Catalogue
 
@@ -139,13 +139,8 @@ def weekly_flow(*, zone: ZoneInfo, now: datetime) -> tuple[WeekFlow, ...]:
 
 def _sent_back() -> "QuerySet[JobEvent]":
     """Return the events of units going back, rebuilt or not, without those that a correction takes back."""
-    taken_back = (
-        JobEvent.objects.filter(job=OuterRef("job"), kind=EventKind.CORRECTED.value)
-        .annotate(which=Cast(KeyTextTransform("corrects", "facts"), IntegerField()))
-        .filter(which=OuterRef("number"))
-    )
     kinds = [EventKind.SENT_BACK.value, EventKind.RETURNED_UNREPAIRED.value]
-    return JobEvent.objects.filter(~Exists(taken_back), kind__in=kinds)
+    return JobEvent.objects.filter(~taken_back(), kind__in=kinds)
 
 
 def damages(*, zone: ZoneInfo, now: datetime) -> Damages:

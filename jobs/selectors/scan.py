@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 from enum import StrEnum
 
-from django.db.models import Q, QuerySet, Value
+from django.db.models import Case, Q, QuerySet, Value, When
 from django.db.models.functions import Length, Replace, Upper
 
 from jobs.domain import job_number
@@ -113,7 +113,7 @@ def _by_number(digits: str, *, typed: str) -> ScanResult:
     except JobNumberError as misread:
         hits = _hits(
             Job.objects.filter(number__in=misread.corrections),
-            reason=lambda job: f"Job {job_number.show(job.number)} is one misread digit away.",
+            reason=lambda job: f"Job {job_number.show(job.number)} is one wrong digit, or one swap, away.",
         )
         return ScanResult(typed, ScanOutcome.MISREAD, hits, _misread_sentence(digits, hits))
     hits = _hits(Job.objects.filter(number=number), reason=lambda job: "The job number.")
@@ -145,8 +145,8 @@ def _misread_sentence(digits: str, hits: tuple[ScanHit, ...]) -> str:
     shown = job_number.show(digits)
     if not hits:
         return (
-            f"{shown} is not a job number: a digit is wrong or two are swapped, and no job lies one "
-            "digit away. Compare it with the slip."
+            f"{shown} is not a job number: a digit is wrong or two are swapped, and no job of this shop "
+            "lies one digit or one swap away. Compare it with the slip."
         )
     meant = " or ".join(job_number.show(hit.number) for hit in hits)
     return f"{shown} is not a job number: a digit is wrong or two are swapped. It is likely {meant}."
@@ -179,8 +179,13 @@ def _by_words(typed: str, *, now: datetime) -> ScanResult:
         return ScanResult(typed, ScanOutcome.NONE, (), sentence, parcel, unit, sender)
     if len(hits) == 1:
         return ScanResult(typed, ScanOutcome.ONE, hits, hits[0].reason)
-    more = " These are the newest; type more to narrow it down." if len(hits) == HITS_MOST else ""
-    sentence = f"{len(hits)} jobs answer to “{typed}”.{more}"
+    sentence = f"{len(hits)} jobs answer to “{typed}”."
+    count = found.count() if len(hits) == HITS_MOST else len(hits)
+    if count > len(hits):
+        sentence = (
+            f"{count} jobs answer to “{typed}”. The {len(hits)} newest of {count} stand here, those still "
+            "open first; type more to narrow it down."
+        )
     return ScanResult(typed, ScanOutcome.SEVERAL, hits, sentence, parcel, unit, sender)
 
 
@@ -253,13 +258,13 @@ def _prefill(typed: str) -> tuple[str, str, str]:
 
 
 def _hits(found: QuerySet[Job], *, reason: Callable[[Job], str]) -> tuple[ScanHit, ...]:
-    ended = [stage.value for stage in ENDED]
-    jobs = list(as_lines(found).order_by("-stage_since")[: HITS_MOST * 2])
-    jobs.sort(key=lambda job: job.stage in ended)
+    ended = Q(stage__in=[stage.value for stage in ENDED])
+    open_first = Case(When(ended, then=Value(1)), default=Value(0))
+    jobs = list(as_lines(found).order_by(open_first, "-stage_since")[:HITS_MOST])
     published = catalogue.catalogue() if jobs else None
     if published is None:
         return ()
-    return tuple(as_hit(job, published=published, reason=reason(job)) for job in jobs[:HITS_MOST])
+    return tuple(as_hit(job, published=published, reason=reason(job)) for job in jobs)
 
 
 def as_hit(job: Job, *, published: Catalogue, reason: str) -> ScanHit:

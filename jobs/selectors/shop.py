@@ -35,7 +35,7 @@ UNNAMED_SHOP = ShopIdentity(
     slug="shop",
     name="Your shop",
     strapline="Fuel and ignition units rebuilt by post",
-    address_lines=("Set the address under Owner, Shop",),
+    address_lines=("This shop has not published its address yet",),
     phone="",
     email="",
     hours_sentence="",
@@ -70,7 +70,9 @@ def working_hours() -> WorkingHours:
     """
     hours = documents(ShopKind.HOURS).get("hours")
     if not isinstance(hours, WorkingHours):
-        raise LeadTimeError("No working hours are set: publish them under Owner, Working hours.")
+        raise LeadTimeError(
+            "No working hours are set. The owner sets them under “Shop and catalogue”, “Working hours”."
+        )
     days = sorted(documents(ShopKind.CLOSED_DAY).values(), key=lambda day: day.on)
     closures = tuple(Closure(first=day.on, last=day.on, reason=day.name) for day in days)
     return replace(hours, closures=(*hours.closures, *closures))

@@ -91,6 +91,8 @@ def record_box(
 def match_box(box_number: str, *, booking_number: str, actor: Actor, now: datetime) -> Job:
     """Carry an unannounced box on under its booking's number, with its photos and its arrival.
 
+    `corrections.take_back_last_step` takes all of it back.
+
     Raises: IllegalTransition unless the box has arrived and the booking's parcel has not.
     """
     first, second = sorted((box_number, booking_number))
@@ -98,7 +100,12 @@ def match_box(box_number: str, *, booking_number: str, actor: Actor, now: dateti
     box, booked = logs[box_number], logs[booking_number]
     if box.job.customer_id is not None or box_number == booking_number:
         raise MissingFact("Choose a box that came without a booking, and the booking it belongs to.")
-    found = Matched(box_job_number=box_number, booking_job_number=booking_number)
+    photos = Photo.objects.filter(job=box.job)
+    found = Matched(
+        box_job_number=box_number,
+        booking_job_number=booking_number,
+        photos=tuple(photo.hex for photo in photos.values_list("reference", flat=True)),
+    )
     arrived_at = box.state.entered_at[Stage.ARRIVED.value]
     seen = load_facts(EventKind.BOX_RECORDED, stored=box.log.entries[0].facts)
     arrived = Arrived(
@@ -113,12 +120,13 @@ def match_box(box_number: str, *, booking_number: str, actor: Actor, now: dateti
     booked.job.number_found = box.job.number_found
     booked.job.save(update_fields=["name_missing", "number_found"])
     booked.record(EventKind.ARRIVED, facts=arrived, actor=actor, now=now, happened_at=arrived_at)
-    booked.record(EventKind.MATCHED, facts=found, actor=actor, now=now)
     if box.state.turn is Turn.FIRST and booked.state.turn is not Turn.FIRST:
         turn = TurnChanged(Turn.FIRST, box.state.turn_reason)
         booked.record(EventKind.TURN_CHANGED, facts=turn, actor=actor, now=now)
+    # The match comes last: it may be taken back only while nothing was recorded after it.
+    booked.record(EventKind.MATCHED, facts=found, actor=actor, now=now)
     box.record(EventKind.MERGED, facts=found, actor=actor, now=now)
-    Photo.objects.filter(job=box.job).update(job=booked.job)
+    photos.update(job=booked.job)
     return booked.job
 
 

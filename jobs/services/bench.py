@@ -117,7 +117,9 @@ def use_part(number: str, *, part: PartUsed, actor: Actor, now: datetime, expect
 def record_settings(
     number: str, *, settings: SettingsRecorded, actor: Actor, now: datetime, expected_count: int | None
 ) -> Job:
-    """Record settings as found and as left; the last record counts."""
+    """Record settings as found and as left; the last record counts, and an empty one is refused."""
+    if not any(text.strip() for text in (*settings.as_found.values(), *settings.as_left.values())):
+        raise MissingFact("Write at least one setting, as found or as left.")
     log = lock_job(number, expected_count=expected_count)
     log.record(EventKind.SETTINGS_RECORDED, facts=settings, actor=actor, now=now)
     return log.job

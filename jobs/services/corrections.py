@@ -1,4 +1,4 @@
-"""Taking back the last step, as a correcting event that names it."""
+"""Taking back the last step, as a correcting event that names it; a match in both of its logs."""
 
 from datetime import datetime
 
@@ -6,11 +6,13 @@ from django.db import transaction
 
 from jobs.domain.actors import Actor
 from jobs.domain.errors import IllegalTransition, MissingFact
-from jobs.domain.facts import Corrected
-from jobs.domain.replay import last_undoable
-from jobs.domain.stages import EventKind
-from jobs.models import Job, Mark
-from jobs.services._steps import lock_job
+from jobs.domain.facts import Corrected, Matched, load_facts
+from jobs.domain.job_number import show
+from jobs.domain.replay import LogEntry, last_undoable
+from jobs.domain.stages import EventKind, Stage
+from jobs.models import Job, Mark, OutboxMessage, Photo
+from jobs.selectors.box_match import is_photographed_since
+from jobs.services._steps import OpenLog, lock_job
 
 
 @transaction.atomic(durable=True)
@@ -24,18 +26,47 @@ def take_back_last_step(
     last = last_undoable(log.log.entries)
     if last is None:
         raise IllegalTransition("There is no step to take back.")
-    if last.kind is EventKind.ARRIVED and any(
-        entry.kind is EventKind.MATCHED and entry.number > last.number for entry in log.log.entries
-    ):
+    if last.kind is EventKind.MERGED:
+        found: Matched = load_facts(last.kind, stored=last.facts)
         raise IllegalTransition(
-            "This arrival came with a box that was matched to the booking, and the box's own number "
-            "is closed. Add a note instead."
+            f"This box goes on as {show(found.booking_job_number)}. Take the match back on that job's page."
         )
+    if last.kind is EventKind.MATCHED:
+        _take_back_match(log, matched=last, reason=reason.strip(), actor=actor, now=now)
+        return log.job
     if last.kind is EventKind.INSPECTED:
         _withdraw_inspection(log.job, now=now)
-    facts = Corrected(corrects=last.number, reason=reason.strip())
-    log.record(EventKind.CORRECTED, facts=facts, actor=actor, now=now)
+    _correct_last(log, reason=reason.strip(), actor=actor, now=now)
     return log.job
+
+
+def _take_back_match(booked: OpenLog, *, matched: LogEntry, reason: str, actor: Actor, now: datetime) -> None:
+    """Take back the match and the arrival that came with it, and open the box's own number again."""
+    if is_photographed_since(booked.job, matched=matched):
+        raise IllegalTransition(
+            "Photos were added since this box was matched, and they would stand under the wrong number. "
+            "Add a note instead."
+        )
+    found: Matched = load_facts(matched.kind, stored=matched.facts)
+    box = lock_job(found.box_job_number, expected_count=None)
+    while booked.state.stage is Stage.ARRIVED:
+        # The match first, then what came with it, down to the arrival.
+        step = _correct_last(booked, reason=reason, actor=actor, now=now)
+    _correct_last(box, reason=reason, actor=actor, now=now)
+    OutboxMessage.objects.filter(key=f"{booked.job.number}.{step.number}.arrived", state="waiting").delete()
+    booked.job.name_missing, booked.job.number_found = False, ""
+    booked.job.save(update_fields=["name_missing", "number_found"])
+    Photo.objects.filter(job=booked.job, reference__in=found.photos).update(job=box.job)
+
+
+def _correct_last(log: OpenLog, *, reason: str, actor: Actor, now: datetime) -> LogEntry:
+    """Return the last step of a log, which from now on does not count."""
+    step = last_undoable(log.log.entries)
+    if step is None:
+        raise IllegalTransition("Something was recorded since this box was matched. Add a note instead.")
+    facts = Corrected(corrects=step.number, reason=reason)
+    log.record(EventKind.CORRECTED, facts=facts, actor=actor, now=now)
+    return step
 
 
 def _withdraw_inspection(job: Job, *, now: datetime) -> None:

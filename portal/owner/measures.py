@@ -29,6 +29,7 @@ from packing.quantities import (
     psi_from_kpa,
     show_length,
     show_mass,
+    show_offset,
     show_thickness,
 )
 
@@ -219,7 +220,7 @@ def _show_number(value: float, *, shape: FieldShape) -> str:
         case Measure.STRESS:
             return f"{_plain(round(value, 3))} kPa ({_plain(round(psi_from_kpa(value), 3))} psi)"
         case Measure.LENGTH:
-            return f"−{show_length(-value, choice=UnitChoice.METRIC)}" if value < 0 else both_lengths(value)
+            return show_offset(value, choice=UnitChoice.METRIC) if value < 0 else both_lengths(value)
         case Measure.MASS if value >= 0:
             return show_mass(value, choice=UnitChoice.METRIC)
         case Measure.MONEY:

@@ -12,7 +12,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy as _t
 from django.utils.translation import ngettext
 
-from jobs.domain.stages import HOLD_LABELS, STAGE_LABELS, HoldKind
+from jobs.domain.stages import HOLD_LABELS, STAGE_LABELS, HoldKind, Stage
 from jobs.leadtime.ranges import BasedOn
 from jobs.selectors.dashboard import AGE_BANDS_DAYS, OpenJobs, RiskKind, StageAges, Waiting
 from jobs.selectors.reports import Damages, FamilyRange, ForecastNow, WeekFlow
@@ -49,7 +49,7 @@ BASED_ON = {
     BasedOn.OWN_HISTORY: ("measured", ""),
 }
 HOLD_ORDER = tuple(HoldKind)
-HELD_SHOWN = 6
+HELD_SHOWN = 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -175,10 +175,15 @@ def age_bands() -> tuple[str, ...]:
     return (*words, _("over %(weeks)d weeks") % {"weeks": weeks[-1]})
 
 
+def _stage_words(stage: Stage) -> str:
+    """Return the words of a stage in the chart, where not every booking waits for the shop."""
+    return _("Booked, no yes or no yet") if stage is Stage.BOOKED else STAGE_LABELS[stage]
+
+
 def stage_chart(stages: Sequence[StageAges]) -> StackedChart:
     """Return the open jobs by stage and by how long they have stood there."""
     return stacked_chart(
-        tuple(Stack(STAGE_LABELS[row.stage], row.counts) for row in stages),
+        tuple(Stack(_stage_words(row.stage), row.counts) for row in stages),
         parts=age_bands(),
         key="stages",
         title=_("Open jobs by stage, and how long they have stood there"),

@@ -73,24 +73,30 @@ def headline(record: QuoteRecord) -> str:
     point = point_at(record.points, level=TOLD_LEVEL)
     if point is None:
         return _("No past quote can be judged yet.")
-    said = ngettext(
-        "Of %(quotes)d quote that can be judged, %(share)d in 100 were back by the date said for 8 in 10.",
-        "Of %(quotes)d quotes that can be judged, %(share)d in 100 were back by the date said for 8 in 10.",
-        point.quotes,
-    ) % {"quotes": point.quotes, "share": percent(point.share)}
-    between = {"low": percent(point.low), "high": percent(point.high)}
+    told = {
+        "quotes": point.quotes,
+        "kept": round(point.share * point.quotes),
+        "share": percent(point.share),
+        "low": percent(point.low),
+        "high": percent(point.high),
+    }
+    said = _("8 in 10 units should be back by the date we say for 8 in 10.")
+    said += " " + ngettext(
+        "Of %(quotes)d that can be judged, %(kept)d was: %(share)d in 100.",
+        "Of %(quotes)d that can be judged, %(kept)d were: %(share)d in 100.",
+        told["kept"],
+    )
     if point.quotes < FEW_QUOTES:
-        verdict = _("They are too few for a verdict: by chance it may be %(low)d to %(high)d.") % between
+        verdict = _("They are too few for a verdict: by chance it may be %(low)d to %(high)d.")
     elif point.high < TOLD_LEVEL:
-        verdict = _("Allowing for chance it is %(low)d to %(high)d: below the 80 that were said.") % between
-    elif point.low > TOLD_LEVEL:
-        verdict = _("That is more than was said: the dates were too careful.")
-    else:
-        verdict = (
-            _("Allowing for chance it is %(low)d to %(high)d, and the 80 that were said lie within.")
-            % between
+        verdict = _(
+            "Even allowing for chance (%(low)d to %(high)d) that is too few: our dates are too early."
         )
-    return f"{said} {verdict}"
+    elif point.low > TOLD_LEVEL:
+        verdict = _("Even allowing for chance (%(low)d to %(high)d) that is more: our dates are too late.")
+    else:
+        verdict = _("Allowing for chance (%(low)d to %(high)d) the 80 that we say still fit.")
+    return f"{said} {verdict}" % told
 
 
 def percent(share: float) -> int:

@@ -9,7 +9,7 @@ from packing.catalogue.schema import Origin
 from packing.parcel.drop import show_drop_height
 from packing.parcel.figures import FALL
 from packing.parcel.outcome import Check, Figure, Force, ParcelPlan
-from packing.quantities import UnitChoice, show_mass, show_thickness
+from packing.quantities import UnitChoice, show_mass, show_offset
 
 MARGIN_MOST = 99.0
 ORIGIN_WORDS = {
@@ -93,8 +93,8 @@ def _amount(figure: Figure, *, units: UnitChoice) -> str:
     match figure.unit:
         case "mm" if figure.name == FALL:
             return show_drop_height(figure.value / 1000, choice=units)
-        case "mm" if figure.value >= 0:
-            return show_thickness(figure.value, choice=units)
+        case "mm":
+            return show_offset(figure.value, choice=units)
         case "kg" if figure.value >= 0:
             return show_mass(figure.value, choice=units)
         case _:

@@ -1,26 +1,33 @@
 """What does a person see when a page is refused? What happened, and what to do, without details."""
 
+import re
 from dataclasses import dataclass
 from typing import Any
 from urllib.parse import urlsplit
 
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import render
+from django.shortcuts import redirect, render, resolve_url
 from django.utils.http import url_has_allowed_host_and_scheme
 from django.utils.translation import gettext as _
 
+from jobs.domain import job_number
+from jobs.domain.job_number import JobNumberError
 from portal.shared.ratelimit import Attempt
 from portal.shared.uploads import UploadTooLarge
+
+_JOB_ADDRESS = re.compile(r"/workshop/jobs/(?P<number>[^/]+)/")
 
 
 @dataclass(frozen=True, slots=True)
 class Refusal:
-    """A refusing page: its status, its heading, what to do, and the way back where it is known."""
+    """A refusing page: its status, its heading, what to do, the way on, and the way back if known."""
 
     status: int
     title: str
     sentence: str
     back_url: str = ""
+    url: str = "/"
+    url_words: str = ""
 
 
 def refusal_page(request: HttpRequest, *, refusal: Refusal) -> HttpResponse:
@@ -51,19 +58,49 @@ def _came_from(request: HttpRequest) -> str:
 def not_allowed(request: HttpRequest, exception: Exception | None = None) -> HttpResponse:
     """Return the page for something this person may not do."""
     sentence = _("Go back to the page you came from. If it should be open to you, ask the owner of the shop.")
-    return refusal_page(request, refusal=Refusal(403, _("This is not open to you"), sentence))
+    return refusal_page(request, refusal=_for_reader(request, 403, _("This is not open to you"), sentence))
 
 
 def not_found(request: HttpRequest, exception: Exception | None = None) -> HttpResponse:
-    """Return the page for an address where nothing is, or nothing for this person."""
-    sentence = _("Check the address, or open the page again from the link in our mail.")
-    return refusal_page(request, refusal=Refusal(404, _("There is no page here for you"), sentence))
+    """Return the page for an address where nothing is, or nothing for this person.
+
+    The shop's people are told which job number was not found; one written as it is printed leads to its job.
+    """
+    title = _("There is no page here for you")
+    if not request.user.is_authenticated:
+        sentence = _("Check the address, or open the page again from the link in our mail.")
+        return refusal_page(request, refusal=Refusal(404, title, sentence))
+    typed = _JOB_ADDRESS.match(request.path)
+    if typed is None:
+        sentence = _("Nothing is at this address, or it is open to the owner alone.")
+        return refusal_page(request, refusal=_for_reader(request, 404, title, sentence))
+    try:
+        number = job_number.parse(typed.group("number"))
+    except JobNumberError as misread:
+        refusal = _for_reader(request, 404, _("No job has that number"), str(misread))
+        return refusal_page(request, refusal=refusal)
+    if number != typed.group("number") and request.method in {"GET", "HEAD"}:
+        return redirect(request.path.replace(typed.group("number"), number, 1))
+    shown = job_number.show(number)
+    sentence = _("The number reads well, but it is none of this shop's, or nothing is at this address of it.")
+    refusal = _for_reader(request, 404, _("Not found: job %s") % shown, sentence)
+    return refusal_page(request, refusal=refusal)
+
+
+def _for_reader(request: HttpRequest, status: int, title: str, sentence: str) -> Refusal:
+    """Return the refusal with the way on: the counter for the shop's people, the first page for others."""
+    if not request.user.is_authenticated:
+        return Refusal(status, title, sentence)
+    counter = resolve_url("workshop:counter")
+    return Refusal(status, title, sentence, url=counter, url_words=_("Go to the counter"))
 
 
 def form_too_old(request: HttpRequest, reason: str = "") -> HttpResponse:
     """Return the page for a form whose protection does not match, mostly because it lay open too long."""
     sentence = _("Go back, load the page again, and send it once more. Your browser has to accept cookies.")
-    return refusal_page(request, refusal=Refusal(403, _("This form was open for too long"), sentence))
+    return refusal_page(
+        request, refusal=_for_reader(request, 403, _("This form was open for too long"), sentence)
+    )
 
 
 def edited_meanwhile(request: HttpRequest, *, sentence: str) -> HttpResponse:

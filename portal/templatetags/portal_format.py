@@ -61,8 +61,13 @@ def day(value: date | datetime | None) -> str:
 
 @register.filter
 def day_short(value: date | datetime | None) -> str:
-    """Return a date in words for tables, "Tue 12 May 2026"; nothing for no date."""
-    return date_format(_as_day(value), "D j F Y") if value else ""
+    """Return a date in words for tables, "Tue 12 May 2026", which never breaks; nothing for no date."""
+    return _unbroken(date_format(_as_day(value), "D j F Y")) if value else ""
+
+
+def _unbroken(words: str) -> str:
+    """Return words that stay on one line."""
+    return words.replace(" ", "\u00a0")
 
 
 @register.filter
@@ -113,7 +118,7 @@ def age(since: date | datetime | None, now: date | datetime) -> str:
     if days == 0:
         return _("today")
     words = ngettext("%(days)d day", "%(days)d days", abs(days)) % {"days": abs(days)}
-    return words if days > 0 else _("in %(days)s") % {"days": words}
+    return _unbroken(words if days > 0 else _("in %(days)s") % {"days": words})
 
 
 @register.simple_tag

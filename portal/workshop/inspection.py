@@ -5,7 +5,7 @@ with everything typed, one row more or less. So it works without a script, by ke
 """
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from django.http import QueryDict
@@ -71,7 +71,10 @@ class MarkRow:
 
 @dataclass(frozen=True, slots=True)
 class InspectionSheet:
-    """The whole form; `is_draft` pages show no errors, `is_sent` ones go to the service."""
+    """The whole form; `is_draft` pages show no errors, `is_sent` ones go to the service.
+
+    `is_folded` while no mark was begun: the one row there is stands behind “Add a mark”.
+    """
 
     form: InspectionForm
     rows: tuple[MarkRow, ...]
@@ -80,6 +83,7 @@ class InspectionSheet:
     is_draft: bool
     is_sent: bool
     doubt: str = ""
+    is_folded: bool = False
 
     @property
     def count(self) -> int:
@@ -116,17 +120,19 @@ def read_sheet(data: QueryDict | None, *, seen: JobAtBench) -> InspectionSheet:
     """Return the sheet as it stands: fresh, with one row more or less, checked, or ready to be sent."""
     maker = _Maker(seen)
     if data is None:
-        return maker.draft(maker.form(None), rows=[maker.row(None, at=0)])
+        return replace(maker.draft(maker.form(None), rows=[maker.row(None, at=0)]), is_folded=True)
     count = min(max(_whole(data.get("marks", "1")), 0), ROWS_MOST)
     change = _change_of(data)
     if change is not None:
         rows = [maker.kept_row(data, at=at) for at in range(count) if f"drop-{at}" not in data]
-        if change == "add" or _TAP.fullmatch(change):
+        is_begun = change == "add" or bool(_TAP.fullmatch(change))
+        if is_begun:
             rows = [row for row in rows if row] + [_tapped(data)]
-        return maker.draft(
+        drafted = maker.draft(
             maker.kept_form(data),
-            rows=[maker.row(None, at=at, initial=row) for at, row in enumerate(rows[:ROWS_MOST])],
+            rows=[maker.row(None, at=at, initial=row) for at, row in enumerate(rows[:ROWS_MOST] or [{}])],
         )
+        return replace(drafted, is_folded=not is_begun and not any(rows))
     return maker.checked(data, count=count)
 
 
@@ -206,7 +212,14 @@ class _Maker:
         is_sent = valid and not form.errors and "save" in data
         is_draft = valid and not form.errors
         return InspectionSheet(
-            form, listed, self.placing(rows), self.arrival, is_draft=is_draft, is_sent=is_sent, doubt=doubt
+            form,
+            listed,
+            self.placing(rows),
+            self.arrival,
+            is_draft=is_draft,
+            is_sent=is_sent,
+            doubt=doubt,
+            is_folded=len(rows) == 1 and rows[0].is_valid() and rows[0].is_blank(),
         )
 
     def placing(self, rows: list[MarkForm]) -> tuple[PlacingPhoto, ...]:

@@ -123,6 +123,8 @@ def counter_rows(lines: Iterable[CounterLine | ScanHit]) -> tuple[dict[str, obje
             "words": line.words if isinstance(line, CounterLine) else line.reason,
             "tracking_number": line.tracking_number if isinstance(line, CounterLine) else "",
             "is_late": isinstance(line, CounterLine) and line.is_late,
+            "stage_words": line.stage_words if isinstance(line, CounterLine) else "",
+            "smells": isinstance(line, CounterLine) and line.smells,
         }
         for line in lines
     )

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from portal.workshop.views import answering, arrival, bench, counter, dispatch, found, job
+from portal.workshop.views import answering, arrival, bench, counter, dispatch, found, job, matching
 
 app_name = "workshop"
 urlpatterns = [
@@ -21,7 +21,8 @@ urlpatterns = [
     path("jobs/<str:number>/cancel/", answering.cancel, name="cancel"),
     path("jobs/<str:number>/receive/", arrival.receive, name="receive"),
     path("jobs/<str:number>/photos/", arrival.photos, name="photos"),
-    path("jobs/<str:number>/match/", counter.match, name="match"),
+    path("jobs/<str:number>/match/", matching.match, name="match"),
+    path("jobs/<str:number>/match/<str:booking>/", matching.match_with, name="match_with"),
     path("jobs/<str:number>/inspect/", arrival.inspect, name="inspect"),
     path("jobs/<str:number>/start/", bench.start, name="start"),
     path("jobs/<str:number>/pause/", bench.pause, name="pause"),

@@ -22,6 +22,9 @@ E = EventKind
 CLOCKS_SHOWN = 4
 
 
+WORK, CUSTOMER, RARE = _("Work"), _("Customer"), _("Exceptional")
+
+
 @dataclass(frozen=True, slots=True)
 class Entry:
     """A link to one entry on a job: its words and its address."""
@@ -29,6 +32,7 @@ class Entry:
     words: str
     url: str
     stops: bool = False
+    group: object = WORK
 
 
 BUTTON_WORDS: dict[EventKind, object] = {
@@ -112,6 +116,11 @@ ORDER = (
     E.CORRECTED,
 )
 
+GROUPS = {
+    **dict.fromkeys((E.EXTRA_WORK_ASKED, E.QUESTION_ASKED, E.QUESTION_ANSWERED), CUSTOMER),
+    **dict.fromkeys((E.HELD, E.RELEASED, E.TURN_CHANGED, *STOPPING), RARE),
+}
+
 
 def step_words(step: str) -> str:
     """Return a bench step in words."""
@@ -155,8 +164,15 @@ def other_entries(seen: JobAtBench) -> tuple[Entry, ...]:
             continue
         address = reverse(f"workshop:{ROUTES[kind]}", args=[seen.number])
         words = TURN_LABELS[other_turn(seen)] if kind is E.TURN_CHANGED else BUTTON_WORDS[kind]
-        entries.append(Entry(str(words), address, stops=kind in STOPPING))
+        entries.append(Entry(str(words), address, stops=kind in STOPPING, group=GROUPS.get(kind, WORK)))
     return tuple(entries)
+
+
+def entry_groups(seen: JobAtBench) -> tuple[tuple[str, tuple[Entry, ...]], ...]:
+    """Return the other entries under the heads they are looked for by, without empty ones."""
+    listed = other_entries(seen)
+    groups = ((head, tuple(each for each in listed if each.group == head)) for head in (WORK, CUSTOMER, RARE))
+    return tuple((str(head), entries) for head, entries in groups if entries)
 
 
 def other_turn(seen: JobAtBench) -> Turn:

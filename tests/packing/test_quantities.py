@@ -21,6 +21,7 @@ from packing.quantities import (
     psi_from_kpa,
     show_length,
     show_mass,
+    show_offset,
     show_size,
     show_stated_length,
     show_thickness,
@@ -166,7 +167,7 @@ def test_any_text_is_read_or_refused_never_a_crash(text, choice):
         (3.0, "3 mm (0.12 in)"),
         (1.5, "1.5 mm (0.06 in)"),
         (0.02, "under 0.1 mm (under 0.01 in)"),
-        (0.0, "0 mm (0.00 in)"),
+        (0.0, "0 mm (0 in)"),
         (9.97, "10 mm (0.39 in)"),
         (10.0, "10 mm (3/8 in)"),
     ],
@@ -193,3 +194,17 @@ def test_what_is_no_quantity_is_not_shown(value):
         show_length(value, choice=UnitChoice.METRIC)
     with pytest.raises(NotAQuantity):
         show_mass(value, choice=UnitChoice.METRIC)
+
+
+@pytest.mark.parametrize(
+    ("offset_mm", "shown"),
+    [
+        (-10.0, "−10 mm (−3/8 in)"),
+        (10.0, "10 mm (3/8 in)"),
+        (-1.5, "−1.5 mm (−0.06 in)"),
+        (-0.01, "0 mm (0 in)"),
+        (0.0, "0 mm (0 in)"),
+    ],
+)
+def test_an_offset_carries_its_sign_in_both_units(offset_mm, shown):
+    assert show_offset(offset_mm, choice=UnitChoice.METRIC) == shown

@@ -44,8 +44,7 @@ NOWHERE = UUID("6f1c6a52-0a4e-4f0e-9f0b-0f3b9a3f9a11")
 class Sample:
     """One state of a page: its arguments, who reads it, and the code of a plain GET.
 
-    `job`, `draft`, `photo`, `token`, `person`, `comparison` name rows of the seeded site;
-    `more` is taken as it stands.
+    `job`, `draft`, `photo`, `token`, `person`, `comparison` name rows of the seeded site; `more` stays as is.
     `before` names what the reader did first: sent the entry's form as it stands, or chose a file to import.
     """
 
@@ -79,25 +78,23 @@ NO_PAGE = {
 # The form of each page that cannot be sent empty, for a look at it in the browser.
 ACTION, UPLOAD = "main form:has(.action, .action-stop)", "main form[enctype]"
 REFUSES_EMPTY: dict[str, str] = {
-    "accounts:password": ACTION, "accounts:sign_in": ACTION,
-    "customer:answer": ACTION, "customer:book_contact": ACTION, "customer:book_family": ACTION,
-    "customer:book_later": ACTION, "customer:book_limit": ACTION, "customer:book_model": ACTION,
-    "customer:book_number": ACTION, "customer:book_photos": UPLOAD, "customer:cancel": ACTION,
-    "customer:carton": ACTION,
+    "accounts:password": ACTION, "accounts:sign_in": ACTION, "customer:answer": ACTION,
+    "customer:book_contact": ACTION, "customer:book_family": ACTION, "customer:book_later": ACTION,
+    "customer:book_limit": ACTION, "customer:book_model": ACTION, "customer:book_number": ACTION,
+    "customer:book_photos": UPLOAD, "customer:cancel": ACTION, "customer:carton": ACTION,
     "customer:details": ACTION, "customer:find": ACTION, "customer:job": ACTION,
     "customer:job_photos": UPLOAD, "customer:pack": "main div:has(> .actions > [formaction$='/drained/'])",
-    "customer:posted": ACTION,
-    "workshop:answer": ACTION, "workshop:bench_fluid": ACTION, "workshop:box": ACTION,
-    "workshop:decide": ACTION, "workshop:decline": ACTION, "workshop:extra_work": ACTION,
-    "workshop:finding": ACTION, "workshop:finish": ACTION, "workshop:hold": ACTION,
-    "workshop:inspect": ACTION, "workshop:note": ACTION, "workshop:pack": ACTION, "workshop:part": ACTION,
-    "workshop:photos": UPLOAD, "workshop:sign_off": ACTION, "workshop:turn": ACTION,
+    "customer:posted": ACTION, "workshop:answer": ACTION, "workshop:bench_fluid": ACTION,
+    "workshop:box": ACTION, "workshop:decide": ACTION, "workshop:decline": ACTION,
+    "workshop:extra_work": ACTION, "workshop:finding": ACTION, "workshop:finish": ACTION,
+    "workshop:hold": ACTION, "workshop:inspect": ACTION, "workshop:note": ACTION, "workshop:pack": ACTION,
+    "workshop:part": ACTION, "workshop:photos": UPLOAD, "workshop:sign_off": ACTION, "workshop:turn": ACTION,
     "workshop:question": ACTION, "workshop:readings": ACTION, "workshop:receive": ACTION,
     "workshop:send_back": ACTION, "workshop:start": ACTION, "workshop:take_back": ACTION,
     "workshop:unrepaired": ACTION, "workshop:cancel": ACTION, "workshop:spoken": ACTION,
-    "owner:closed_days": "main form", "owner:edit": ACTION, "owner:import": ACTION,
-    "owner:import_preview": ACTION, "owner:preview": ACTION, "owner:new": ACTION, "owner:new_person": ACTION,
-    "owner:person": ACTION, "owner:what_if": ACTION, "owner:withdraw": ACTION,
+    "workshop:settings": ACTION, "owner:closed_days": "main form", "owner:edit": ACTION,
+    "owner:import": ACTION, "owner:import_preview": ACTION, "owner:preview": ACTION, "owner:new": ACTION,
+    "owner:new_person": ACTION, "owner:person": ACTION, "owner:what_if": ACTION, "owner:withdraw": ACTION,
 }  # fmt: skip
 
 EVERY_STAGE = (
@@ -208,6 +205,7 @@ SAMPLES: dict[str, tuple[Sample, ...]] = {
     "workshop:receive": of_job("posted", "booked"),
     "workshop:photos": of_job("arrived", "posted"),
     "workshop:match": of_job("box"),
+    "workshop:match_with": of_job("box", more={"booking": "posted"}),
     "workshop:inspect": of_job("arrived", "box"),
     "workshop:start": of_job("inspected", "stripped"),
     "workshop:pause": of_job("working"),
@@ -251,7 +249,7 @@ SAMPLES: dict[str, tuple[Sample, ...]] = {
     "owner:withdraw": (Sample(more=CARTON),),
     "owner:revision": (Sample(more={**CARTON, "number": "1"}),),
     "owner:person": (Sample(person="workshop"),),
-    "owner:take_usual": (Sample(get=405),),
+    "owner:take_usual": (Sample(get=302),),
     "owner:what_if_run": tuple(
         Sample(comparison=each) for each in ("done", "first", "waiting", "refused", "cancelled", "expired")
     ),
@@ -300,6 +298,8 @@ class Page:
         sample, values = self.sample, dict(self.sample.more)
         if sample.job and "number" in self.route.arguments:
             values["number"] = site.jobs[sample.job].number
+        if "booking" in values:
+            values["booking"] = site.jobs[values["booking"]].number
         if values.get("slug") == FIRST:
             values["slug"] = min(kinds.published(kinds.BY_KEY[values["kind"]]))
         if sample.person:

@@ -36,7 +36,7 @@ ONLY_READ = {
     "customer:extra_work", "customer:slip", "customer:slip_pdf", "customer:job_photo",
     "slip:scan", "slip:scan_small",
     "workshop:counter", "workshop:jobs", "workshop:queue", "workshop:bookings", "workshop:photo",
-    "workshop:job", "workshop:card",
+    "workshop:job", "workshop:card", "workshop:match",
     "owner:dashboard", "owner:jobs", "owner:events", "owner:mails", "owner:data", "owner:export_all",
     "owner:entries", "owner:export_kind", "owner:entry", "owner:export_entry", "owner:revision",
     "owner:people", "owner:styleguide", "owner:what_if_run", "owner:weeks_ahead", "owner:quotes",

@@ -6,16 +6,18 @@ from django.shortcuts import redirect
 from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
-from django.views.decorators.http import require_POST
+from django.views.decorators.http import require_http_methods
 
 from jobs.services.shop import publish_usual
 from packing.errors import CatalogueError
 from portal.shared.actors import staff_actor
 
 
-@require_POST
+@require_http_methods(["GET", "HEAD", "POST"])
 def take_usual(request: HttpRequest) -> HttpResponse:
     """Publish the usual benches and routes for the families that have none, and show the routes."""
+    if request.method != "POST":
+        return redirect("owner:dashboard")  # the offer stands there; to look at it takes nothing
     try:
         count = publish_usual(actor=staff_actor(request), now=timezone.now())
     except CatalogueError as refusal:

@@ -11,7 +11,7 @@ from jobs.domain.condition import ArrivalGrade, CartonState, PackingFound
 from jobs.domain.facts import Arrived
 from jobs.selectors.receiving import ExpectedPart
 from packing.catalogue.schema import StripAction
-from portal.workshop.forms.counter import CODE, label_choices
+from portal.workshop.forms.counter import CODE, label_choices, smell_question
 from portal.workshop.forms.staff import JobForm, offer_choices
 
 
@@ -27,11 +27,7 @@ class ArrivalForm(JobForm):
     packing_found = forms.ChoiceField(
         label=_("The packing"), choices=label_choices(PackingFound), widget=forms.RadioSelect
     )
-    smells = forms.ChoiceField(
-        label=_("Does it smell of fuel?"),
-        choices=[("no", _("No smell")), ("yes", _("It smells: the box stands outdoors now"))],
-        widget=forms.RadioSelect(attrs={"class": "across"}),
-    )
+    smells = smell_question()
     bagged = forms.BooleanField(label=_("The unit was in a bag"), required=False)
     nameless = forms.BooleanField(label=_("There was no name or slip inside"), required=False)
     parcel_number = forms.CharField(
@@ -46,6 +42,7 @@ class ArrivalForm(JobForm):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        self.order_fields(["seen", "smells"])
         self.helper.layout = Layout(
             "seen", "smells", "carton_state", "packing_found", "bagged", "nameless", "parcel_number", "note"
         )

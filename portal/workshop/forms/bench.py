@@ -127,6 +127,14 @@ class SettingsForm(JobForm):
             rows.append(Row(f"found_{at}", f"left_{at}"))
         self.helper.layout = Layout("seen", *rows)
 
+    def clean(self) -> dict[str, Any]:
+        """Refuse a form on which nothing is written: it would stand in the log as a record of nothing."""
+        given: dict[str, Any] = super().clean() or self.cleaned_data
+        sides = [name for name in self.fields if name.startswith(("found_", "left_"))]
+        if sides and not self.errors and not any(given.get(name) for name in sides):
+            self.add_error(sides[0], _("Write at least one setting, as found or as left."))
+        return given
+
     def settings(self) -> SettingsRecorded:
         """Return the facts; empty answers are left out."""
         given = self.cleaned_data

@@ -63,6 +63,15 @@ def label_choices(words: type[CartonState] | type[PackingFound]) -> list[tuple[s
     return [(each.value, each.label) for each in words if each is not CartonState.SMELLS_OF_FUEL]
 
 
+def smell_question() -> forms.ChoiceField:
+    """Return the question every box is asked: it has to be answered, for silence is no nose."""
+    return forms.ChoiceField(
+        label=_("Does it smell of fuel?"),
+        choices=[("no", _("No smell")), ("yes", _("It smells: the box stands outdoors now"))],
+        widget=forms.RadioSelect(attrs={"class": "across"}),
+    )
+
+
 class BoxForm(SheetForm):
     """A box that came without a booking."""
 
@@ -82,7 +91,7 @@ class BoxForm(SheetForm):
     packing_found = forms.ChoiceField(
         label=_("The packing"), choices=label_choices(PackingFound), widget=forms.RadioSelect
     )
-    smells = forms.BooleanField(label=_("It smells of fuel: the box stands outdoors now"), required=False)
+    smells = smell_question()
     family = forms.ChoiceField(label=_("What kind of unit is it?"))
     number_found = forms.CharField(
         label=_("Number on the unit"),
@@ -98,10 +107,11 @@ class BoxForm(SheetForm):
         kwargs["initial"] = {"key": uuid4(), **(kwargs.get("initial") or {})}
         super().__init__(*args, **kwargs)
         offer_choices(self, name="family", choices=[("", _("Choose one")), *family_choices()])
+        self.order_fields(["key", "smells"])
         self.helper.layout = Layout(
             "key",
             Fieldset(
-                _("The box"), "sender_on_box", "parcel_number", "carton_state", "packing_found", "smells"
+                _("The box"), "smells", "sender_on_box", "parcel_number", "carton_state", "packing_found"
             ),
             Fieldset(_("The unit"), "family", "number_found", "note"),
         )
@@ -114,7 +124,7 @@ class BoxForm(SheetForm):
             parcel_number=given["parcel_number"],
             carton_state=given["carton_state"],
             packing_found=given["packing_found"],
-            smells_of_fuel=given["smells"],
+            smells_of_fuel=given["smells"] == "yes",
             note=given["note"],
         )
 

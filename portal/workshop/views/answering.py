@@ -23,9 +23,11 @@ from portal.workshop.views._acting import METHODS, Page, enter, find_or_404, sho
 
 @require_safe
 def bookings(request: HttpRequest) -> HttpResponse:
-    """List the bookings that wait for the shop's answer."""
+    """List the bookings that wait for the shop's answer, and those that wait for the customer's."""
+    found = counter.open_bookings()
     context = {
-        "rows": counter_rows(counter.bookings_to_answer()),
+        "rows": counter_rows(found.to_answer),
+        "asked": counter_rows(found.asked),
         "nav": nav_links(request),
         "now": timezone.now(),
     }

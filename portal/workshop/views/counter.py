@@ -10,17 +10,15 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_safe
 
 from jobs.domain.errors import JobsError
-from jobs.domain.stages import EventKind
 from jobs.selectors import counter as selector
-from jobs.selectors import queue, receiving, scan, shop
-from jobs.selectors.awaited import BoxSigns, find_awaited
+from jobs.selectors import queue, scan, shop
 from jobs.selectors.scan import ScanResult
 from jobs.services import arrivals
 from portal.shared.actors import staff_actor
 from portal.shared.gates import go_to
 from portal.workshop.forms.counter import BoxForm, JobFilterForm, ScanForm
 from portal.workshop.pages import counter_rows, nav_links, table_rows
-from portal.workshop.views._acting import METHODS, find_or_404, not_now, show
+from portal.workshop.views._acting import METHODS
 
 
 @require_safe
@@ -78,45 +76,6 @@ def box(request: HttpRequest) -> HttpResponse:
             return redirect("workshop:job", job.number)
     context = {"form": form, "nav": nav_links(request)}
     return render(request, "workshop/box.html", context, status=422 if form.errors else 200)
-
-
-@require_http_methods(METHODS)
-def match(request: HttpRequest, number: str) -> HttpResponse:
-    """Find the booking that a box without a name belongs to, and carry the box on under its number."""
-    seen = find_or_404(request, number)
-    if EventKind.MATCHED not in seen.allowed or seen.job.customer_id is not None:
-        return not_now(request, seen, kind=EventKind.MATCHED)
-    error = ""
-    if request.method == "POST":
-        booking_number = request.POST.get("booking", "")
-        try:
-            job = arrivals.match_box(
-                number, booking_number=booking_number, actor=staff_actor(request), now=timezone.now()
-            )
-        except JobsError as refusal:
-            error = str(refusal)
-        else:
-            messages.success(request, _("The box now goes on under its booking. Change the number on it."))
-            return redirect("workshop:job", job.number)
-    typed = request.GET.get("q", seen.job.number_found)
-    came = receiving.arrival_seen(seen.entries)
-    signs = BoxSigns(
-        words=came.sender_on_box if came else "",
-        number=seen.job.number_found,
-        parcel_number=came.parcel_number if came else "",
-        family=seen.job.family,
-    )
-    hits = find_awaited(typed, box=signs, now=timezone.now())
-    return show(
-        request,
-        seen,
-        template="workshop/match.html",
-        status=422 if error else 200,
-        form=ScanForm(initial={"q": typed}),
-        typed=typed,
-        hits=counter_rows(hits),
-        error=error,
-    )
 
 
 @require_safe

@@ -1,5 +1,6 @@
 """One job: its page, its card on paper, and what is entered about it at any stage."""
 
+from dataclasses import replace
 from typing import Any
 
 from django.http import Http404, HttpRequest, HttpResponse
@@ -9,9 +10,9 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_safe
 
-from jobs.domain.stages import TURN_LABELS, EventKind, Turn
+from jobs.domain.stages import TURN_LABELS, EventKind, Stage, Turn
 from jobs.selectors import customer_findings, job_sheet, parcels, receiving, shop
-from jobs.selectors.counter import SMELL_STAGES
+from jobs.selectors.counter import ASKED_WORDS, SMELL_STAGES
 from jobs.selectors.sign_off import needs_second_person
 from jobs.services import answers, corrections, turns
 from packing.strip.safety import DEFERRAL
@@ -21,15 +22,16 @@ from portal.shared.scan_code import qr_svg, scan_address
 from portal.workshop.forms.staff import ReasonForm, RemarkForm, TurnForm
 from portal.workshop.marks_drawn import marked_photos
 from portal.workshop.pages import photo_views, title_cells
-from portal.workshop.views._acting import METHODS, Page, enter, find_or_404, show
+from portal.workshop.views._acting import METHODS, Page, enter, find_or_404, not_now, show
+from portal.workshop.views.matching import match_cautions, match_lead
 from portal.workshop.wording import (
     arrival_labels,
     clock_lines,
+    entry_groups,
     hold_view,
     next_is_at_once,
     next_url,
     next_words,
-    other_entries,
     other_turn,
     symptom_labels,
 )
@@ -47,8 +49,9 @@ def job(request: HttpRequest, number: str) -> HttpResponse:
         "next_words": next_words(seen),
         "next_url": next_url(seen),
         "at_once": next_is_at_once(seen),
-        "entries": other_entries(seen),
+        "entries": entry_groups(seen),
         "hold": hold_view(seen),
+        "stage_words": ASKED_WORDS if seen.stage is Stage.BOOKED and seen.state.question_open else "",
         "needs_two": needs_two,
         "is_tester": seen.state.tested_by == staff_actor(request).name,
         "arrival": arrival,
@@ -151,14 +154,17 @@ def take_back(request: HttpRequest, number: str) -> HttpResponse:
     """Take back the last step by a correcting event; the log keeps both."""
     seen = find_or_404(request, number)
     last = next((line for line in seen.log if seen.undoable and line.number == seen.undoable.number), None)
+    if last is None:
+        return not_now(request, seen, kind=EventKind.CORRECTED)
     page = Page(
         title=_("Take back the last step"),
         button=_("Take it back"),
         done=_("Taken back. The log keeps the step and your reason."),
-        lead=_("The last step is “%s”. The job then stands where it stood before.")
-        % (last.label if last else ""),
+        lead=_("The last step is “%s”. The job then stands where it stood before.") % last.label,
         stops=True,
     )
+    if last.kind is EventKind.MATCHED:
+        page = replace(page, lead=match_lead(seen), cautions=match_cautions(seen))
     return enter(
         request,
         seen,

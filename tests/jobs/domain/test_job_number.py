@@ -46,6 +46,17 @@ def test_swap_of_neighbours_is_refused_and_offered_back(sequence, at):
         assert number in refusal.value.corrections
 
 
+@given(sequence=SEQUENCES, at=st.integers(min_value=0, max_value=6), wrong=st.sampled_from("0123456789"))
+def test_any_single_wrong_digit_offers_the_right_number_back(sequence, at, wrong):
+    number = make(sequence)
+    typed = number[:at] + wrong + number[at + 1 :]
+    if typed != number:
+        with pytest.raises(JobNumberError) as refusal:
+            parse(typed)
+        assert number in refusal.value.corrections
+        assert all(check_digit(each) == "0" for each in refusal.value.corrections)
+
+
 @given(digits=st.text(alphabet="0123456789", min_size=7, max_size=7))
 def test_every_correction_offered_is_itself_a_job_number(digits):
     for number in likely_corrections(digits):

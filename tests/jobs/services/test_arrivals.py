@@ -7,9 +7,13 @@ import pytest
 
 from jobs.domain.errors import IllegalTransition, MissingFact
 from jobs.domain.facts import BoxRecorded
+from jobs.domain.job_number import show
 from jobs.domain.stages import Turn
 from jobs.models import Job, JobEvent, Mark, OutboxMessage, Photo
+from jobs.selectors.merged_boxes import merged_boxes
+from jobs.selectors.shop_state import states_of
 from jobs.services import answers, arrivals, corrections, turns
+from jobs.services._steps import CACHED, set_cache
 from tests.factories import NOW, WORKSHOP, make_box, make_job
 
 pytestmark = pytest.mark.django_db
@@ -126,7 +130,11 @@ def test_a_booking_whose_box_was_put_first_goes_on_as_the_first():
     match(box, booked)
     booked.refresh_from_db()
     assert booked.priority
-    assert kinds(booked)[-3:] == ["arrived", "matched", "turn_changed"]
+    assert kinds(booked)[-3:] == ["arrived", "turn_changed", "matched"]
+    take_back(booked)
+    booked.refresh_from_db()
+    box.refresh_from_db()
+    assert (booked.stage, booked.priority, box.stage, box.priority) == ("cleared", False, "arrived", True)
 
 
 def test_a_box_cannot_be_matched_twice_nor_with_what_has_arrived():
@@ -146,11 +154,83 @@ def test_two_bookings_are_no_box():
         match(booked, booked)
 
 
-def test_the_arrival_of_a_matched_box_is_not_taken_back():
-    """The box's own job is closed: without its arrival the unit would be nowhere."""
+def take_back(job):
+    corrections.take_back_last_step(job.number, reason="wrong booking", **WHO)
+
+
+def reads_as_its_log(job):
+    kept = {name: getattr(job, name) for name in CACHED}
+    set_cache(job, state=states_of([job])[job.pk])
+    return {name: getattr(job, name) for name in CACHED} == kept
+
+
+def a_photo(job, *, at=NOW):
+    return Photo.objects.create(reference=uuid4(), job=job, role="carton", by_role="workshop", uploaded_at=at)
+
+
+def test_a_match_taken_back_opens_the_boxs_own_number_and_lets_the_booking_wait_again():
+    box, booked = make_box(), make_job(stage="posted")
+    photo, other = a_photo(box), a_photo(booked)
+    match(box, booked)
+    assert [row["job"] for row in merged_boxes()] == [box.pk]
+    take_back(booked)
+    box, booked = Job.objects.get(pk=box.pk), Job.objects.get(pk=booked.pk)
+    assert (box.stage, box.ended_at, kinds(box)) == ("arrived", None, ["box_recorded", "merged", "corrected"])
+    assert (booked.stage, booked.arrived_at, booked.number_found, booked.name_missing) == (
+        "posted",
+        None,
+        "",
+        False,
+    )
+    assert kinds(booked)[-4:] == ["arrived", "matched", "corrected", "corrected"]
+    assert (Photo.objects.get(pk=photo.pk).job, Photo.objects.get(pk=other.pk).job) == (box, booked)
+    assert reads_as_its_log(box)
+    assert reads_as_its_log(booked)
+    assert not merged_boxes().exists()
+
+
+def test_a_match_taken_back_stops_the_mail_that_has_not_gone_out_and_can_be_made_again():
+    box, booked, right = make_box(), make_job(stage="cleared"), make_job(name="Bram Dunnage", stage="cleared")
+    match(box, booked)
+    take_back(booked)
+    assert not OutboxMessage.objects.filter(job=booked, kind="arrived").exists()
+    match(box, right)
+    right.refresh_from_db()
+    assert right.stage == "arrived"
+
+
+def test_a_match_stands_once_something_else_was_recorded():
     box, booked = make_box(), make_job(stage="cleared")
     match(box, booked)
-    with pytest.raises(IllegalTransition, match="matched"):
-        corrections.take_back_last_step(booked.number, reason="wrong booking", **WHO)
+    answers.add_note(booked.number, text="It is here.", actor=WORKSHOP, now=LATER)
+    with pytest.raises(IllegalTransition, match="no step"):
+        take_back(booked)
     booked.refresh_from_db()
     assert booked.stage == "arrived"
+
+
+def test_a_match_stands_once_photos_were_added_under_the_bookings_number():
+    box, booked = make_box(), make_job(stage="cleared")
+    match(box, booked)
+    a_photo(booked, at=LATER + timedelta(minutes=5))
+    with pytest.raises(IllegalTransition, match="Photos were added"):
+        take_back(booked)
+
+
+def test_a_match_is_taken_back_under_its_booking():
+    box, booked = make_box(), make_job(stage="cleared")
+    match(box, booked)
+    with pytest.raises(IllegalTransition, match=show(booked.number)):
+        take_back(box)
+
+
+def test_an_inspection_is_taken_back_before_the_match():
+    box, booked = make_box(), make_job(stage="cleared")
+    match(box, booked)
+    inspect(booked)
+    take_back(booked)
+    booked.refresh_from_db()
+    assert booked.stage == "arrived"
+    take_back(booked)
+    booked.refresh_from_db()
+    assert booked.stage == "cleared"

@@ -209,6 +209,14 @@ def test_only_the_step_under_way_is_finished():
     assert bench.finish_work(job.number, work=clean, **WHO).stage == "cleaned"
 
 
+def test_a_record_of_no_setting_is_refused():
+    job = make_job(stage="assembled")
+    for empty in ({}, {"main jet": " "}):
+        with pytest.raises(MissingFact, match="at least one setting"):
+            bench.record_settings(job.number, settings=SettingsRecorded(as_found=empty, as_left={}), **WHO)
+    assert not JobEvent.objects.filter(job=job, kind="settings_recorded").exists()
+
+
 def test_settings_are_kept_as_found_and_as_left():
     job = make_job(stage="inspected")
     found = SettingsRecorded(as_found={"Main jet": "135"}, as_left={"Main jet": "130"})
@@ -233,8 +241,6 @@ def test_a_unit_is_not_signed_off_without_its_settings_or_a_reason():
 
 def test_a_unit_whose_settings_were_written_down_needs_no_reason():
     job = make_job(stage="tested")
-    blank = SettingsRecorded(as_found={"Main jet": ""}, as_left={"Main jet": ""})
-    bench.record_settings(job.number, settings=blank, **WHO)
     with pytest.raises(MissingFact):
         bench.sign_off(job.number, note="", without_settings="", **WHO)
     found = SettingsRecorded(as_found={}, as_left={"Main jet": "130"})

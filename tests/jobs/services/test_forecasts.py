@@ -204,7 +204,7 @@ def test_a_shop_without_hours_keeps_the_reason_in_a_sentence():
 def test_a_shop_that_is_not_set_up_says_so():
     forecasts.refresh(now=NOW)
     assert not ShopRevision.objects.exists()
-    assert "publish them" in ForecastRun.objects.get().overview["refusal"]
+    assert "The owner sets them" in ForecastRun.objects.get().overview["refusal"]
 
 
 def test_forecasts_are_computed_again_after_a_change_that_has_settled():

@@ -122,6 +122,26 @@ def test_the_figures_behind_a_plan_are_printed_only_when_they_are_open(open_page
     assert [figures.is_visible(), told.is_visible()] == [True, False]
 
 
+BUTTONS = "main :is(button, .action, .action-plain, .action-stop):visible, main .next:visible"
+PRINTED = [
+    ("workshop:job", "stripped", True),
+    ("workshop:counter", "", True),
+    ("workshop:queue", "", False),
+    ("owner:dashboard", "", False),
+]
+
+
+@pytest.mark.parametrize(("name", "job", "has_buttons"), PRINTED, ids=[name for name, *_ in PRINTED])
+def test_what_the_shop_prints_has_no_buttons_and_one_left_edge(name, job, has_buttons, open_page):
+    page = next(each for each in pages() if each.route.name == name and each.sample.job == job)
+    window = open_page(page, width_px=1400)
+    assert bool(window.locator(BUTTONS).count()) is has_buttons
+    window.emulate_media(media="print")
+    assert window.locator(BUTTONS).count() == 0
+    edges = [window.locator(where).first.bounding_box()["x"] for where in (".shop", "main h1", ".help h2")]
+    assert max(edges) - min(edges) < 1, edges
+
+
 @pytest.mark.parametrize("page", ONE_EACH, ids=lambda page: page.label)
 def test_the_focus_is_never_hidden_on_its_way_through_the_page(page, open_page):
     window = open_page(page)

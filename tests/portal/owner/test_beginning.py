@@ -6,8 +6,9 @@ from django.urls import reverse
 from jobs.domain.shop import ShopKind
 from jobs.leadtime.routes import BenchStep, Route, RouteStep, WorkCentre
 from jobs.selectors import shop
+from jobs.services import forecasts
 from packing.services import FirstEntries, publish_first_revisions
-from tests.factories import NOW, open_shop, publish
+from tests.factories import NOW, open_shop, publish, publish_first_shop
 
 pytestmark = pytest.mark.django_db
 USUAL = "owner:take_usual"
@@ -26,6 +27,11 @@ def test_the_usual_benches_and_routes_are_offered_and_taken(owner):
     assert "estimates" in said
     assert len(shop.documents(ShopKind.ROUTE)) == len(shop.documents(ShopKind.WORK_CENTRE)) == 8
     assert reverse(USUAL) not in owner.get(reverse("owner:dashboard")).content.decode()
+
+
+def test_looking_at_the_address_of_the_offer_takes_nothing(owner):
+    assert owner.get(reverse(USUAL))["Location"] == reverse("owner:dashboard")
+    assert shop.documents(ShopKind.ROUTE) == {}
 
 
 def test_taking_them_twice_adds_nothing(owner):
@@ -67,3 +73,26 @@ def test_the_first_entry_of_something_needs_no_reason_of_its_own(owner):
     ends = {f"{day}-0-end": "17:00" for day in ("monday", "tuesday")}
     owner.post(editor, {"time_zone": "Europe/London", **days, **ends})
     assert 'value="First entry"' in owner.get(here).content.decode()
+
+
+def test_before_the_address_is_set_the_owner_is_led_to_it_and_others_are_not(
+    owner, client, person, client_of
+):
+    words = "This shop has not published its address yet"
+    link = reverse("owner:edit", args=["shop", "shop"])
+    foot = owner.get("/workshop/").content.decode().split('<footer class="help">', 1)[1]
+    assert words in foot
+    assert link in foot
+    for browser in (client, client_of(person("workshop", email="bench@q.example"))):
+        page = browser.get("/account/sign-in/", follow=True).content.decode()
+        assert words in page
+        assert link not in page
+    publish_first_shop(now=NOW)
+    assert words not in owner.get("/workshop/").content.decode()
+
+
+def test_without_working_hours_the_menu_that_sets_them_is_named_and_linked(owner):
+    forecasts.refresh(now=NOW)
+    page = owner.get(reverse("owner:quotes")).content.decode()
+    assert "under “Shop and catalogue”, “Working hours”" in page
+    assert reverse("owner:data") in page.split("<main", 1)[1]

@@ -16,7 +16,7 @@ from jobs.selectors import dashboard, reports
 from jobs.selectors.dashboard import RiskKind, Waiting
 from jobs.selectors.outlook import Chances
 from jobs.selectors.shop_past import shop_past
-from jobs.services import corrections, forecasts
+from jobs.services import answers, corrections, forecasts
 from jobs.services._steps import lock_job
 from packing import selectors as catalogue
 from portal.owner.overview import HELD_SHOWN, hold_groups
@@ -128,6 +128,23 @@ def test_every_open_job_waits_for_exactly_one_thing():
     waits = {row.waiting: row.count for row in open_now(now=NOW + timedelta(days=30)).waits}
     assert sum(waits.values()) == 7
     assert waits[Waiting.PARTS] == waits[Waiting.SHOP_ANSWER] == waits[Waiting.BENCH] == 1
+
+
+def test_a_booking_on_which_the_shop_asked_waits_for_the_customer_until_it_is_answered():
+    asked_at = NOW + timedelta(days=1)
+    make_job(stage="booked")
+    asked = make_job(stage="booked", name="Asked One")
+    question = {"text": "Which float?", "expected_count": None}
+    answers.ask_question(asked.number, actor=WORKSHOP, now=asked_at, **question)
+    waits = {row.waiting: row for row in open_now(now=NOW + timedelta(days=2)).waits}
+    assert (waits[Waiting.SHOP_ANSWER].count, waits[Waiting.ANSWER].count) == (1, 1)
+    assert (waits[Waiting.ANSWER].oldest_since, waits[Waiting.ANSWER].oldest_number) == (
+        asked_at,
+        asked.number,
+    )
+    answers.answer_question(asked.number, text="Brass.", actor=WORKSHOP, now=NOW + timedelta(days=2))
+    waits = {row.waiting: row.count for row in open_now(now=NOW + timedelta(days=3)).waits}
+    assert (waits[Waiting.SHOP_ANSWER], waits[Waiting.ANSWER]) == (2, 0)
 
 
 def test_stages_and_ages_add_up_to_the_open_jobs():

@@ -277,3 +277,16 @@ def test_every_kind_has_its_list_its_page_and_its_editor(owner, kind):
         assert owner.get(edit_url(kind.key, name)).status_code == 200
     if not kind.fixed_slugs:
         assert owner.get(reverse("owner:new", args=[kind.key])).status_code == 200
+
+
+@pytest.mark.parametrize(
+    ("kind", "slug", "said"),
+    [
+        ("message", "booking_received", "Change the mail text “Booking received”"),
+        ("family", "carburettor", "Change the family “Carburettor”"),
+    ],
+)
+def test_the_heading_of_an_editor_says_what_is_changed(owner, kind, slug, said):
+    page = owner.get(reverse("owner:edit", args=[kind, slug])).content.decode()
+    assert f"<h1>{said}</h1>" in page
+    assert said.replace("“", "").replace("”", "") in page.split("</title>", 1)[0]

@@ -121,3 +121,15 @@ def test_everything_that_is_exported_comes_back_unchanged(owner):
     others = [line for line in plan.lines if line.kind.key != "message"]
     assert len(others) > 80
     assert {line.state for line in others} == {LineState.UNCHANGED}
+
+
+def test_what_the_file_leaves_as_it_is_is_folded(owner):
+    carton = kinds.BY_KEY["carton"]
+    kept = to_toml((carton, entry) for entry in kinds.published(carton).values())
+    page = owner.get(bring(owner, kept + NEW_CARTON)).content.decode()
+    table, folded = page.split("</table>", 1)
+    assert ("Crate 40" in table, "Crate 40" in folded) == (True, False)
+    names = [entry.name for entry in kinds.published(carton).values()]
+    assert names
+    assert [name for name in names if name not in folded.split("<details>", 1)[1]] == []
+    assert [name for name in names if f">{name}<br>" in table] == []

@@ -4,8 +4,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from packing.catalogue.fields import Measure, Shape
-from portal.owner.measures import NotReadable, read, write
+from packing.catalogue.fields import FieldShape, Measure, Shape
+from portal.owner.measures import NotReadable, read, show, write
 
 MEASURES = st.sampled_from([Measure.NONE, Measure.LENGTH, Measure.MASS, Measure.SHARE])
 
@@ -81,3 +81,11 @@ def test_a_share_is_typed_in_hundredths():
 def test_a_mass_comes_back_as_finely_as_it_was_typed(typed, shown):
     mass_kg = read(typed, shape=Shape.NUMBER, measure=Measure.MASS)
     assert write(mass_kg, shape=Shape.NUMBER, measure=Measure.MASS) == shown
+
+
+@pytest.mark.parametrize(
+    ("value", "shown"), [(-10.0, "−10 mm (−3/8 in)"), (0.0, "0 mm (0 in)"), (12.5, "12.5 mm (1/2 in)")]
+)
+def test_a_length_of_a_document_is_shown_with_its_sign_in_both_units(value, shown):
+    shape = FieldShape("offset_mm", Shape.NUMBER, float, required=True, may_be_none=False)
+    assert show(value, shape=shape) == shown

@@ -11,6 +11,7 @@ from portal.shared.gates import PUBLIC, WORKSHOP, gated
 from portal.shared.health import readyz
 from portal.shared.logging import JsonLineFormatter
 from portal.shared.refusals import fault
+from tests.factories import make_job
 
 SECRET = "marker-7f3a-secret"
 
@@ -63,6 +64,37 @@ def test_an_unknown_address_gets_a_page_of_ours(client):
     response = client.get("/there/is/nothing/here/")
     assert response.status_code == 404
     assert "Check the address" in response.content.decode()
+
+
+@pytest.mark.django_db
+def test_the_shops_people_are_told_which_job_number_was_not_found(client_of, person):
+    browser = client_of(person("workshop"))
+    page = browser.get("/workshop/jobs/4821095/").content.decode()
+    assert "Not found: job 482 109-5" in page
+    assert 'href="/workshop/"' in page
+    assert "link in our mail" not in page
+    assert "482 109-3 is not a job number" in browser.get("/workshop/jobs/4821093/").content.decode()
+    elsewhere = browser.get("/owner/").content.decode()
+    assert "open to the owner alone" in elsewhere
+    assert "link in our mail" not in elsewhere
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize("written", ["{0}{1}-{2}", "{0} {1}-{2}", "{0}.{1}.{2}"])
+def test_a_job_number_in_an_address_may_be_written_as_it_is_printed(client_of, person, written):
+    job = make_job(stage="arrived")
+    number = job.number
+    browser = client_of(person("workshop"))
+    address = f"/workshop/jobs/{written.format(number[:3], number[3:6], number[6])}/"
+    assert browser.get(address)["Location"] == f"/workshop/jobs/{number}/"
+    assert browser.get(f"{address}receive/")["Location"] == f"/workshop/jobs/{number}/receive/"
+
+
+@pytest.mark.django_db
+def test_a_stranger_learns_nothing_of_job_numbers(client):
+    response = client.get("/workshop/jobs/482109-5/")
+    assert "482" not in response.content.decode()
+    assert "sign-in" in response["Location"]
 
 
 def test_the_fault_page_needs_neither_database_nor_template():

@@ -42,7 +42,7 @@ def test_a_range_of_days_is_told_in_words(first, last, words):
 def test_no_date_is_digits_with_strokes_or_dashes(first, last):
     for words in (day(first), day_short(last), day_range(first, last)):
         assert not re.search(r"\d[/.-]\d", words)
-        assert re.search(r"[A-Z][a-z]+day|[A-Z][a-z]{2} ", words)
+        assert re.search(r"[A-Z][a-z]+day|[A-Z][a-z]{2}\s", words)
 
 
 def test_a_moment_late_in_the_evening_stays_on_its_local_day():
@@ -69,14 +69,18 @@ def test_how_far_off_is_told_roughly(first, last, words):
     ("since", "words"),
     [
         (date(2026, 5, 12), "today"),
-        (date(2026, 5, 11), "1 day"),
-        (date(2026, 5, 9), "3 days"),
-        (date(2026, 5, 14), "in 2 days"),
+        (date(2026, 5, 11), "1\u00a0day"),
+        (date(2026, 5, 9), "3\u00a0days"),
+        (date(2026, 5, 14), "in\u00a02\u00a0days"),
         (None, ""),
     ],
 )
 def test_an_age_counts_whole_days(since, words):
     assert age(since, date(2026, 5, 12)) == words
+
+
+def test_a_date_in_a_table_stays_on_one_line():
+    assert day_short(date(2026, 12, 30)) == "Wed\u00a030\u00a0December\u00a02026"
 
 
 @pytest.mark.parametrize(

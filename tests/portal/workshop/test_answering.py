@@ -66,7 +66,7 @@ def test_a_question_is_asked_and_the_job_waits_where_it_is(send, tobin):
     send(job, "question", text="Is there a tag under the cover screw?")
     job.refresh_from_db()
     assert job.stage == "booked"
-    assert "Asked; waiting" in main_of(tobin.get("/workshop/bookings/").content.decode())
+    assert "Waits for the customer" in main_of(tobin.get("/workshop/bookings/").content.decode())
 
 
 def test_what_was_typed_beside_the_answer_begins_the_question(send):

@@ -67,6 +67,38 @@ def test_putting_it_down_ends_the_work_but_not_the_step(send, page_of):
     assert large_action(page_of(job)) == "Start: Strip"
 
 
+def test_what_else_may_be_entered_stands_under_the_heads_it_is_looked_for_by(page_of):
+    job = make.make_job(stage="stripped")
+    entries = page_of(job).split('id="entries"', 1)[1].split("</section>", 1)[0]
+    work, customer, rare = entries.split("<h3>")[1:]
+    assert [group.split("</h3>")[0] for group in (work, customer, rare)] == [
+        "Work",
+        "Customer",
+        "Exceptional",
+    ]
+    assert "/finding/" in work
+    assert "/question/" in customer
+    assert "/take-back/" in rare
+
+
+def test_the_log_calls_a_bench_by_its_name(send, page_of):
+    job = make.make_job(stage="cleaned")
+    (centre,) = [each for each in shop.work_centres() if each.slug == "machine_corner"]
+    send(job, "start", step="machine")
+    log = page_of(job).split('id="log"', 1)[1]
+    assert f"({centre.name})" in log
+    assert "machine corner" not in log
+
+
+@pytest.mark.parametrize("typed", [{}, {"found_0": "  ", "left_0": ""}], ids=["nothing", "spaces"])
+def test_settings_without_a_single_one_are_refused_and_not_logged(send, typed):
+    job = make.make_job(stage="assembled")
+    response = send(job, "settings", **typed)
+    assert response.status_code == 422
+    assert "Write at least one setting" in response.content.decode()
+    assert not job.events.filter(kind="settings_recorded").exists()
+
+
 def test_settings_are_kept_and_stand_in_the_form_the_next_time(send, page_of):
     job = make.make_job(stage="inspected")
     send(job, "settings", found_0="1 1/2", left_0="2 1/4")

@@ -119,6 +119,16 @@ def test_a_job_that_came_back_is_closed(send):
     assert job.stage == "closed"
 
 
+def test_the_job_card_keeps_both_numbers_and_the_customers_words_apart(page_of):
+    job = make.make_job(
+        stage="inspected", number_as_read="KV 4081 B", own_words="It floods.", symptoms=("floods",)
+    )
+    card = main_of(page_of(job, "card/"))
+    assert "Number, read on arrival KV 4081 B" in card
+    assert "Number, customer's reading KV 4081 B" in card
+    assert "In the customer's words “It floods.”" in card
+
+
 def test_the_job_card_carries_the_code_of_the_slip(page_of, job, settings):
     settings.SITE_URL = "http://shop.example"
     page = page_of(job, "card/")

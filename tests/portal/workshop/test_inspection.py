@@ -238,3 +238,18 @@ def test_each_field_that_the_customer_reads_says_so(page_of, job):
         field = document.xpath(f"//*[@name='{name}']")[0]
         hints = [document.get_element_by_id(each) for each in field.get("aria-describedby").split()]
         assert "The customer reads this." in [hint.text_content().strip() for hint in hints], name
+
+
+def folds_of(html):
+    return parse(html).xpath("//details[contains(@class, 'mark-fold')]")
+
+
+def test_the_first_mark_stands_behind_its_button_until_it_is_begun(send, page_of, job, whole):
+    (fold,) = folds_of(page_of(job, "inspect/"))
+    assert fold.xpath("./summary")[0].text == "Add a mark"
+    assert fold.xpath(".//select[@name='mark-0-zone']")
+    (still,) = folds_of(send(job, "inspect", look="1", **whole).content)
+    assert still.xpath(".//select[@name='mark-0-zone']")
+    begun = {**whole, "mark-0-zone": "body"}
+    assert folds_of(send(job, "inspect", look="1", **begun).content) == []
+    assert folds_of(send(job, "inspect", check="1", **{**whole, **MARK, "mark-0-severity": ""}).content) == []

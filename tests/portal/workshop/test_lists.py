@@ -137,10 +137,34 @@ def test_the_counter_names_holds_that_may_have_ended(send):
     assert "Needle valve" in lines[0].words
 
 
+def test_a_booking_on_which_the_shop_asked_is_no_booking_to_answer(tobin, send, page_of):
+    plain, asked = make.make_job(), make.make_job(name="Asked One")
+    send(asked, "question", text="Is it the brass float?")
+    lists = counter_lists(now=NOW)
+    assert (numbers(lists.bookings), numbers(lists.asked)) == ([plain.number], [asked.number])
+    assert "Is it the brass float?" in lists.asked[0].words
+    waiting = tobin.get("/workshop/bookings/").content.decode().split('id="asked"', 1)[1]
+    assert f"/workshop/jobs/{asked.number}/" in waiting
+    assert f"/workshop/jobs/{plain.number}/" not in waiting
+    assert "Waiting for the customer&#x27;s answer" in waiting
+    assert "Waiting for the shop&#x27;s answer" not in waiting + page_of(asked)
+    assert "It waits for the customer&#x27;s answer" in page_of(asked)
+    assert "waits for the customer" not in page_of(plain)
+    send(asked, "answered", text="Yes, brass.")
+    assert set(numbers(counter_lists(now=NOW).bookings)) == {plain.number, asked.number}
+
+
 def test_a_box_without_a_name_stands_at_the_counter():
     box = make.make_box()
     assert numbers(counter_lists(now=NOW).nameless) == [box.number]
     assert counter_lists(now=NOW).to_inspect == ()
+
+
+def test_a_job_in_a_list_tells_since_when_it_stands_at_its_stage():
+    job = make.make_job(stage="stripped")
+    assert job.arrived_at < job.stage_since
+    (line,) = list_jobs(JobFilter(), page_number=1, today=TODAY).lines
+    assert line.since == job.stage_since
 
 
 def test_the_list_is_narrowed_by_what_stands_in_its_address(tobin, send):

@@ -16,7 +16,7 @@ from tests.portal.workshop.conftest import a_photo, main_of
 
 pytestmark = pytest.mark.django_db
 ARRIVAL = {"smells": "no", "carton_state": "torn", "packing_found": "loose_or_moved"}
-BOX = {"carton_state": "sound", "packing_found": "suspended", "family": "carburettor"}
+BOX = {"smells": "no", "carton_state": "sound", "packing_found": "suspended", "family": "carburettor"}
 
 
 @pytest.fixture
@@ -181,6 +181,34 @@ def test_a_box_without_booking_becomes_a_job_once_however_often_it_is_sent(tobin
     assert "Find its booking" in tobin.get(first["Location"]).content.decode()
 
 
+def test_what_is_missing_is_listed_in_the_order_of_the_page(send, job, tobin):
+    for page in (send(job, "receive"), tobin.post("/workshop/box/", {"key": str(uuid4())})):
+        words = main_of(page.content.decode())
+        summary = words.split("There is a problem", 1)[1]
+        assert 0 < summary.index("smell of fuel") < summary.index("the carton") < summary.index("the packing")
+
+
+def test_a_box_nobody_announced_is_asked_for_its_smell_too(tobin):
+    make.open_shop()
+    silent = {name: value for name, value in BOX.items() if name != "smells"}
+    refused = tobin.post("/workshop/box/", {**silent, "key": str(uuid4())})
+    assert refused.status_code == 422
+    assert "smell of fuel" in main_of(refused.content.decode()).split("Record a box", 1)[0]
+    assert not Job.objects.exists()
+    tobin.post("/workshop/box/", {**BOX, "smells": "yes", "key": str(uuid4())})
+    assert facts_of(Job.objects.get(), EventKind.BOX_RECORDED).smells_of_fuel
+
+
+def test_a_unit_that_smelled_is_warned_of_before_anything_is_offered(send, job, page_of, tobin):
+    send(job, "receive", **{**ARRIVAL, "smells": "yes"})
+    page = main_of(page_of(job))
+    assert 0 < page.index("It stays outdoors") < page.index("Inspect the unit")
+    to_inspect = (
+        tobin.get("/workshop/").content.decode().split('id="to-inspect"', 1)[1].split("</section>", 1)[0]
+    )
+    assert "Smells: outdoors" in to_inspect
+
+
 def test_what_was_scanned_is_filled_into_the_record_of_the_box(tobin):
     make.open_shop()
     page = tobin.get("/workshop/", {"q": "JD014600006281230704"}).content.decode()
@@ -189,23 +217,3 @@ def test_what_was_scanned_is_filled_into_the_record_of_the_box(tobin):
         'value="JD014600006281230704"'
         in tobin.get("/workshop/box/", {"parcel_number": "JD014600006281230704"}).content.decode()
     )
-
-
-def test_a_box_is_matched_and_goes_on_under_its_booking(tobin):
-    booking, box = make.make_job(stage="posted"), make.make_box(now=NOW)
-    page = tobin.get(f"/workshop/jobs/{box.number}/match/").content.decode()
-    assert booking.number in page
-    box_now = make.make_box()
-    response = tobin.post(f"/workshop/jobs/{box_now.number}/match/", {"booking": booking.number})
-    assert response["Location"] == f"/workshop/jobs/{booking.number}/"
-    booking.refresh_from_db()
-    assert (booking.stage, booking.number_found) == ("arrived", "KV4081B")
-    assert "goes on under its booking" in tobin.get(f"/workshop/jobs/{box_now.number}/").content.decode()
-
-
-def test_a_box_cannot_be_matched_with_a_job_that_has_arrived(tobin):
-    other, box = make.make_job(stage="inspected"), make.make_box()
-    response = tobin.post(f"/workshop/jobs/{box.number}/match/", {"booking": other.number})
-    assert response.status_code == 422
-    box.refresh_from_db()
-    assert box.stage == "arrived"

@@ -76,6 +76,16 @@ def test_a_wrong_check_digit_names_the_likely_number_and_opens_nothing(job):
     assert f"It is likely {job_number.show(job.number)}" in result.sentence
 
 
+@pytest.mark.parametrize("at", range(7))
+def test_any_one_wrong_digit_names_the_job_that_lies_one_digit_away(job, at):
+    wrong = str((int(job.number[at]) + 1) % 10)
+    typed = job.number[:at] + wrong + job.number[at + 1 :]
+    result = look(typed)
+    assert (result.outcome, result.only) == (ScanOutcome.MISREAD, None)
+    assert job_number.show(job.number) in result.sentence
+    assert job.number in [hit.number for hit in result.hits]
+
+
 def test_six_digits_of_a_job_number_are_asked_for_their_seventh(job):
     result = look(job.number[:6])
     assert result.only is None
@@ -163,6 +173,16 @@ def test_several_jobs_are_listed_each_with_its_reason(job):
     assert result.outcome is ScanOutcome.SEVERAL
     assert {hit.number for hit in result.hits} == {job.number, other.number}
     assert all(hit.reason for hit in result.hits)
+
+
+def test_more_jobs_than_are_shown_are_told_with_their_whole_count(job, monkeypatch):
+    monkeypatch.setattr("jobs.selectors.scan.HITS_MOST", 2)
+    make.make_job(name="Ada Second")
+    assert look("Ada").sentence == "2 jobs answer to “Ada”."
+    make.make_job(name="Ada Third")
+    result = look("Ada")
+    assert len(result.hits) == 2
+    assert "The 2 newest of 3 stand here" in result.sentence
 
 
 def test_nothing_found_prefills_the_record_of_a_box():

@@ -1,0 +1,92 @@
+"""A box beside the booking it may belong to: what each says of itself, and what speaks against the match."""
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from jobs.domain.facts import Matched, load_facts
+from jobs.domain.lifecycle import BEFORE_ARRIVAL
+from jobs.domain.replay import LogEntry, last_undoable
+from jobs.domain.stages import EventKind
+from jobs.models import Job, OutboxMessage, Photo
+from jobs.selectors.receiving import STAFF_ROLES
+from jobs.selectors.scan_reasons import models_of_number
+from jobs.selectors.unit_names import name_unit
+from packing import selectors as catalogue
+from packing.identify.normalise import normalise
+
+
+@dataclass(frozen=True, slots=True)
+class BoxMatch:
+    """The booking of a box, and a sentence for each thing on which the two disagree."""
+
+    booking: Job
+    booking_unit: str
+    booking_family: str
+    box_family: str
+    doubts: tuple[str, ...]
+
+
+def compare_box(box: Job, *, booking_number: str) -> BoxMatch | None:
+    """Return the box beside the booking of that number; None unless its parcel is still awaited."""
+    awaited = [stage.value for stage in BEFORE_ARRIVAL]
+    found = Job.objects.select_related("customer").filter(number=booking_number, stage__in=awaited)
+    booking = found.exclude(pk=box.pk).first()
+    if booking is None:
+        return None
+    published = catalogue.catalogue()
+    box_family, booking_family = (
+        published.families[job.family].name if job.family in published.families else job.family
+        for job in (box, booking)
+    )
+    doubts = []
+    if box.family != booking.family:
+        doubts.append(f"The box holds “{box_family}”, and “{booking_family}” was booked.")
+    if number_doubt := _number_doubt(box.number_found, booking=booking):
+        doubts.append(number_doubt)
+    return BoxMatch(
+        booking=booking,
+        booking_unit=name_unit(booking, published=published),
+        booking_family=booking_family,
+        box_family=box_family,
+        doubts=tuple(doubts),
+    )
+
+
+def _number_doubt(number_found: str, *, booking: Job) -> str:
+    """Return on what the two numbers disagree, or nothing; two numbers of one model agree."""
+    here, there = normalise(number_found).compact, normalise(booking.number_as_read).compact
+    if not here or here == there or booking.unit_model in models_of_number(number_found):
+        return ""
+    if there:
+        return f"The number on this unit is “{number_found}”; the customer read “{booking.number_as_read}”."
+    if booking.unit_model:
+        return f"The number on this unit, “{number_found}”, is none of the model that was booked."
+    return ""
+
+
+def is_photographed_since(job: Job, *, matched: LogEntry) -> bool:
+    """Return whether the shop took photos of this job after its box had been matched."""
+    taken = Photo.objects.filter(job=job, role__in=STAFF_ROLES, withdrawn_at__isnull=True)
+    return taken.filter(uploaded_at__gt=matched.happened_at).exists()
+
+
+def step_to_take_back(job: Job, *, entries: tuple[LogEntry, ...]) -> LogEntry | None:
+    """Return the step that the page of this job may offer to take back; a match only while it can be."""
+    last = last_undoable(entries)
+    if last is None or last.kind is EventKind.MERGED:
+        return None
+    if last.kind is EventKind.MATCHED and is_photographed_since(job, matched=last):
+        return None
+    return last
+
+
+def box_of_match(matched: LogEntry) -> str:
+    """Return the number under which the box was recorded."""
+    facts: Matched = load_facts(matched.kind, stored=matched.facts)
+    return facts.box_job_number
+
+
+def told_of_arrival_at(job: Job) -> datetime | None:
+    """Return when the customer's mail about the arrival went out; None while it has not."""
+    sent = OutboxMessage.objects.filter(job=job, kind="arrived", state="sent").order_by("-sent_at")
+    return sent.values_list("sent_at", flat=True).first()
