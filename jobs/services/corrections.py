@@ -10,7 +10,7 @@ from jobs.domain.facts import Corrected, Matched, load_facts
 from jobs.domain.job_number import show
 from jobs.domain.replay import LogEntry, last_undoable
 from jobs.domain.stages import EventKind, Stage
-from jobs.models import Job, Mark, OutboxMessage, Photo
+from jobs.models import Job, JobEvent, Mark, OutboxMessage, Photo
 from jobs.selectors.box_match import is_photographed_since
 from jobs.services._steps import OpenLog, lock_job
 
@@ -22,7 +22,12 @@ def take_back_last_step(
     """Take back the last step of the job; the log keeps both the step and its correction."""
     if not reason.strip():
         raise MissingFact("Say why the step is taken back: it stays in the log.")
-    log = lock_job(number, expected_count=expected_count)
+    # In the order of their numbers, as for the match itself, or two people could each wait for the other.
+    numbers = sorted({number, *_matched_boxes(number)})
+    logs = {
+        each: lock_job(each, expected_count=expected_count if each == number else None) for each in numbers
+    }
+    log = logs[number]
     last = last_undoable(log.log.entries)
     if last is None:
         raise IllegalTransition("There is no step to take back.")
@@ -32,7 +37,8 @@ def take_back_last_step(
             f"This box goes on as {show(found.booking_job_number)}. Take the match back on that job's page."
         )
     if last.kind is EventKind.MATCHED:
-        _take_back_match(log, matched=last, reason=reason.strip(), actor=actor, now=now)
+        box = logs[load_facts(last.kind, stored=last.facts).box_job_number]
+        _take_back_match(log, box, matched=last, reason=reason.strip(), actor=actor, now=now)
         return log.job
     if last.kind is EventKind.INSPECTED:
         _withdraw_inspection(log.job, now=now)
@@ -40,7 +46,16 @@ def take_back_last_step(
     return log.job
 
 
-def _take_back_match(booked: OpenLog, *, matched: LogEntry, reason: str, actor: Actor, now: datetime) -> None:
+def _matched_boxes(number: str) -> tuple[str, ...]:
+    """Return the numbers of the boxes that were ever matched with this booking."""
+    rows = JobEvent.objects.filter(job__number=number, kind=EventKind.MATCHED.value)
+    facts = (load_facts(EventKind.MATCHED, stored=stored) for stored in rows.values_list("facts", flat=True))
+    return tuple(found.box_job_number for found in facts)
+
+
+def _take_back_match(
+    booked: OpenLog, box: OpenLog, *, matched: LogEntry, reason: str, actor: Actor, now: datetime
+) -> None:
     """Take back the match and the arrival that came with it, and open the box's own number again."""
     if is_photographed_since(booked.job, matched=matched):
         raise IllegalTransition(
@@ -48,7 +63,6 @@ def _take_back_match(booked: OpenLog, *, matched: LogEntry, reason: str, actor: 
             "Add a note instead."
         )
     found: Matched = load_facts(matched.kind, stored=matched.facts)
-    box = lock_job(found.box_job_number, expected_count=None)
     while booked.state.stage is Stage.ARRIVED:
         # The match first, then what came with it, down to the arrival.
         step = _correct_last(booked, reason=reason, actor=actor, now=now)
