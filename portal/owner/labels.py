@@ -246,7 +246,7 @@ ONE_OF: dict[str, object] = {
     "traits": _t("answer"), "test_lines": _t("reading"),
     "curve_readings": _t("reading"), "surcharges": _t("surcharge"), "steps": _t("step"),
     "waits": _t("wait"), "closures": _t("closure"), "short_days": _t("day"), "spans": _t("span of hours"),
-    "absences": _t("absence"),
+    "absences": _t("stretch of days"),
 }
 # Labels that do not read as a thing inside “Enter …” or “Choose …”.
 IN_SENTENCE: dict[str, object] = {
