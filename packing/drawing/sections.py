@@ -24,9 +24,9 @@ from packing.drawing.shapes import (
     View,
     make_label,
 )
-from packing.drawing.title_block import MARGIN, draw_scale_bars, draw_title_block, scale_text
+from packing.drawing.title_block import MARGIN, REFUSED, draw_scale_bars, draw_title_block, scale_text
 from packing.drawing.words import describe, hatch_keys, layer_rows, legend_row, summarise
-from packing.parcel.outcome import ParcelPlan
+from packing.parcel.outcome import ParcelPlan, Verdict
 from packing.parcel.unit import PackUnit, Stance, stand
 from packing.quantities import UnitChoice
 
@@ -42,7 +42,8 @@ def section_views(
     """Return the sheet of a plan: two sections at one ratio, dimensions, legend, scale bars, title block.
 
     Every distance on the sheet is the plan's distance times `ratio`, to a thousandth of a unit. The ratio is
-    the largest drawing scale at which each section fits half a page. `unit` has to be the one the plan was
+    the largest drawing scale at which each section fits half a page. A refused plan says so at every
+    section and in the title block, and has no sequence of packing. `unit` has to be the one the plan was
     made for. Raises: OutOfRange when it cannot stand as the plan says.
     """
     stance = stand(unit, down=plan.orientation.down, turn=plan.orientation.turn)
@@ -65,17 +66,26 @@ def _right_end(sheet: DrawingSheet) -> float:
 def _sheet(
     plan: ParcelPlan, unit: PackUnit, stance: Stance, *, ratio: float, choice: UnitChoice
 ) -> DrawingSheet:
+    refused = plan.verdict is Verdict.NO
+    title = f"{f'{REFUSED} ' if refused else ''}{plan.unit_name} in the carton {plan.carton.name}"
     views: list[View] = []
     rows: list[LegendRow] = []
     y, mark = MARGIN, 1
     tops = []
-    for axis, slug, title in (
+    for axis, slug, view_title in (
         (0, "front", "Section from the front"),
         (1, "side", "Section from the right side"),
     ):
         tops.append(y - MARGIN)
         view, measured, y = _view(
-            plan, unit, stance, axis=axis, names=(slug, title), y=y, ratio=ratio, mark=mark
+            plan,
+            unit,
+            stance,
+            axis=axis,
+            names=(slug, f"{view_title}: does not pass" if refused else view_title),
+            y=y,
+            ratio=ratio,
+            mark=mark,
         )
         views.append(view)
         mark += len(measured)
@@ -96,7 +106,7 @@ def _sheet(
         height_units=round(bottom, 1),
         ratio=ratio,
         scale=scale_text(ratio),
-        title=f"{plan.unit_name} in the carton {plan.carton.name}, in section",
+        title=f"{title}, in section",
         description=summarise(plan, choice=choice),
         views=tuple(views),
         scale_bars=bars,
@@ -106,7 +116,7 @@ def _sheet(
         legend=tuple(rows),
         layers=layer_rows(plan, layers),
         keys=keys,
-        figures=packing_figures(plan, unit, stance),
+        figures=() if refused else packing_figures(plan, unit, stance, choice=choice),
         facts=describe(plan, choice=choice),
         plates=(*plates, Plate("foot", "Scale and title block", foot, round(bottom - foot, 3))),
     )
