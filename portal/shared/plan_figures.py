@@ -69,6 +69,14 @@ def band_words(check: Check) -> str:
     return "" if least == most else _("%(least)s to %(most)s") % {"least": least, "most": most}
 
 
+def middle_words(check: Check) -> str:
+    """Return the margin by the middle of the estimates and at best, or nothing where nothing is uncertain."""
+    if not band_words(check):
+        return ""
+    middle, best = margin_words(check.margin_ratio), margin_words(check.margin_ratio_most)
+    return _("%(middle)s by the middle of the estimates, %(best)s at best") % {"middle": middle, "best": best}
+
+
 def _row(check: Check, *, limiting: str, units: UnitChoice) -> CheckShown:
     return CheckShown(
         sentence=check.sentence,
