@@ -1,7 +1,7 @@
-"""The strip-and-pack page as steps to tick: the frozen strip list by kind, then the frozen plan in order."""
+"""The strip-and-pack page as steps to tick: the frozen strip list part by part, then the frozen plan."""
 
 import re
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from django.utils.translation import gettext as _
@@ -93,22 +93,45 @@ class StepGroup:
 
 
 def strip_groups(listed: StripList, *, ticked: frozenset[str]) -> tuple[StepGroup, ...]:
-    """Return the strip list in its order, cut where the kind of step changes."""
+    """Return what is done before draining, in its order, cut where the kind of step changes."""
+    wet = set(_from_draining_on(listed))
+    return _grouped((item for item in listed.items if item not in wet), ticked=ticked)
+
+
+def draining_groups(listed: StripList, *, ticked: frozenset[str]) -> tuple[StepGroup, ...]:
+    """Return the draining and what can only be done after it; nothing for a unit that is not drained."""
+    return _grouped(_from_draining_on(listed), ticked=ticked)
+
+
+def _from_draining_on(listed: StripList) -> tuple[StripItem, ...]:
+    if not listed.only(A.DRAIN):
+        return ()
+    return tuple(
+        item
+        for item in listed.items
+        if item.action in (A.DRAIN, A.CAP) or (item.action is A.TAKE_OFF and item.once_empty)
+    )
+
+
+def _grouped(items: Iterable[StripItem], *, ticked: frozenset[str]) -> tuple[StepGroup, ...]:
     groups: list[tuple[StripAction, list[TickStep]]] = []
-    for item in listed.items:
+    for item in items:
+        if item.action is A.SEND_ALONG:
+            continue
         if not groups or groups[-1][0] is not item.action:
             groups.append((item.action, []))
         groups[-1][1].append(_strip_step(item, ticked=ticked))
     return tuple(StepGroup(str(ACTION_WORDS[action]), tuple(steps)) for action, steps in groups)
 
 
-def pack_steps(plan: ParcelPlan | None, *, ticked: frozenset[str]) -> tuple[TickStep, ...]:
-    """Return the plan's packing steps, or the general ones when there is no plan."""
-    if plan is None:
-        return tuple(
-            _step(f"pack-{slug}", str(words), str(why), ticked=ticked) for slug, words, why in GENERAL_STEPS
-        )
-    return tuple(_step(f"pack-{step.slug}", step.instruction, step.why, ticked=ticked) for step in plan.steps)
+def pack_steps(plan: ParcelPlan | None, *, listed: StripList, ticked: frozenset[str]) -> tuple[TickStep, ...]:
+    """Return what is sent along, then the plan's packing steps, or the general ones when there is no plan."""
+    along = tuple(_strip_step(item, ticked=ticked) for item in listed.only(A.SEND_ALONG))
+    rows = [(step.slug, step.instruction, step.why) for step in plan.steps] if plan else GENERAL_STEPS
+    return (
+        *along,
+        *(_step(f"pack-{slug}", str(words), str(why), ticked=ticked) for slug, words, why in rows),
+    )
 
 
 def needs(plan: ParcelPlan | None, *, units: str) -> tuple[Need, ...]:

@@ -11,7 +11,7 @@ from django.views.decorators.http import require_http_methods, require_POST
 from jobs.domain.errors import JobsError
 from jobs.domain.stages import EventKind
 from jobs.models import Job
-from jobs.selectors import customer_jobs, own_carton
+from jobs.selectors import customer_findings, customer_jobs, own_carton
 from jobs.selectors.customer_jobs import JobSeen
 from jobs.selectors.shop import zone
 from jobs.services import parcels as parcel_service
@@ -97,6 +97,7 @@ def pack_page(
     if work is None:
         return render(request, "customer/pack_not_yet.html", {"job": job, "title_cells": title_cells_of(job)})
     gate, plan = work.gate, work.plan
+    parcel = customer_findings.parcel_in(seen.entries)
     drawing = draw_frozen_plan(job, plan=plan, units=units) if plan else None
     started = now.astimezone(zone())
     initial = {"drained_on": started.date(), "drained_time": f"{started:%H:%M}"}
@@ -105,6 +106,7 @@ def pack_page(
         "job": job,
         "seen": seen,
         "work": work,
+        "posted_on": parcel.on if parcel else None,
         "counts": count_words(work.progress),
         **plan_context(plan, drawing=drawing, units=units),
         "may_try_carton": seen.may(EventKind.DRAINED.value) and own_carton.knows_unit(job),

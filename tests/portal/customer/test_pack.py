@@ -37,8 +37,8 @@ def test_the_list_is_not_shown_before_the_shop_s_yes(shop, let_in):
 def test_the_steps_stand_in_the_order_of_the_work_each_with_its_reason(shop, let_in):
     job = cleared()
     page = let_in(job).get(f"/job/{job.number}/pack/").content.decode()
-    heads = ("Photograph first", "Take off and keep", "Drain and air", "Cap", "Leave on")
-    at = [page.index(f"<h3>{head}</h3>") for head in heads]
+    heads = ("h3>Photograph first", "h3>Take off and keep", "h3>Leave on", "h2>2 Drain and air", "h3>Cap")
+    at = [page.index(f"<{head}</") for head in heads]
     assert at == sorted(at)
     assert page.count('class="why"') == page.count('class="step tick') > 10
 
@@ -302,6 +302,47 @@ def test_tables_pictures_and_formulas_are_folded_away_and_all_there(shop, let_in
     assert all(escape(note) in fold_of(page, "Carton, weight and material") for note in plan.notes)
 
 
+def test_the_part_before_draining_asks_for_nothing_that_only_draining_makes_possible(shop, let_in):
+    page = let_in(job := cleared()).get(f"/job/{job.number}/pack/").content.decode()
+    strip, wet = (page.split(f'id="{part}"')[1].split("</section>")[0] for part in ("strip", "gate"))
+    for slug in (
+        "before_draining",
+        "drain_bowl_plug",
+        "drain_and_air",
+        "smell_on_posting_day",
+        "inlets_capped",
+    ):
+        assert f'value="strip-{slug}"' in wet
+        assert f'value="strip-{slug}"' not in strip
+    assert wet.index("before_draining") < wet.index("drain_bowl_plug") < wet.index("drain_and_air")
+
+
+def test_what_is_sent_along_is_told_where_the_parcel_is_packed(shop, let_in):
+    job = cleared(unit_model="pellmar-pl2030")
+    page = let_in(job).get(f"/job/{job.number}/pack/").content.decode()
+    assert 'value="strip-send_bowl"' in page.split('id="packing"')[1]
+    assert page.count('value="strip-send_bowl"') == 2
+
+
+def test_once_posted_the_page_says_so_and_offers_no_slip(shop, let_in):
+    job = make_job(stage="posted", now=timezone.now() - timedelta(days=9))
+    browser = let_in(job)
+    page = browser.get(f"/job/{job.number}/pack/").content.decode()
+    assert page.count("Posted on ") == 2
+    for past in ("It may be posted today", "ticked", "Print the slip", "I have posted it", "PDF, A4"):
+        assert past not in page
+    assert "Copy: posted on " in browser.get(f"/job/{job.number}/slip/").content.decode()
+    assert "Copy: posted on " not in slip_of_a_cleared_job(let_in)
+
+
+def slip_of_a_cleared_job(let_in):
+    job = cleared(name="Bram Dunnage", email="bram@example.com")
+    pass_gate(job)
+    page = let_in(job).get(f"/job/{job.number}/slip/").content.decode()
+    assert "put this sheet inside the box" in page
+    return page
+
+
 def test_what_to_get_stands_before_the_first_step(shop, let_in):
     job = cleared()
     page = let_in(job).get(f"/job/{job.number}/pack/").content.decode()
@@ -339,7 +380,8 @@ def test_a_finished_part_is_folded_and_the_next_one_open(shop, let_in):
     browser = let_in(job)
     page = browser.get(f"/job/{job.number}/pack/").content.decode()
     keys = [part.split('"')[0] for part in page.split('name="shown" value="')[1:]]
-    strip = [key for key in keys if key.startswith("strip-")]
+    inside = page.split('id="strip"')[1].split("</section>")[0]
+    strip = [key for key in keys if f'value="{key}"' in inside]
     pass_gate(job)
     gone = browser.post(f"/job/{job.number}/pack/", {"shown": strip, "done": strip})
     assert gone.url.split("#")[1] == next(key for key in keys if key.startswith("pack-"))
