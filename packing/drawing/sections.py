@@ -15,6 +15,7 @@ from packing.drawing.measures import level_measures, upright_measures
 from packing.drawing.packing_figures import packing_figures
 from packing.drawing.shapes import (
     LINE_HEIGHT,
+    PRINT_WIDTH_MM,
     RING_RADIUS,
     SHEET_WIDTH,
     Dimension,
@@ -30,8 +31,10 @@ from packing.parcel.outcome import ParcelPlan, Verdict
 from packing.parcel.unit import PackUnit, Stance, stand
 from packing.quantities import UnitChoice
 
-# Units a millimetre; with a quarter of a millimetre of paper a unit: 1:2, 1:4, 1:5, 1:8, 1:10, 1:20, 1:40.
-RATIOS = (2.0, 1.0, 0.8, 0.5, 0.4, 0.2, 0.1)
+# Close enough to each other that little of the sheet stays blank: 1, 2 and 5 by ISO 5455, the others go with
+# inches to the foot, or lie between (common practice).
+SCALES = (2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0, 12.0, 16.0, 20.0, 25.0, 40.0)
+RATIOS = tuple(SHEET_WIDTH / PRINT_WIDTH_MM / scale for scale in SCALES)  # sheet units a millimetre
 LEFT_ROOM = 27.0
 HEIGHT_MOST = 500.0  # 125 mm of paper, half a page, and about one screen of a phone
 
