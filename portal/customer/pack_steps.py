@@ -9,6 +9,7 @@ from django.utils.translation import gettext_lazy
 
 from packing.catalogue.schema import StripAction
 from packing.parcel.outcome import ParcelPlan
+from packing.parcel.reader import hold_together
 from packing.parcel.shopping import Need, things_to_get
 from packing.quantities import UnitChoice
 from packing.strip.safety import DEFERRAL
@@ -136,7 +137,8 @@ def pack_steps(plan: ParcelPlan | None, *, listed: StripList, ticked: frozenset[
 
 def needs(plan: ParcelPlan | None, *, units: str) -> tuple[Need, ...]:
     """Return what to get together before packing, by the plan or in general."""
-    return things_to_get(plan, choice=UnitChoice(units)) if plan else _general_needs()
+    found = things_to_get(plan, choice=UnitChoice(units)) if plan else _general_needs()
+    return tuple(Need(need.slug, hold_together(need.amount), hold_together(need.name)) for need in found)
 
 
 def without_deferral(cautions: Sequence[str]) -> tuple[str, ...]:

@@ -18,6 +18,7 @@ from jobs.selectors import customer_jobs, own_carton
 from jobs.services import parcels
 from packing.errors import PackingError
 from packing.parcel.outcome import ParcelPlan, Verdict
+from packing.parcel.reader import told_in
 from packing.quantities import UnitChoice
 from portal.customer.forms.carton import CartonForm, typed_again
 from portal.customer.own_jobs import actor_of, customer_of, own_job
@@ -75,6 +76,8 @@ def _context(
             job, carton=carton_of(form.own_carton()), choice=UnitChoice(units)
         )
         refused = own_carton.describe_refused_materials(job, materials=tuple(form.cleaned_data["materials"]))
+    choice = UnitChoice(units)
+    plan, mended = (told_in(each, choice=choice) if each else None for each in (plan, mended))
     drawn = mended or plan
     drawing = draw_frozen_plan(job, plan=drawn, units=units) if drawn else None
     return {

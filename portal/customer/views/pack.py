@@ -37,7 +37,7 @@ def pack(request: HttpRequest, *, job: Job) -> HttpResponse:
     if request.method == "POST" and seen.may(EventKind.DRAINED.value):
         now = timezone.now()
         _save_ticks(request, job=job, seen=seen, now=now)
-        work = pack_work(job, seen=seen, now=now)
+        work = pack_work(job, seen=seen, units=customer_of(job).unit_choice, now=now)
         if work is not None and "at_once" in request.POST:
             return JsonResponse(count_words(work.progress))
         way = next((way for way in ways_on(job) if way.key == request.POST.get("go")), None)
@@ -93,7 +93,7 @@ def pack_page(
 ) -> HttpResponse:
     """Return the page, with the form that was refused as it was sent."""
     now, units = timezone.now(), customer_of(job).unit_choice
-    work = pack_work(job, seen=seen, now=now)
+    work = pack_work(job, seen=seen, units=units, now=now)
     if work is None:
         return render(request, "customer/pack_not_yet.html", {"job": job, "title_cells": title_cells_of(job)})
     gate, plan = work.gate, work.plan

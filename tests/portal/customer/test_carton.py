@@ -166,7 +166,7 @@ def test_using_it_makes_it_the_plan_on_the_pack_page(shop, let_in):
     browser = let_in(job)
     page = browser.post(address(job), ROOMY, follow=True).content.decode()
     assert "This plan is for your own carton" in page
-    assert "400 x 400 x 400 mm double-wall" in page
+    assert "400 × 400 × 400\u00a0mm double-wall" in page
 
 
 def test_the_button_sends_again_what_was_asked(shop, let_in):
@@ -270,7 +270,7 @@ def test_a_refusal_tells_the_worst_first(shop, let_in):
     job = cleared()
     page = ask(let_in(job), job, **{**TIGHT, **dict.fromkeys(("length", "width", "height"), "320")})
     limits, margin = (
-        re.sub(r"<.*?>", "", re.search(f"{head}</dt><dd>(.*?)</dd>", page, re.S)[1])
+        re.sub(r"<.*?>", "", re.search(f"{head}</dt><dd>(.*?)</dd>", page, re.S)[1]).replace("\u00a0", " ")
         for head in ("What limits it", "Its margin")
     )
     told = re.search(

@@ -1,5 +1,6 @@
 """Strip, drain, air, pack: the ticks, the gate that unlocks the slip, the drawing, the posting."""
 
+import re
 from datetime import timedelta
 
 import pytest
@@ -10,6 +11,8 @@ from jobs.models import StepTick
 from jobs.selectors import customer_findings, customer_jobs
 from jobs.selectors import parcels as parcels_of
 from jobs.services import parcels
+from packing.parcel.reader import told_in
+from packing.quantities import UnitChoice
 from tests.factories import WORKSHOP, make_job
 
 pytestmark = pytest.mark.django_db
@@ -297,9 +300,32 @@ def test_tables_pictures_and_formulas_are_folded_away_and_all_there(shop, let_in
     assert fold_of(page, "What the numbers measure").count("<tr>") > len(plan.clearances)
     assert fold_of(page, "Layer by layer, in pictures").count('class="dw-step"') == len(plan.layers) + 1
     figures = fold_of(page, "The figures behind it")
-    assert all(escape(check.sentence) in figures for check in plan.checks)
+    told = told_in(plan, choice=UnitChoice(job.customer.unit_choice))
+    assert all(escape(check.sentence) in figures for check in told.checks)
     assert plan.notes
-    assert all(escape(note) in fold_of(page, "Carton, weight and material") for note in plan.notes)
+    assert all(escape(note) in fold_of(page, "Carton, weight and material") for note in told.notes)
+
+
+def test_a_reader_of_inches_has_inches_first_in_the_steps_the_pictures_and_the_list(shop, let_in):
+    job = cleared(unit_choice="imperial")
+    page = let_in(job).get(f"/job/{job.number}/pack/").content.decode().replace("\u00a0", " ")
+    for part in ('class="needs"', 'id="packing-plan"', 'class="dw-steps"'):
+        words = page.split(part)[1].split("The figures behind it")[0]
+        assert re.search(r"\d in \(\d", words), part
+        assert not re.search(r"\d mm \(\d", words), part
+
+
+def test_a_source_is_named_once_and_advice_never_decides(shop, let_in):
+    job = cleared()
+    figures = fold_of(let_in(job).get(f"/job/{job.number}/pack/").content.decode(), "The figures behind it")
+    sources = re.findall(r"<li>(.*?)</li>", figures.split('<ol class="small">')[1].split("</ol>")[0])
+    assert len(sources) == len(set(sources)) > 4
+    rows = figures.split("<tbody")[1].split("</tbody>")[0]
+    assert not [source for source in sources if source in rows]
+    numbers = {int(each) for found in re.findall(r"\[([\d, ]+)\]", rows) for each in found.split(", ")}
+    assert numbers == set(range(1, len(sources) + 1))
+    [decides] = [row for row in rows.split("<tr") if "This one decides" in row]
+    assert "Advice, not a rule" not in decides
 
 
 def test_the_part_before_draining_asks_for_nothing_that_only_draining_makes_possible(shop, let_in):
