@@ -11,6 +11,7 @@ from packing.drawing.geometry import (
 )
 from packing.drawing.shapes import Area, Outline, PackingFigure, Stroke
 from packing.parcel.outcome import Layer, ParcelPlan
+from packing.parcel.reader import hold_together
 from packing.parcel.unit import PackUnit, Stance
 from packing.quantities import UnitChoice, show_length
 
@@ -37,7 +38,7 @@ def packing_figures(
                 slug=layer.slug,
                 number=number,
                 title=TITLES.get(layer.slug, layer.name.capitalize()),
-                words=f"{layer.instruction} Up to {show_length(layer.to_mm, choice=choice)}.",
+                words=hold_together(f"{layer.instruction} Up to {show_length(layer.to_mm, choice=choice)}."),
                 width_units=FIGURE_WIDTH,
                 height_units=height,
                 areas=areas,
@@ -47,7 +48,7 @@ def packing_figures(
         )
     body, centre_lines = unit_areas(plan, unit, stance, frame)
     closed = (*cushion_areas(plan, frame, stance.projections), *wall_areas(plan, frame), *body)
-    crown = show_length(plan.crown_mm, choice=choice)
+    crown = hold_together(show_length(plan.crown_mm, choice=choice))
     return (
         *found,
         PackingFigure(

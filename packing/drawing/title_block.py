@@ -13,6 +13,7 @@ from packing.drawing.shapes import (
 )
 from packing.parcel.drop import show_drop_height
 from packing.parcel.outcome import ParcelPlan, Verdict
+from packing.parcel.reader import hold_together
 from packing.quantities import MM_PER_IN, UnitChoice, show_mass, show_size
 
 MARGIN = 6.0
@@ -61,7 +62,7 @@ def draw_title_block(
     for at, text in enumerate(rows):
         label = make_label(
             "title-name" if at == 0 else "title",
-            lines=wrap(text, room_units=SHEET_WIDTH - 2 * MARGIN - 12),
+            lines=wrap(hold_together(text), room_units=SHEET_WIDTH - 2 * MARGIN - 12),
             x=MARGIN + 6,
             y=y + 3,
         )

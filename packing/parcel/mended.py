@@ -9,6 +9,7 @@ from packing.parcel.outcome import ParcelPlan, Verdict
 from packing.parcel.plan import judge_carton
 from packing.parcel.tables import stock_materials
 from packing.parcel.unit import PackUnit
+from packing.quantities import UnitChoice, show_size
 
 TO_GET = Source("a carton still to get; its board is as this plan assumes it", Origin.ESTIMATE)
 
@@ -46,5 +47,5 @@ def mended_plan(
 
 
 def _name(carton: Carton) -> str:
-    size = f"{carton.length_mm:.0f} × {carton.width_mm:.0f} × {carton.height_mm:.0f} mm"
+    size = show_size(carton.length_mm, carton.width_mm, carton.height_mm, choice=UnitChoice.METRIC)
     return f"{size} {carton.wall.value}-wall{', used' if carton.used else ''}"

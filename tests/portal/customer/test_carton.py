@@ -166,7 +166,7 @@ def test_using_it_makes_it_the_plan_on_the_pack_page(shop, let_in):
     browser = let_in(job)
     page = browser.post(address(job), ROOMY, follow=True).content.decode()
     assert "This plan is for your own carton" in page
-    assert "400 × 400 × 400\u00a0mm double-wall" in page
+    assert "400 × 400 × 400 mm (15 3/4 × 15 3/4 × 15 3/4 in) double-wall" in page.replace("\u00a0", " ")
 
 
 def test_the_button_sends_again_what_was_asked(shop, let_in):
@@ -175,7 +175,7 @@ def test_the_button_sends_again_what_was_asked(shop, let_in):
     sent = use_form(ask(browser, job))
     browser.post(address(job), sent)
     job.refresh_from_db()
-    assert parcels.plan_in(job).carton.name == "400 x 400 x 400 mm double-wall"
+    assert parcels.plan_in(job).carton.name == "400 × 400 × 400 mm (15 3/4 × 15 3/4 × 15 3/4 in) double-wall"
     assert job.customer_carton["materials"] == ROOMY["materials"]
 
 
@@ -290,6 +290,8 @@ def test_a_carton_whose_board_is_only_advised_against_is_not_told_to_be_changed(
     foam = {"materials": ["polyethylene-plank", "bubble-wrap"]}
     page = ask(let_in(job), job, **{**ROOMY, **LIGHT_BOARD, **foam})
     assert heading(page) == "Yes, but better board is advised for dense metal"
+    assert "1.00 is advised" in page
+    assert "1.00 is needed" not in page
     assert "with a change" not in page
     assert "Do this, and it will do" not in page
     assert "Better still" in page
