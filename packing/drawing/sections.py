@@ -32,8 +32,8 @@ from packing.parcel.unit import PackUnit, Stance, stand
 from packing.quantities import UnitChoice
 
 # Close enough to each other that little of the sheet stays blank: 1, 2 and 5 by ISO 5455, the others go with
-# inches to the foot, or lie between (common practice).
-SCALES = (2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0, 12.0, 16.0, 20.0, 25.0, 40.0)
+# inches to the foot (common practice), or lie between; the bars below the sections tell the scale as well.
+SCALES = (2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 7.0, 8.0, 10.0, 12.0, 16.0, 20.0, 25.0, 40.0)
 RATIOS = tuple(SHEET_WIDTH / PRINT_WIDTH_MM / scale for scale in SCALES)  # sheet units a millimetre
 LEFT_ROOM = 27.0
 HEIGHT_MOST = 500.0  # 125 mm of paper, half a page, and about one screen of a phone

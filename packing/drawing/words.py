@@ -13,7 +13,7 @@ def summarise(plan: ParcelPlan, *, choice: UnitChoice = UnitChoice.METRIC) -> st
     carton, stand = plan.carton, plan.orientation
     size = show_size(carton.length_mm, carton.width_mm, carton.height_mm, choice=choice)
     least = min(plan.clearances, key=lambda item: item.at_rest_mm)
-    return (
+    return hold_together(
         f"Two sections of a carton, inside {size}. {stand.sentence} The least distance to a wall is "
         f"{show_length(max(0.0, least.at_rest_mm), choice=choice)}: {least.name}."
     )

@@ -192,10 +192,10 @@ def test_both_sections_print_side_by_side_on_a4_and_letter_at_their_stated_scale
         assert plate.height_units / plate.height_mm == pytest.approx(
             sheet.width_units / sheet.width_mm, rel=0.01
         )
-    # ISO 5455 recommends 1, 2, 5 and their tens; 3 to 16 are inches to the foot, 25 and 2.5 lie between
-    # (common practice).
+    # ISO 5455 recommends 1, 2, 5 and their tens; 3 to 16 but 7 are inches to the foot (common practice); 2.5,
+    # 7 and 25 lie between.
     denominator = float(scale_text(sheet.ratio).removeprefix("1 : "))
-    assert denominator in (2, 2.5, 3, 4, 5, 6, 8, 10, 12, 16, 20, 25)
+    assert denominator in (2, 2.5, 3, 4, 5, 6, 7, 8, 10, 12, 16, 20, 25)
     drawn = measured(text, sheet)["clearance-left"][0] * sheet.ratio * sheet.width_mm / sheet.width_units
     assert drawn * denominator == pytest.approx(plan.clearances[0].at_rest_mm, abs=0.5)
 
