@@ -8,7 +8,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from packing.catalogue.schema import StripAction
-from packing.parcel.outcome import ParcelPlan
+from packing.parcel.outcome import ParcelPlan, Verdict
 from packing.parcel.reader import hold_together
 from packing.parcel.shopping import Need, things_to_get
 from packing.quantities import UnitChoice
@@ -126,8 +126,13 @@ def _grouped(items: Iterable[StripItem], *, ticked: frozenset[str]) -> tuple[Ste
 
 
 def pack_steps(plan: ParcelPlan | None, *, listed: StripList, ticked: frozenset[str]) -> tuple[TickStep, ...]:
-    """Return what is sent along, then the plan's packing steps, or the general ones when there is no plan."""
+    """Return what is sent along, then the plan's packing steps, or the general ones when there is no plan.
+
+    By a plan that does not pass nothing is packed: it has no steps here.
+    """
     along = tuple(_strip_step(item, ticked=ticked) for item in listed.only(A.SEND_ALONG))
+    if plan is not None and plan.verdict is Verdict.NO:
+        return along
     rows = [(step.slug, step.instruction, step.why) for step in plan.steps] if plan else GENERAL_STEPS
     return (
         *along,
@@ -136,7 +141,9 @@ def pack_steps(plan: ParcelPlan | None, *, listed: StripList, ticked: frozenset[
 
 
 def needs(plan: ParcelPlan | None, *, units: str) -> tuple[Need, ...]:
-    """Return what to get together before packing, by the plan or in general."""
+    """Return what to get together before packing, by the plan or in general; nothing for a refused plan."""
+    if plan is not None and plan.verdict is Verdict.NO:
+        return ()
     found = things_to_get(plan, choice=UnitChoice(units)) if plan else _general_needs()
     return tuple(Need(need.slug, hold_together(need.amount), hold_together(need.name)) for need in found)
 

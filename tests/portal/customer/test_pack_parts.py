@@ -8,9 +8,12 @@ from django.utils import timezone
 from django.utils.html import escape
 
 from jobs.selectors import parcels as parcels_of
+from packing.parcel.plan import judge_carton
 from packing.parcel.reader import told_in
+from packing.plain import to_plain
 from packing.quantities import UnitChoice
 from tests.factories import make_job
+from tests.packing.parcel.units import carton, four_barrel, named
 from tests.portal.customer.cleared import cleared, pass_gate
 
 pytestmark = pytest.mark.django_db
@@ -143,3 +146,15 @@ def test_a_finished_part_is_folded_and_the_next_one_open(shop, let_in):
     assert '<details class="part">' in page.split('id="strip"')[1].split("<summary")[0]
     assert '<details class="part" open>' in page.split('id="packing"')[1].split("<summary")[0]
     assert f"all {len(strip)} ticked" in page
+
+
+def test_by_a_plan_that_does_not_pass_nothing_is_packed(shop, let_in):
+    job = cleared()
+    unit, box = four_barrel(), carton(235, 180, 150)
+    refused = judge_carton(unit, carton=box, materials=named("grocery-bags"), carrier=None)
+    job.plan = to_plain(refused)
+    job.save(update_fields=["plan"])
+    page = let_in(job).get(f"/job/{job.number}/pack/").content.decode()
+    assert "It does not pass: do not pack by this plan, ask us first" in page
+    for tempting in ('value="pack-', "What you need to get", "Layer by layer", "Where the material goes"):
+        assert tempting not in page
