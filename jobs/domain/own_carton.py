@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from packing.catalogue.schema import Carton, Origin, Source, Wall
 from packing.parcel.tables import BoxRow, box_rows, flutes, load_table
-from packing.quantities import kg_from_lb, kn_m_from_lb_in, kpa_from_psi
+from packing.quantities import UnitChoice, kg_from_lb, kn_m_from_lb_in, kpa_from_psi, show_size
 
 SLUG = "own"
 SIDE_LEAST_MM = 40.0
@@ -94,7 +94,7 @@ def own_carton_of(carton: Carton) -> OwnCarton | None:
 
 
 def _name(own: OwnCarton) -> str:
-    size = f"{own.length_mm:.0f} x {own.width_mm:.0f} x {own.height_mm:.0f} mm"
+    size = show_size(own.length_mm, own.width_mm, own.height_mm, choice=UnitChoice.METRIC)
     return f"{size} {own.wall.value}-wall{', used' if own.used else ''}"
 
 

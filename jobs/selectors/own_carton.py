@@ -10,6 +10,7 @@ from packing import selectors as catalogue
 from packing.catalogue.schema import Carton, EntryKind, Material, UnitModel
 from packing.errors import UnknownEntry
 from packing.parcel.margins import material_refusal
+from packing.parcel.mended import mended_plan
 from packing.parcel.misfit import describe_misfit
 from packing.parcel.outcome import ParcelPlan
 from packing.parcel.plan import judge_carton
@@ -53,6 +54,21 @@ def judge_for(job: Job, *, carton: Carton, materials: tuple[str, ...], today: da
         pack_unit(model, leg=Leg.TO_SHOP),
         carton=carton,
         materials=at_hand,
+        carrier=stock.carrier(Leg.TO_SHOP),
+        drop_test=stock.drop_test,
+    )
+
+
+def mended_for(job: Job, *, plan: ParcelPlan, materials: tuple[str, ...], today: date) -> ParcelPlan | None:
+    """Return the plan once the changes told for a refused carton are made; None where none of it passes."""
+    published, model = catalogue.catalogue(), _model_of(job)
+    if model is None:
+        return None
+    stock = stock_on(today, published=published)
+    return mended_plan(
+        plan,
+        unit=pack_unit(model, leg=Leg.TO_SHOP),
+        at_hand=[published.materials[slug] for slug in materials if slug in published.materials],
         carrier=stock.carrier(Leg.TO_SHOP),
         drop_test=stock.drop_test,
     )

@@ -3,9 +3,14 @@
 from packing.catalogue.curves import curve_problems
 from packing.catalogue.field_rules import between, blank, figure, repeated, share_between
 from packing.catalogue.schema import Carrier, Carton, Material
+from packing.parcel.entries import (
+    SETTLES_MOST_SHARE,
+    UNCERTAINTY_MOST_SHARE,
+    impossible_in_board,
+    impossible_in_material,
+)
 from packing.plain import Problem
 
-SETTLES_MOST_SHARE = 0.9
 CARTON_SIDE_LEAST_MM, CARTON_SIDE_MOST_MM = 40.0, 2000.0
 CALIPER_LEAST_MM, CALIPER_MOST_MM = 0.5, 25.0
 ECT_LEAST_KN_M, ECT_MOST_KN_M = 1.0, 40.0
@@ -17,22 +22,15 @@ DIVISOR_LEAST_CM3_KG, DIVISOR_MOST_CM3_KG = 2000.0, 10000.0
 def material_problems(material: Material) -> tuple[Problem, ...]:
     """Return everything that stops a material from being published."""
     problems: list[Problem] = [*blank({"name": material.name, "count_name": material.count_name})]
-    for key, value in (
-        ("curve_a_kpa", material.curve_a_kpa),
-        ("curve_b_m3_kj", material.curve_b_m3_kj),
-        ("density_kg_m3", material.density_kg_m3),
-        ("count_litres", material.count_litres),
-    ):
-        if not value > 0.0:
-            problems.append((key, f"{figure(value)} cannot be right; give a value above 0."))
+    shares = {"settles_share": SETTLES_MOST_SHARE, "uncertainty_share": UNCERTAINTY_MOST_SHARE}
+    for key, most in shares.items():  # typed, and so told, in percent
+        problems += share_between(getattr(material, key), least=0.0, most=most, key=key)
+    refused = impossible_in_material(material)
+    problems += ((key, str(refusal)) for key, refusal in refused if key not in shares)
     if not 0.0 < material.stress_least_kpa < material.stress_most_kpa:
         problems.append(
             ("stress_most_kpa", "the usable stresses run backwards; the least is above 0 and below the most.")
         )
-    problems += share_between(material.settles_share, least=0.0, most=SETTLES_MOST_SHARE, key="settles_share")
-    problems += share_between(material.uncertainty_share, least=0.0, most=1.0, key="uncertainty_share")
-    for at, thickness_mm in enumerate(material.thicknesses_mm, 1):
-        problems += between(thickness_mm, least=0.5, most=500.0, key=f"thicknesses_mm[{at}]", unit="mm")
     return (*problems, *curve_problems(material))
 
 
@@ -54,14 +52,7 @@ def carton_problems(carton: Carton) -> tuple[Problem, ...]:
     problems += between(
         carton.board_g_m2, least=BOARD_LEAST_G_M2, most=BOARD_MOST_G_M2, key="board_g_m2", unit="g/m²"
     )
-    for key, value in (
-        ("burst_kpa", carton.burst_kpa),
-        ("puncture_j", carton.puncture_j),
-        ("certificate_gross_kg", carton.certificate_gross_kg),
-    ):
-        if value is not None and not value > 0.0:
-            problems.append((key, "give a value above 0, or leave it out when it is not known."))
-    return tuple(problems)
+    return (*problems, *((key, str(refusal)) for key, refusal in impossible_in_board(carton)))
 
 
 def carton_warnings(carton: Carton) -> tuple[Problem, ...]:

@@ -190,7 +190,7 @@ def letters(
     count = len(heights)
     for at, (slug, y, value_mm) in enumerate(reversed(heights)):
         ring_y = max(y, free + RING_RADIUS)
-        free = ring_y + RING_RADIUS + 1
+        free = ring_y + RING_RADIUS + APART
         ring = Ring("ABCDEFGHJK"[count - 1 - at], x, round(ring_y, 3))
         leader = Stroke("leader", (x + RING_RADIUS, ring.y), (from_x, y))
         found.append(

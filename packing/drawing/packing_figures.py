@@ -11,6 +11,7 @@ from packing.drawing.geometry import (
 )
 from packing.drawing.shapes import Area, Outline, PackingFigure, Stroke
 from packing.parcel.outcome import Layer, ParcelPlan
+from packing.parcel.reader import hold_together
 from packing.parcel.unit import PackUnit, Stance
 from packing.quantities import UnitChoice, show_length
 
@@ -19,7 +20,9 @@ SIDE_ROOM = 26.0
 TITLES = {"base": "Base", "seat": "Seat", "sides": "Sides", "projections": "Round it", "top": "Top"}
 
 
-def packing_figures(plan: ParcelPlan, unit: PackUnit, stance: Stance) -> tuple[PackingFigure, ...]:
+def packing_figures(
+    plan: ParcelPlan, unit: PackUnit, stance: Stance, *, choice: UnitChoice
+) -> tuple[PackingFigure, ...]:
     """Return a picture for each layer of the plan with the carton open, and one of the closed carton."""
     ratio = (FIGURE_WIDTH - 2 * SIDE_ROOM) / plan.outside_length_mm
     head = 22.0 + plan.crown_mm * ratio
@@ -35,7 +38,7 @@ def packing_figures(plan: ParcelPlan, unit: PackUnit, stance: Stance) -> tuple[P
                 slug=layer.slug,
                 number=number,
                 title=TITLES.get(layer.slug, layer.name.capitalize()),
-                words=f"{layer.instruction} Up to {show_length(layer.to_mm, choice=UnitChoice.METRIC)}.",
+                words=hold_together(f"{layer.instruction} Up to {show_length(layer.to_mm, choice=choice)}."),
                 width_units=FIGURE_WIDTH,
                 height_units=height,
                 areas=areas,
@@ -45,7 +48,7 @@ def packing_figures(plan: ParcelPlan, unit: PackUnit, stance: Stance) -> tuple[P
         )
     body, centre_lines = unit_areas(plan, unit, stance, frame)
     closed = (*cushion_areas(plan, frame, stance.projections), *wall_areas(plan, frame), *body)
-    crown = show_length(plan.crown_mm, choice=UnitChoice.METRIC)
+    crown = hold_together(show_length(plan.crown_mm, choice=choice))
     return (
         *found,
         PackingFigure(

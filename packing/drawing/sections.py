@@ -15,6 +15,7 @@ from packing.drawing.measures import level_measures, upright_measures
 from packing.drawing.packing_figures import packing_figures
 from packing.drawing.shapes import (
     LINE_HEIGHT,
+    PRINT_WIDTH_MM,
     RING_RADIUS,
     SHEET_WIDTH,
     Dimension,
@@ -24,14 +25,16 @@ from packing.drawing.shapes import (
     View,
     make_label,
 )
-from packing.drawing.title_block import MARGIN, draw_scale_bars, draw_title_block, scale_text
+from packing.drawing.title_block import MARGIN, REFUSED, draw_scale_bars, draw_title_block, scale_text
 from packing.drawing.words import describe, hatch_keys, layer_rows, legend_row, summarise
-from packing.parcel.outcome import ParcelPlan
+from packing.parcel.outcome import ParcelPlan, Verdict
 from packing.parcel.unit import PackUnit, Stance, stand
 from packing.quantities import UnitChoice
 
-# Units a millimetre; with a quarter of a millimetre of paper a unit: 1:2, 1:4, 1:5, 1:8, 1:10, 1:20, 1:40.
-RATIOS = (2.0, 1.0, 0.8, 0.5, 0.4, 0.2, 0.1)
+# Close enough to each other that little of the sheet stays blank: 1, 2 and 5 by ISO 5455, the others go with
+# inches to the foot (common practice), or lie between; the bars below the sections tell the scale as well.
+SCALES = (2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 7.0, 8.0, 10.0, 12.0, 16.0, 20.0, 25.0, 40.0)
+RATIOS = tuple(SHEET_WIDTH / PRINT_WIDTH_MM / scale for scale in SCALES)  # sheet units a millimetre
 LEFT_ROOM = 27.0
 HEIGHT_MOST = 500.0  # 125 mm of paper, half a page, and about one screen of a phone
 
@@ -42,7 +45,8 @@ def section_views(
     """Return the sheet of a plan: two sections at one ratio, dimensions, legend, scale bars, title block.
 
     Every distance on the sheet is the plan's distance times `ratio`, to a thousandth of a unit. The ratio is
-    the largest drawing scale at which each section fits half a page. `unit` has to be the one the plan was
+    the largest drawing scale at which each section fits half a page. A refused plan says so at every
+    section and in the title block, and has no sequence of packing. `unit` has to be the one the plan was
     made for. Raises: OutOfRange when it cannot stand as the plan says.
     """
     stance = stand(unit, down=plan.orientation.down, turn=plan.orientation.turn)
@@ -65,17 +69,26 @@ def _right_end(sheet: DrawingSheet) -> float:
 def _sheet(
     plan: ParcelPlan, unit: PackUnit, stance: Stance, *, ratio: float, choice: UnitChoice
 ) -> DrawingSheet:
+    refused = plan.verdict is Verdict.NO
+    title = f"{f'{REFUSED} ' if refused else ''}{plan.unit_name} in the carton {plan.carton.name}"
     views: list[View] = []
     rows: list[LegendRow] = []
     y, mark = MARGIN, 1
     tops = []
-    for axis, slug, title in (
+    for axis, slug, view_title in (
         (0, "front", "Section from the front"),
         (1, "side", "Section from the right side"),
     ):
         tops.append(y - MARGIN)
         view, measured, y = _view(
-            plan, unit, stance, axis=axis, names=(slug, title), y=y, ratio=ratio, mark=mark
+            plan,
+            unit,
+            stance,
+            axis=axis,
+            names=(slug, f"{view_title}: does not pass" if refused else view_title),
+            y=y,
+            ratio=ratio,
+            mark=mark,
         )
         views.append(view)
         mark += len(measured)
@@ -96,7 +109,7 @@ def _sheet(
         height_units=round(bottom, 1),
         ratio=ratio,
         scale=scale_text(ratio),
-        title=f"{plan.unit_name} in the carton {plan.carton.name}, in section",
+        title=f"{title}, in section",
         description=summarise(plan, choice=choice),
         views=tuple(views),
         scale_bars=bars,
@@ -106,7 +119,7 @@ def _sheet(
         legend=tuple(rows),
         layers=layer_rows(plan, layers),
         keys=keys,
-        figures=packing_figures(plan, unit, stance),
+        figures=() if refused else packing_figures(plan, unit, stance, choice=choice),
         facts=describe(plan, choice=choice),
         plates=(*plates, Plate("foot", "Scale and title block", foot, round(bottom - foot, 3))),
     )

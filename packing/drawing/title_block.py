@@ -1,5 +1,7 @@
 """What stands at the foot of a drawing sheet: the scale bars and the title block."""
 
+import re
+
 from packing.drawing.shapes import (
     PRINT_WIDTH_MM,
     SHEET_WIDTH,
@@ -10,10 +12,13 @@ from packing.drawing.shapes import (
     wrap,
 )
 from packing.parcel.drop import show_drop_height
-from packing.parcel.outcome import ParcelPlan
+from packing.parcel.outcome import ParcelPlan, Verdict
+from packing.parcel.reader import hold_together
 from packing.quantities import MM_PER_IN, UnitChoice, show_mass, show_size
 
 MARGIN = 6.0
+REFUSED = "DOES NOT PASS. Do not pack by this drawing."
+NAMES_A_SIZE = re.compile(r"\d ?[x×] ?\d")  # such a name would tell the size twice
 BARS = (("scale-bar-mm", 100.0, "100 mm"), ("scale-bar-in", 4 * MM_PER_IN, "4 in"))
 
 
@@ -37,12 +42,14 @@ def draw_scale_bars(y: float, *, ratio: float) -> tuple[tuple[Bar, ...], float]:
 def draw_title_block(
     plan: ParcelPlan, *, y: float, ratio: float, choice: UnitChoice
 ) -> tuple[tuple[Label, ...], tuple[Stroke, ...], float]:
-    """Return the texts and rules at the foot of the sheet, and its lower edge."""
+    """Return the texts and rules at the foot of the sheet, a refusal first, and its lower edge."""
     carton = plan.carton
     size = show_size(carton.length_mm, carton.width_mm, carton.height_mm, choice=choice)
-    name = f" “{carton.name}”" if carton.name else ""
+    name = f" “{carton.name}”" if carton.name and not NAMES_A_SIZE.search(carton.name) else ""
     leg = "way to the shop" if plan.leg.value == "to_shop" else "way back"
+    refused = (REFUSED,) if plan.verdict is Verdict.NO else ()
     rows = (
+        *refused,
         f"{plan.unit_name}, {leg}",
         f"{carton.wall.value.capitalize()}-wall carton{name}, inside {size}",
         f"Gross {show_mass(plan.gross_mass_kg, choice=choice)}. Made for falls of "
@@ -55,7 +62,7 @@ def draw_title_block(
     for at, text in enumerate(rows):
         label = make_label(
             "title-name" if at == 0 else "title",
-            lines=wrap(text, room_units=SHEET_WIDTH - 2 * MARGIN - 12),
+            lines=wrap(hold_together(text), room_units=SHEET_WIDTH - 2 * MARGIN - 12),
             x=MARGIN + 6,
             y=y + 3,
         )

@@ -4,6 +4,7 @@ from packing.drawing.hatches import BLOCK, CORNERS, PAD, WORDS, hatch_of
 from packing.drawing.layout import Measure
 from packing.drawing.shapes import Dimension, HatchKey, LegendRow
 from packing.parcel.outcome import BlockKind, Clearance, CushionFace, ParcelPlan
+from packing.parcel.reader import hold_together
 from packing.quantities import UnitChoice, show_length, show_mass, show_size
 
 
@@ -12,7 +13,7 @@ def summarise(plan: ParcelPlan, *, choice: UnitChoice = UnitChoice.METRIC) -> st
     carton, stand = plan.carton, plan.orientation
     size = show_size(carton.length_mm, carton.width_mm, carton.height_mm, choice=choice)
     least = min(plan.clearances, key=lambda item: item.at_rest_mm)
-    return (
+    return hold_together(
         f"Two sections of a carton, inside {size}. {stand.sentence} The least distance to a wall is "
         f"{show_length(max(0.0, least.at_rest_mm), choice=choice)}: {least.name}."
     )
@@ -91,7 +92,7 @@ def both_units(value_mm: float) -> tuple[str, str]:
 
 def _in_both(value_mm: float) -> str:
     metric, imperial = both_units(value_mm)
-    return f"{metric} ({imperial})"
+    return hold_together(f"{metric} ({imperial})")
 
 
 def _size(length_mm: float, width_mm: float, height_mm: float, choice: UnitChoice) -> str:

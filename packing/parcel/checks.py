@@ -5,7 +5,7 @@ from packing.parcel.arrangement import NO_CUSHION_G, Arrangement
 from packing.parcel.board import wall_puncture_j
 from packing.parcel.drop import drop_energy_j, show_drop_height
 from packing.parcel.figures import figures_of, formula_of
-from packing.parcel.margin import Margin
+from packing.parcel.margin import Margin, holds
 from packing.parcel.margins import all_margins, material_refusal
 from packing.parcel.outcome import Check, Force
 from packing.parcel.padding import TIP_RESERVE_MM, WALL_DISTANCE_MM
@@ -146,21 +146,20 @@ def _sentence(margin: Margin, *, packed: Arrangement, carrier: Carrier | None) -
     if margin.slug == "peak_g" and margin.actual >= NO_CUSHION_G:
         return f"There is no cushion at the {where}: nothing stops the unit before the wall."
     kept = "within" if margin.ratio_least >= 1 - 1e-6 else "above"
-    worst = _at_worst(margin)
+    amount = _with_its_worst(margin)
     sentences = {
         "wall_distance": f"The least distance between the unit's body and a carton wall is "
         f"{length(margin.actual)}, at the {where}; {length(WALL_DISTANCE_MM)} is the published minimum.",
         "peak_g": f"A fall of {_fall(packed.fall.drop_height_m)} on the {where} stops the unit with "
-        f"{margin.actual:.0f} G{worst}; it may take {margin.required:.0f} G.",
-        "edge_corner": f"A fall on an edge or a corner at the {where} stops the unit with "
-        f"{margin.actual:.0f} G"
-        f"{worst} against each face; it may take {margin.required:.0f} G.",
+        f"{amount}; it may take {margin.required:.0f} G.",
+        "edge_corner": f"A fall on an edge or a corner at the {where} stops the unit with {amount} against "
+        f"each face; it may take {margin.required:.0f} G.",
         "stress": f"The cushion at the {where} carries {margin.actual:.2f} kPa; the "
         f"material works up to {margin.required:.2g} kPa.",
         "buckling": f"The pad at the {where} has {margin.actual:.0f} cm²; under {margin.required:.0f} cm² "
         f"a pad of its thickness folds over sideways.",
         "smallest_face": f"A fall of {_fall(packed.fall.deepest_drop_height_m)} on the smallest face "
-        f"squeezes the cushion by {min(margin.actual, 100):.0f} %{worst}; beyond {margin.required:.0f} % it "
+        f"squeezes the cushion by {amount}; beyond {margin.required:.0f} % it "
         f"bottoms out.",
         "puncture": _puncture_sentence(margin, where=where),
         "board_mass": f"The parcel weighs {mass(margin.actual)}, {kept} the {mass(margin.required)} that "
@@ -172,8 +171,7 @@ def _sentence(margin: Margin, *, packed: Arrangement, carrier: Carrier | None) -
         "dense_goods": f"For dense goods of this mass the post asks for a {margin.required:.0f} lb burst "
         f"test; this board reaches {int(margin.ratio * 100 + 1e-4) / 100:.2f} of it.",
         "stacking": f"Equal parcels stacked on top load it with {margin.actual:.0f} N; worn by the journey "
-        f"it still carries {margin.required:.0f} N, {margin.required * (1 - margin.band_share):.0f} N at "
-        f"worst.",
+        f"it still carries {_carried(margin)}.",
         "certificate": f"The certificate on the carton allows {mass(margin.required)}; the parcel weighs "
         f"{mass(margin.actual)}.",
         "used_carton": f"A used carton is taken up to {mass(margin.required)} only, one grade lower; the "
@@ -182,13 +180,26 @@ def _sentence(margin: Margin, *, packed: Arrangement, carrier: Carrier | None) -
     return sentences[margin.slug]
 
 
-def _at_worst(margin: Margin) -> str:
-    """Return the figure at the bad end of its estimate, in passing; nothing where there is no band."""
+def _with_its_worst(margin: Margin) -> str:
+    """Return the figure by the middle of its estimate and at the bad end, first the one that decides a no."""
+    middle, most = (
+        f"{min(value, 100):.0f} %" if margin.unit == "%" else f"{value:.0f} G"
+        for value in (margin.actual, margin.actual * (1 + margin.band_share))
+    )
+    return _worst_first(margin, middle=middle, worst=most)
+
+
+def _carried(margin: Margin) -> str:
+    least_n = margin.required * (1 - margin.band_share)
+    return _worst_first(margin, middle=f"{margin.required:.0f} N", worst=f"{least_n:.0f} N")
+
+
+def _worst_first(margin: Margin, *, middle: str, worst: str) -> str:
     if margin.band_share <= 0:
-        return ""
-    most = margin.actual * (1 + margin.band_share)
-    shown = f"{min(most, 100):.0f} %" if margin.unit == "%" else f"{most:.0f}"
-    return f", {shown} at worst"
+        return middle
+    if holds(margin):
+        return f"{middle}, {worst} at worst"
+    return f"{worst} at worst ({middle} by the middle of the estimate)"
 
 
 def _puncture_sentence(margin: Margin, *, where: str) -> str:

@@ -8,12 +8,14 @@ from packing.parcel.fills import balls_of_paper, fills_of
 from packing.parcel.laid import is_cut_to_size
 from packing.parcel.layers import block_pad_mm, crown_of, layers_of, pad_size_mm
 from packing.parcel.outcome import BlockKind, PackStep
+from packing.parcel.shopping import TAPED_BAG
 from packing.parcel.tables import load_table
-from packing.parcel.unit import BASE, TOP, Leg
+from packing.parcel.unit import BASE, FACES, TOP, Leg
 from packing.quantities import UnitChoice, show_length
 
 __all__ = ["crown_of", "fills_of", "layers_of", "pad_size_mm", "steps_of"]
 
+SPREADS = "The side of the unit alone is too small: it would sink into the cushion."
 # How a material that is not cut to size is put in.
 _PUT_IN = {
     MaterialKind.BALLED_PAPER: "Put in",
@@ -106,11 +108,20 @@ def _under(packed: Arrangement) -> str:
     base, material = packed.sides[BASE], packed.mix.base
     if is_cut_to_size(material):
         return f"{_pads(packed, at=BASE)}{_corners(packed, region=0)}"
-    litres = packed.box.inside_mm[0] * packed.box.inside_mm[1] * base.flat_mm / 1e6
-    return (
-        f"{_amount(litres, material=material)}, and press down hard until the base stands "
-        f"{length(base.flat_mm)} high all over."
+    put_in = (
+        f"{_PUT_IN.get(material.kind, 'Put in')} {count_sentence(_flat_count(packed), material=material)}"
     )
+    return f"{put_in}, and press down hard until the base stands {length(base.flat_mm)} high all over."
+
+
+def _flat_count(packed: Arrangement) -> int:
+    """Return how much of the base's fill lies flat; what is left of it makes the block."""
+    base, inside_mm = packed.sides[BASE], packed.box.inside_mm
+    total = fill_count(packed.fills[0].litres, material=packed.mix.base)
+    if base.block is not BlockKind.BUILT_UP:
+        return total
+    flat_litres = inside_mm[0] * inside_mm[1] * base.flat_mm / 1e6
+    return min(fill_count(flat_litres, material=packed.mix.base), max(total - 1, 0))
 
 
 def _seat(packed: Arrangement) -> list[PackStep]:
@@ -133,12 +144,12 @@ def _seat(packed: Arrangement) -> list[PackStep]:
         )
         why = "The support face carries the unit, and what hangs below it hangs free."
     elif base.block is BlockKind.BUILT_UP:
-        how = "the same, balled tight in a taped bag"
-        if packed.mix.base.kind is not MaterialKind.BALLED_PAPER:
-            how = "the same, packed tight in a taped bag"
+        tight = "balled" if packed.mix.base.kind is MaterialKind.BALLED_PAPER else "packed"
+        more = fill_count(packed.fills[0].litres, material=packed.mix.base) - _flat_count(packed)
         words = (
-            f"In the middle set a block {pad}, {length(base.block_mm)} high, of {how}{through}, and a folded "
-            f"board pad of that size on it. Leave a hollow for the {_hanging(packed)}."
+            f"In the middle set a block {pad}, {length(base.block_mm)} high, of about {more} more, "
+            f"{tight} tight {TAPED_BAG}{through}, and a folded board pad of that size on it. Leave a "
+            f"hollow for the {_hanging(packed)}."
         )
         why = "The support face carries the unit, and what hangs below it hangs free."
     elif base.spreader_mm > 0:
@@ -158,7 +169,8 @@ def _hanging(packed: Arrangement) -> str:
 
 
 def _size(first_mm: float, second_mm: float) -> str:
-    return f"{first_mm:.0f} × {second_mm:.0f} mm ({_inches(first_mm)} × {_inches(second_mm)} in)"
+    metric = " × ".join(_metric(side_mm) for side_mm in (first_mm, second_mm))
+    return f"{metric} mm ({_inches(first_mm)} × {_inches(second_mm)} in)"
 
 
 def _round_it(packed: Arrangement) -> list[PackStep]:
@@ -174,19 +186,28 @@ def _round_it(packed: Arrangement) -> list[PackStep]:
         )
     ]
     if is_cut_to_size(sides):
-        for at, both in ((0, "left and right"), (2, "front and back")):
-            steps.append(
-                PackStep(
-                    f"sides_{side_name(at).split()[0]}",
-                    f"{_pads(packed, at=at, where=both)}{_packing_out(packed, at=at)}",
-                    "A pad larger than told is too hard, a smaller one goes flat.",
-                )
+        steps += [
+            PackStep(
+                f"sides_{side_name(at).split()[0]}",
+                _pads(packed, at=at, where=where) + _spreading(packed, at=at) + _packing_out(packed, at=at),
+                "A pad larger than told is too hard, a smaller one goes flat.",
             )
+            for at, where in _told_together(packed)
+        ]
         rest = _corners(packed, region=1)
         if rest:
             steps.append(PackStep("corners", rest.strip(), "Nothing may move when the carton is shaken."))
     else:
         fill = packed.fills[1]
+        against = [
+            f"{_size(*pad_size_mm(packed, at=at))} at the {where}"
+            for at, where in _told_together(packed)
+            if packed.sides[at].spreader_mm > 0
+        ]
+        if against:
+            thick = length(packed.sides[_spread_at(packed)[0]].spreader_mm)
+            words = f"Set folded board pads, {thick} thick, against the unit: {'; '.join(against)}."
+            steps.append(PackStep("spreaders", words, SPREADS, len(_spread_at(packed))))
         steps.append(
             PackStep(
                 "cushion",
@@ -197,11 +218,38 @@ def _round_it(packed: Arrangement) -> list[PackStep]:
             )
         )
     if is_cut_to_size(top):
-        words = f"{_pads(packed, at=TOP)}{_packing_out(packed, at=TOP)}{_corners(packed, region=2)}"
+        words = f"{_pads(packed, at=TOP)}{_spreading(packed, at=TOP)}{_packing_out(packed, at=TOP)}"
+        words += _corners(packed, region=2)
     else:
-        words = f"{_amount(packed.fills[2].litres, material=top)}, over the unit."
+        words = f"{_amount(packed.fills[2].litres, material=top)}, over the unit.{_spreading(packed, at=TOP)}"
     steps.append(PackStep("top", words, "A parcel is dropped on its lid as often as on its floor."))
     return steps
+
+
+def _told_together(packed: Arrangement) -> list[tuple[int, str]]:
+    """Return the four sides to tell of: opposite ones as one where they are packed alike."""
+    told = []
+    for at, both in ((0, "left and right, one each"), (2, "front and back, one each")):
+        looks = [
+            (side.laid_mm, side.spreader_mm, side.packed_out_mm, *pad_size_mm(packed, at=each))
+            for each, side in ((at, packed.sides[at]), (at + 1, packed.sides[at + 1]))
+        ]
+        alike = all(abs(one - other) < 0.5 for one, other in zip(*looks, strict=True))
+        told += [(at, both)] if alike else [(each, f"{FACES[each].value} only") for each in (at, at + 1)]
+    return told
+
+
+def _spread_at(packed: Arrangement) -> list[int]:
+    return [at for at in range(BASE) if packed.sides[at].spreader_mm > 0]
+
+
+def _spreading(packed: Arrangement, *, at: int) -> str:
+    """Return the board pad that spreads the load between cushion and unit; nothing where there is none."""
+    side = packed.sides[at]
+    if side.spreader_mm <= 0:
+        return ""
+    size = "of its size" if is_cut_to_size(packed.mix.at(at)) else _size(*pad_size_mm(packed, at=at))
+    return f" Between it and the unit: a board pad {size}, {length(side.spreader_mm)} thick."
 
 
 def _closing(packed: Arrangement) -> list[PackStep]:
@@ -230,7 +278,7 @@ def _pads(packed: Arrangement, *, at: int, where: str = "") -> str:
     side, material = packed.sides[at], packed.mix.at(at)
     first, second = pad_size_mm(packed, at=at)
     what = "folded corrugated" if material.kind is MaterialKind.BOARD_PAD else material.name.lower()
-    place = {BASE: "in the middle of the floor", TOP: "on the unit"}.get(at, f"{where}, one each")
+    place = {BASE: "in the middle of the floor", TOP: "on the unit"}.get(at, where)
     return f"Lay {_layers(side.laid_mm, material=material)} of {what}, {_size(first, second)}, {place}."
 
 
@@ -247,6 +295,10 @@ def _layers(thick_mm: float, *, material: Material) -> str:
     if len(set(pieces)) == 1:
         return f"{shown}, {len(pieces)} layers of {pieces[0]:g} mm,"
     return f"{shown}, {' + '.join(f'{piece:g}' for piece in pieces)} mm,"
+
+
+def _metric(value_mm: float) -> str:
+    return show_length(value_mm, choice=UnitChoice.METRIC).split(" mm (")[0]
 
 
 def _inches(value_mm: float) -> str:

@@ -1,10 +1,11 @@
 """What a customer takes off, leaves on and sends along, in the order it is done, and why.
 
-The family's steps come first, the model's own after them, only the model's own draining before the family's,
-which ends with the airing; a model step with a family step's slug replaces it. What the catalogue leaves out
-and safety or the bench needs is added here. The order of the steps is common practice, no published source:
-photographs before anything is moved; off comes what would be in the way of turning the unit; then it is
-drained and capped; then comes off what would have let fuel run out.
+The family's steps come first, the model's own after them, only the model's own draining before the
+family's, which ends with the airing, and after what holds for all draining; a model step with a family
+step's slug replaces it. What the catalogue leaves out and safety or the bench needs is added here. The
+order of the steps is common practice, no published source: photographs before anything is moved; off comes
+what would be in the way of turning the unit; then it is drained and capped; then comes off what would have
+let fuel run out.
 """
 
 from collections.abc import Collection, Iterable, Iterator, Sequence
@@ -36,6 +37,17 @@ class StripFlag(StrEnum):
     BROKEN = "broken"
     NUMBER_UNREADABLE = "number_unreadable"
 
+
+BEFORE_DRAINING = StripItem(
+    slug="before_draining",
+    action=StripAction.DRAIN,
+    part="the place and yourself",
+    instruction=(
+        "Before you open anything: outdoors, engine cold, battery off, no flame, pilot light or switch near. "
+        "Put on gloves and eye protection, and stand a proper fuel can under the unit."
+    ),
+    why="Fuel runs as soon as a plug or screw is loose, and its vapour finds sparks far away.",
+)
 
 _FLAG_ITEMS = {
     StripFlag.IN_PIECES: StripItem(
@@ -89,6 +101,11 @@ def assemble_strip_list(
         )
     steps = _merge(family.strip_steps, own=model.strip_steps)
     items = [*map(_item, steps), *_projections_taken_off(model, steps=steps)]
+    shared = {step.slug for step in family.strip_steps}
+    if family.holds_fuel and any(
+        step.action is StripAction.DRAIN and step.slug not in shared for step in model.strip_steps
+    ):
+        items.insert(0, BEFORE_DRAINING)
     return _complete(items, family=family, model=model, symptoms=symptoms, flags=flags)
 
 

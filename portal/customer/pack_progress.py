@@ -26,35 +26,42 @@ class PartProgress:
 
 @dataclass(frozen=True, slots=True)
 class PackProgress:
-    """Both parts, and where to go on: `next_key` is the id of a step, `gate` or `send`."""
+    """The parts, and where to go on: `next_key` is the id of a step, `gate` or `send`."""
 
     strip: PartProgress
+    draining: PartProgress
     packing: PartProgress
     next_key: str
     next_number: int
 
     @property
     def count(self) -> int:
-        """The steps of both parts."""
-        return self.strip.count + self.packing.count
+        """The steps of all parts."""
+        return self.strip.count + self.draining.count + self.packing.count
 
     @property
     def done_count(self) -> int:
-        """The ticked steps of both parts."""
-        return self.strip.done_count + self.packing.done_count
+        """The ticked steps of all parts."""
+        return self.strip.done_count + self.draining.done_count + self.packing.done_count
 
 
 def pack_progress(
-    groups: Sequence[StepGroup], packing: Sequence[TickStep], *, gate: GateState, drained: bool
+    groups: Sequence[StepGroup],
+    packing: Sequence[TickStep],
+    *,
+    draining: Sequence[StepGroup],
+    gate: GateState,
+    drained: bool,
 ) -> PackProgress:
     """Return the parts with the one that is being worked on unfolded; nobody has to tick to get on.
 
-    Stripping is unfolded until it is all ticked, or until something later was begun without ticks. Packing is
-    unfolded once it was begun, or all before it is done.
+    Stripping is unfolded until it is all ticked, or until something later was begun without ticks. Draining
+    stands open until it is all ticked. Packing is unfolded once it was begun, or all before it is done.
     """
     strip = tuple(step for group in groups for step in group.steps)
-    strip_done, packing_done = (sum(step.ticked for step in part) for part in (strip, packing))
-    went_on = packing_done > 0 or drained
+    wet = tuple(step for group in draining for step in group.steps)
+    strip_done, wet_done, packing_done = (sum(step.ticked for step in part) for part in (strip, wet, packing))
+    went_on = packing_done > 0 or wet_done > 0 or drained
     strip_open = strip_done < len(strip) and (strip_done > 0 or not went_on)
     ready = gate in TO_PACK and (drained or strip_done == len(strip))
     packing_open = packing_done < len(packing) and (packing_done > 0 or ready)
@@ -65,6 +72,7 @@ def pack_progress(
     part = strip if next_step in strip else packing
     return PackProgress(
         strip=PartProgress(len(strip), strip_done, strip_open),
+        draining=PartProgress(len(wet), wet_done, wet_done < len(wet)),
         packing=PartProgress(len(packing), packing_done, packing_open or next_step in packing),
         next_key=next_step.key if next_step else elsewhere,
         next_number=part.index(next_step) + 1 if next_step else 0,

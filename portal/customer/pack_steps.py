@@ -1,14 +1,15 @@
-"""The strip-and-pack page as steps to tick: the frozen strip list by kind, then the frozen plan in order."""
+"""The strip-and-pack page as steps to tick: the frozen strip list part by part, then the frozen plan."""
 
 import re
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from packing.catalogue.schema import StripAction
-from packing.parcel.outcome import ParcelPlan
+from packing.parcel.outcome import ParcelPlan, Verdict
+from packing.parcel.reader import hold_together
 from packing.parcel.shopping import Need, things_to_get
 from packing.quantities import UnitChoice
 from packing.strip.safety import DEFERRAL
@@ -93,27 +94,58 @@ class StepGroup:
 
 
 def strip_groups(listed: StripList, *, ticked: frozenset[str]) -> tuple[StepGroup, ...]:
-    """Return the strip list in its order, cut where the kind of step changes."""
+    """Return what is done before draining, in its order, cut where the kind of step changes."""
+    wet = set(_from_draining_on(listed))
+    return _grouped((item for item in listed.items if item not in wet), ticked=ticked)
+
+
+def draining_groups(listed: StripList, *, ticked: frozenset[str]) -> tuple[StepGroup, ...]:
+    """Return the draining and what can only be done after it; nothing for a unit that is not drained."""
+    return _grouped(_from_draining_on(listed), ticked=ticked)
+
+
+def _from_draining_on(listed: StripList) -> tuple[StripItem, ...]:
+    if not listed.only(A.DRAIN):
+        return ()
+    return tuple(
+        item
+        for item in listed.items
+        if item.action in (A.DRAIN, A.CAP) or (item.action is A.TAKE_OFF and item.once_empty)
+    )
+
+
+def _grouped(items: Iterable[StripItem], *, ticked: frozenset[str]) -> tuple[StepGroup, ...]:
     groups: list[tuple[StripAction, list[TickStep]]] = []
-    for item in listed.items:
+    for item in items:
+        if item.action is A.SEND_ALONG:
+            continue
         if not groups or groups[-1][0] is not item.action:
             groups.append((item.action, []))
         groups[-1][1].append(_strip_step(item, ticked=ticked))
     return tuple(StepGroup(str(ACTION_WORDS[action]), tuple(steps)) for action, steps in groups)
 
 
-def pack_steps(plan: ParcelPlan | None, *, ticked: frozenset[str]) -> tuple[TickStep, ...]:
-    """Return the plan's packing steps, or the general ones when there is no plan."""
-    if plan is None:
-        return tuple(
-            _step(f"pack-{slug}", str(words), str(why), ticked=ticked) for slug, words, why in GENERAL_STEPS
-        )
-    return tuple(_step(f"pack-{step.slug}", step.instruction, step.why, ticked=ticked) for step in plan.steps)
+def pack_steps(plan: ParcelPlan | None, *, listed: StripList, ticked: frozenset[str]) -> tuple[TickStep, ...]:
+    """Return what is sent along, then the plan's packing steps, or the general ones when there is no plan.
+
+    By a plan that does not pass nothing is packed: it has no steps here.
+    """
+    along = tuple(_strip_step(item, ticked=ticked) for item in listed.only(A.SEND_ALONG))
+    if plan is not None and plan.verdict is Verdict.NO:
+        return along
+    rows = [(step.slug, step.instruction, step.why) for step in plan.steps] if plan else GENERAL_STEPS
+    return (
+        *along,
+        *(_step(f"pack-{slug}", str(words), str(why), ticked=ticked) for slug, words, why in rows),
+    )
 
 
 def needs(plan: ParcelPlan | None, *, units: str) -> tuple[Need, ...]:
-    """Return what to get together before packing, by the plan or in general."""
-    return things_to_get(plan, choice=UnitChoice(units)) if plan else _general_needs()
+    """Return what to get together before packing, by the plan or in general; nothing for a refused plan."""
+    if plan is not None and plan.verdict is Verdict.NO:
+        return ()
+    found = things_to_get(plan, choice=UnitChoice(units)) if plan else _general_needs()
+    return tuple(Need(need.slug, hold_together(need.amount), hold_together(need.name)) for need in found)
 
 
 def without_deferral(cautions: Sequence[str]) -> tuple[str, ...]:

@@ -36,6 +36,7 @@ def count_words(progress: PackProgress) -> dict[str, str]:
         "all": _("%(done)d of %(count)d steps ticked.")
         % {"done": progress.done_count, "count": progress.count},
         "strip": part_words(progress.strip),
+        "draining": part_words(progress.draining),
         "packing": part_words(progress.packing),
     }
 

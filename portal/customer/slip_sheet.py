@@ -1,7 +1,7 @@
 """What stands on the slip: number, code to scan, contact, what is declared, what is inside, and the times."""
 
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 
 from django.utils.safestring import SafeString
 from django.utils.translation import gettext as _
@@ -9,6 +9,7 @@ from django.utils.translation import gettext as _
 from jobs.domain.replay import JobState
 from jobs.models import Customer, Job
 from jobs.selectors import customer_jobs, parcels, shop
+from jobs.selectors.customer_findings import ParcelSeen
 from packing.catalogue.schema import StripAction
 from packing.strip.strip_list import StripList
 from portal.customer.pack_steps import inside_parts, kept_parts
@@ -38,9 +39,10 @@ class Slip:
     magnetised: bool
     gross_mass_kg: float | None
     zone_name: str
+    posted_on: date | None
 
 
-def slip_of(job: Job, *, customer: Customer, state: JobState) -> Slip:
+def slip_of(job: Job, *, customer: Customer, state: JobState, parcel: ParcelSeen | None) -> Slip:
     """Return the slip; the page that shows it has asked the gate before."""
     listed = parcels.strip_list(job)
     family = parcels.family_of(job)
@@ -69,6 +71,7 @@ def slip_of(job: Job, *, customer: Customer, state: JobState) -> Slip:
         magnetised=bool(family and family.magnetised),
         gross_mass_kg=plan.gross_mass_kg if plan else None,
         zone_name=shop.zone().key,
+        posted_on=parcel.on if parcel else None,
     )
 
 

@@ -1,6 +1,7 @@
 """The figures behind a parcel plan: per check its margin with the band, formula, inputs and source."""
 
 from dataclasses import dataclass
+from itertools import chain
 
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
@@ -43,13 +44,38 @@ class CheckShown:
     formula: str
     inputs: tuple[InputShown, ...]
     origin: str
-    source: str
+    source_numbers: tuple[int, ...]
 
 
-def checks_shown(plan: ParcelPlan, *, units: UnitChoice) -> tuple[CheckShown, ...]:
-    """Return every check of the plan: what has to hold before what is advised, the tightest first."""
+@dataclass(frozen=True, slots=True)
+class FiguresShown:
+    """The rows of the table, and each source they name by its number, once."""
+
+    checks: tuple[CheckShown, ...]
+    sources: tuple[str, ...]
+
+
+def figures_shown(plan: ParcelPlan, *, units: UnitChoice) -> FiguresShown:
+    """Return every check of the plan, what has to hold before what is advised, the tightest first.
+
+    What has to hold decides, never advice: the row that says so is the rule with the least margin.
+    """
     ordered = sorted(plan.checks, key=lambda check: (check.force is Force.ADVISED, check.margin_ratio_least))
-    return tuple(_row(check, limiting=plan.limiting_check, units=units) for check in ordered)
+    limiting = plan.limiting
+    if limiting.force is Force.ADVISED:
+        limiting = next((check for check in ordered if check.force is Force.MUST), limiting)
+    named = [_sources_of(check) for check in ordered]
+    numbers = {source: at for at, source in enumerate(dict.fromkeys(chain.from_iterable(named)), 1)}
+    rows = (
+        _row(check, limiting=limiting.slug, units=units, numbers=tuple(numbers[source] for source in sources))
+        for check, sources in zip(ordered, named, strict=True)
+    )
+    return FiguresShown(tuple(rows), tuple(numbers))
+
+
+def _sources_of(check: Check) -> tuple[str, ...]:
+    """Return the sources that one check names, apart."""
+    return tuple(dict.fromkeys(part.strip() for part in check.source.split("; ") if part.strip()))
 
 
 def margin_words(margin_ratio: float) -> str:
@@ -69,7 +95,15 @@ def band_words(check: Check) -> str:
     return "" if least == most else _("%(least)s to %(most)s") % {"least": least, "most": most}
 
 
-def _row(check: Check, *, limiting: str, units: UnitChoice) -> CheckShown:
+def middle_words(check: Check) -> str:
+    """Return the margin by the middle of the estimates and at best, or nothing where nothing is uncertain."""
+    if not band_words(check):
+        return ""
+    middle, best = margin_words(check.margin_ratio), margin_words(check.margin_ratio_most)
+    return _("%(middle)s by the middle of the estimates, %(best)s at best") % {"middle": middle, "best": best}
+
+
+def _row(check: Check, *, limiting: str, units: UnitChoice, numbers: tuple[int, ...]) -> CheckShown:
     return CheckShown(
         sentence=check.sentence,
         margin=margin_words(check.margin_ratio),
@@ -80,7 +114,7 @@ def _row(check: Check, *, limiting: str, units: UnitChoice) -> CheckShown:
         formula=check.formula,
         inputs=tuple(_input(each, units=units) for each in check.figures),
         origin=check.origin.value,
-        source=check.source,
+        source_numbers=numbers,
     )
 
 

@@ -6,7 +6,7 @@ from django import template
 
 from packing.parcel.outcome import ParcelPlan
 from packing.quantities import UnitChoice
-from portal.shared.plan_figures import checks_shown, margin_words
+from portal.shared.plan_figures import figures_shown, margin_words
 
 register = template.Library()
 register.filter("margin", margin_words)
@@ -15,7 +15,5 @@ register.filter("margin", margin_words)
 @register.inclusion_tag("drawing/plan_figures.html")
 def plan_figures(plan: ParcelPlan, units: object = UnitChoice.METRIC) -> dict[str, Any]:
     """Draw the figures behind a plan, folded away until they are asked for."""
-    return {
-        "checks": checks_shown(plan, units=UnitChoice(str(units or UnitChoice.METRIC))),
-        "influences": plan.influences,
-    }
+    shown = figures_shown(plan, units=UnitChoice(str(units or UnitChoice.METRIC)))
+    return {"checks": shown.checks, "sources": shown.sources, "influences": plan.influences}

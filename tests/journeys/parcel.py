@@ -14,7 +14,7 @@ TRACKING = "RB123456785GB"
 def tick_everything(customer, job):
     """Tick every step of both lists and save them."""
     customer.visit(f"/job/{job.number}/pack/")
-    for part in ("strip", "packing"):
+    for part in ("strip", "gate", "packing"):
         if not customer.page.locator(f"#{part} ol.steps").first.is_visible():
             customer.page.locator(f"#{part} > details > summary").click()
         form = customer.page.locator(f"#{part}")

@@ -85,6 +85,7 @@ def inspect(worker, job):
     for box in worker.page.locator("[name=found]").all():
         box.check(force=True)
     worker.page.locator("[name=grade][value=complete_with_damage]").check(force=True)
+    worker.page.locator("summary").get_by_text("Add a mark").click()
     row = worker.page.get_by_role("group", name="Mark 1")
     row.get_by_label("Where", exact=True).select_option(index=1)
     row.get_by_label("What", exact=True).select_option("bent")

@@ -18,14 +18,14 @@ from jobs.selectors import customer_jobs, own_carton
 from jobs.services import parcels
 from packing.errors import PackingError
 from packing.parcel.outcome import ParcelPlan, Verdict
+from packing.parcel.reader import told_in
 from packing.quantities import UnitChoice
 from portal.customer.forms.carton import CartonForm, typed_again
 from portal.customer.own_jobs import actor_of, customer_of, own_job
-from portal.customer.plan_sheet import plan_context
+from portal.customer.plan_sheet import carton_title, plan_context
 from portal.customer.views.sending import title_cells_of
-from portal.customer.wording import CARTON_TITLES
 from portal.shared.parcel_drawing import draw_frozen_plan
-from portal.shared.plan_figures import band_words, margin_words
+from portal.shared.plan_figures import margin_words, middle_words
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -35,7 +35,7 @@ def carton(request: HttpRequest, *, job: Job) -> HttpResponse:
     if not (customer_jobs.see_job(job).may(EventKind.DRAINED.value) and own_carton.knows_unit(job)):
         return redirect("customer:pack", number=job.number)
     form = _form(request, job=job)
-    plan = None
+    plan = mended = None
     if form.is_bound and form.is_valid():
         asked, at_hand = carton_of(form.own_carton()), tuple(form.cleaned_data["materials"])
         try:
@@ -46,9 +46,11 @@ def carton(request: HttpRequest, *, job: Job) -> HttpResponse:
                 messages.success(request, _("The plan below is for your own carton now."))
                 return redirect(f"{reverse('customer:pack', args=[job.number])}#packing-plan")
             plan = own_carton.judge_for(job, carton=asked, materials=at_hand, today=timezone.localdate())
+            if plan is not None:
+                mended = own_carton.mended_for(job, plan=plan, materials=at_hand, today=timezone.localdate())
         except (JobsError, PackingError) as refusal:
             form.add_error(None, str(refusal))
-    return render(request, "customer/carton.html", _context(job, form=form, plan=plan))
+    return render(request, "customer/carton.html", _context(job, form=form, plan=plan, mended=mended))
 
 
 def _form(request: HttpRequest, *, job: Job) -> CartonForm:
@@ -63,7 +65,10 @@ def _form(request: HttpRequest, *, job: Job) -> CartonForm:
     )
 
 
-def _context(job: Job, *, form: CartonForm, plan: ParcelPlan | None) -> dict[str, Any]:
+def _context(
+    job: Job, *, form: CartonForm, plan: ParcelPlan | None, mended: ParcelPlan | None
+) -> dict[str, Any]:
+    """Return what the page shows; for a refused carton the mended plan is drawn, if any."""
     units, misfit = customer_of(job).unit_choice, ""
     refused: tuple[str, ...] = ()
     if plan is not None:
@@ -71,16 +76,20 @@ def _context(job: Job, *, form: CartonForm, plan: ParcelPlan | None) -> dict[str
             job, carton=carton_of(form.own_carton()), choice=UnitChoice(units)
         )
         refused = own_carton.describe_refused_materials(job, materials=tuple(form.cleaned_data["materials"]))
-    drawing = draw_frozen_plan(job, plan=plan, units=units) if plan else None
+    choice = UnitChoice(units)
+    plan, mended = (told_in(each, choice=choice) if each else None for each in (plan, mended))
+    drawn = mended or plan
+    drawing = draw_frozen_plan(job, plan=drawn, units=units) if drawn else None
     return {
         "job": job,
         "form": form,
-        "title": CARTON_TITLES[plan.verdict] if plan else _("Will my own carton do?"),
+        "title": carton_title(plan) if plan else _("Will my own carton do?"),
+        "mended": mended,
         "will_do": plan is not None and plan.verdict is not Verdict.NO,
         "misfit": misfit,
         "refused": refused,
-        "limiting_margin": margin_words(plan.limiting.margin_ratio) if plan else "",
-        "limiting_band": band_words(plan.limiting) if plan else "",
+        "margin_at_worst": margin_words(plan.limiting.margin_ratio_least) if plan else "",
+        "margin_of_middle": middle_words(plan.limiting) if plan else "",
         "asked": _pairs(form) if plan else (),
         "title_cells": title_cells_of(job),
         **plan_context(plan, drawing=drawing, units=units),

@@ -11,7 +11,7 @@ from django.views.decorators.http import require_http_methods, require_POST
 from jobs.domain.errors import JobsError
 from jobs.domain.stages import EventKind
 from jobs.models import Job
-from jobs.selectors import customer_jobs, own_carton
+from jobs.selectors import customer_findings, customer_jobs, own_carton
 from jobs.selectors.customer_jobs import JobSeen
 from jobs.selectors.shop import zone
 from jobs.services import parcels as parcel_service
@@ -37,7 +37,7 @@ def pack(request: HttpRequest, *, job: Job) -> HttpResponse:
     if request.method == "POST" and seen.may(EventKind.DRAINED.value):
         now = timezone.now()
         _save_ticks(request, job=job, seen=seen, now=now)
-        work = pack_work(job, seen=seen, now=now)
+        work = pack_work(job, seen=seen, units=customer_of(job).unit_choice, now=now)
         if work is not None and "at_once" in request.POST:
             return JsonResponse(count_words(work.progress))
         way = next((way for way in ways_on(job) if way.key == request.POST.get("go")), None)
@@ -93,10 +93,11 @@ def pack_page(
 ) -> HttpResponse:
     """Return the page, with the form that was refused as it was sent."""
     now, units = timezone.now(), customer_of(job).unit_choice
-    work = pack_work(job, seen=seen, now=now)
+    work = pack_work(job, seen=seen, units=units, now=now)
     if work is None:
         return render(request, "customer/pack_not_yet.html", {"job": job, "title_cells": title_cells_of(job)})
     gate, plan = work.gate, work.plan
+    parcel = customer_findings.parcel_in(seen.entries)
     drawing = draw_frozen_plan(job, plan=plan, units=units) if plan else None
     started = now.astimezone(zone())
     initial = {"drained_on": started.date(), "drained_time": f"{started:%H:%M}"}
@@ -105,6 +106,7 @@ def pack_page(
         "job": job,
         "seen": seen,
         "work": work,
+        "posted_on": parcel.on if parcel else None,
         "counts": count_words(work.progress),
         **plan_context(plan, drawing=drawing, units=units),
         "may_try_carton": seen.may(EventKind.DRAINED.value) and own_carton.knows_unit(job),

@@ -11,7 +11,8 @@ from django.views.decorators.http import require_safe
 from jobs.domain.replay import JobState
 from jobs.domain.stages import Stage
 from jobs.models import Job
-from jobs.selectors import customer_jobs, parcels
+from jobs.selectors import customer_findings, customer_jobs, parcels
+from jobs.selectors.customer_jobs import JobSeen
 from portal.customer.own_jobs import customer_of, own_job
 from portal.customer.slip_sheet import slip_of
 from portal.customer.views.sending import title_cells_of
@@ -28,7 +29,7 @@ def slip(request: HttpRequest, *, job: Job) -> HttpResponse:
     locked = _locked(job, stage=seen.stage, state=seen.state)
     if locked:
         return _locked_page(request, job=job, sentence=locked)
-    return render(request, "print/slip.html", _context(request, job=job, state=seen.state, for_pdf=False))
+    return render(request, "print/slip.html", _context(request, job=job, seen=seen, for_pdf=False))
 
 
 @require_safe
@@ -40,7 +41,7 @@ def slip_pdf(request: HttpRequest, *, job: Job) -> HttpResponse:
     if locked:
         return _locked_page(request, job=job, sentence=locked)
     html = render_to_string(
-        "print/slip.html", _context(request, job=job, state=seen.state, for_pdf=True), request=request
+        "print/slip.html", _context(request, job=job, seen=seen, for_pdf=True), request=request
     )
     try:
         # Not the address of this request: the style sheets are read under the site's own, whatever name a
@@ -53,10 +54,15 @@ def slip_pdf(request: HttpRequest, *, job: Job) -> HttpResponse:
     return response
 
 
-def _context(request: HttpRequest, *, job: Job, state: JobState, for_pdf: bool) -> dict[str, object]:
+def _context(request: HttpRequest, *, job: Job, seen: JobSeen, for_pdf: bool) -> dict[str, object]:
     paper = request.GET.get("paper", "a4").lower()
     return {
-        "slip": slip_of(job, customer=customer_of(job), state=state),
+        "slip": slip_of(
+            job,
+            customer=customer_of(job),
+            state=seen.state,
+            parcel=customer_findings.parcel_in(seen.entries),
+        ),
         "job": job,
         "paper": PAPERS.get(paper, PAPERS["a4"]),
         "for_pdf": for_pdf,

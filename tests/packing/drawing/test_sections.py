@@ -8,6 +8,7 @@ import pytest
 
 from packing.catalogue.schema import Face
 from packing.drawing.sections import section_views
+from packing.drawing.shapes import RING_RADIUS
 from packing.drawing.silhouettes import SILHOUETTES, parts_of
 from packing.drawing.title_block import scale_text
 from tests.packing.drawing.sheets import (
@@ -191,9 +192,10 @@ def test_both_sections_print_side_by_side_on_a4_and_letter_at_their_stated_scale
         assert plate.height_units / plate.height_mm == pytest.approx(
             sheet.width_units / sheet.width_mm, rel=0.01
         )
-    # ISO 5455 recommends 1, 2, 5 and their tens; quarter and eighth size go with inches (common practice).
+    # ISO 5455 recommends 1, 2, 5 and their tens; 3 to 16 but 7 are inches to the foot (common practice); 2.5,
+    # 7 and 25 lie between.
     denominator = float(scale_text(sheet.ratio).removeprefix("1 : "))
-    assert denominator in (1, 2, 4, 5, 8, 10, 20)
+    assert denominator in (2, 2.5, 3, 4, 5, 6, 7, 8, 10, 12, 16, 20, 25)
     drawn = measured(text, sheet)["clearance-left"][0] * sheet.ratio * sheet.width_mm / sheet.width_units
     assert drawn * denominator == pytest.approx(plan.clearances[0].at_rest_mm, abs=0.5)
 
@@ -203,3 +205,33 @@ def test_the_scale_bars_are_100_mm_and_4_in():
     lines = measured(text, sheet)
     assert lines["scale-bar-mm"][0] == pytest.approx(100, abs=0.05)
     assert lines["scale-bar-in"][0] == pytest.approx(101.6, abs=0.05)
+
+
+def test_little_of_the_sheets_width_stays_blank():
+    shares = []
+    for plan, unit in demo_plans().values():
+        sheet = section_views(plan, unit)
+        walls = [area for view in sheet.views for area in view.areas if area.kind == "wall"]
+        right = max(
+            *(area.x + area.width_units for area in walls),
+            *(label.x + label.width_units for label in sheet.labels if label.kind == "ring"),
+        )
+        shares.append(right / sheet.width_units)
+    assert len(shares) > 60
+    assert sum(shares) / len(shares) > 0.87
+    assert sorted(shares)[len(shares) // 20] > 0.75
+
+
+def test_the_letters_of_the_layers_keep_apart():
+    seen = 0
+    for plan, unit in demo_plans().values():
+        rings = [
+            mark.ring.y
+            for view in section_views(plan, unit).views
+            for mark in view.dimensions
+            if mark.kind == "layer"
+        ]
+        for above, below in itertools.pairwise(sorted(rings)):
+            seen += 1
+            assert below - above >= 2 * RING_RADIUS + 2.5
+    assert seen > 200

@@ -1,5 +1,6 @@
 import re
 import xml.etree.ElementTree as ET
+from dataclasses import replace
 
 import pytest
 
@@ -135,3 +136,25 @@ def test_lines_break_between_words_and_fit():
     assert len(lines) > 1
     assert all(text_width(line) <= 100 for line in lines)
     assert " ".join(lines) == "throttle lever to wall 62 mm"
+
+
+def test_a_refused_plan_is_marked_on_every_picture_and_has_no_sequence_to_pack_by():
+    _, refused = render(*CASES["refused"])
+    pictures = [svg for svg in ET.fromstring(refused).iter(f"{SVG}svg") if svg.get("role") == "img"]
+    words = [" ".join(text.text for text in svg.iter(f"{SVG}text")).lower() for svg in pictures]
+    assert len(words) == 3
+    assert all("does not pass" in each for each in words)
+    assert "Layer by layer" not in refused
+    _, good = render(*CASES["balled"])
+    assert "does not pass" not in good.lower()
+    assert "Layer by layer" in good
+
+
+def test_the_title_block_tells_a_carton_by_its_size_once():
+    plan, unit = CASES["balled"]
+    assert " x " in plan.carton.name
+    sheet, _ = render(plan, unit)
+    words = " ".join(line.text for label in sheet.title_block for line in label.lines)
+    assert plan.carton.name not in words
+    own, _ = render(replace(plan, carton=replace(plan.carton, name="The tall one")), unit)
+    assert "“The tall one”" in " ".join(line.text for label in own.title_block for line in label.lines)

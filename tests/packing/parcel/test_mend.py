@@ -5,6 +5,7 @@ from dataclasses import replace
 import pytest
 
 from packing.catalogue.schema import Wall
+from packing.parcel.mended import mended_plan
 from packing.parcel.outcome import Force, Verdict
 from packing.parcel.plan import judge_carton, plan_parcel
 from tests.packing.parcel.units import (
@@ -100,3 +101,33 @@ def test_a_unit_for_which_no_stock_carton_is_large_enough_is_told_a_size_that_is
     change = next(change for change in plan.changes if change.carton is not None)
     hand = [MATERIALS[slug] for slug in change.materials] or list(MATERIALS.values())
     assert keeps_what_must(judge_carton(unit, carton=change.carton, materials=hand, carrier=None))
+
+
+@pytest.mark.parametrize("name", CASES)
+def test_what_is_drawn_for_a_refused_carton_is_a_plan_that_passes_and_is_what_was_told(name):
+    unit, box, slugs = CASES[name]
+    plan = judge_carton(unit, carton=box, materials=named(*slugs), carrier=None)
+    found = mended_plan(plan, unit=unit, at_hand=named(*slugs), carrier=None)
+    assert found is not None
+    assert found.verdict is not Verdict.NO
+    told = [change.carton for change in plan.changes if change.carton] or [box]
+    sides = ("length_mm", "width_mm", "height_mm", "wall", "used")
+    assert [getattr(found.carton, side) for side in sides] == [getattr(told[-1], side) for side in sides]
+    allowed = {slug for change in plan.changes for slug in change.materials} or set(slugs)
+    assert {cushion.material for cushion in found.cushions} <= allowed
+    assert found.carton.name
+
+
+def test_nothing_is_drawn_where_a_change_needs_a_person():
+    unit, hand = four_barrel(), named("grocery-bags")
+    small = CARRIERS["royal-mail-small"]
+    plan = judge_carton(unit, carton=CARTONS["double-15x15x11"], materials=hand, carrier=small)
+    assert plan.changes[0].slug == "carrier"
+    assert mended_plan(plan, unit=unit, at_hand=hand, carrier=small) is None
+
+
+def test_a_plan_that_passes_is_not_mended():
+    unit, hand = four_barrel(height_mm=110.0), named("grocery-bags")
+    plan = judge_carton(unit, carton=CARTONS["double-15x15x11"], materials=hand, carrier=None)
+    assert plan.verdict is not Verdict.NO
+    assert mended_plan(plan, unit=unit, at_hand=hand, carrier=None) is None

@@ -39,7 +39,24 @@ def test_what_lets_fuel_run_out_comes_off_only_once_it_is_empty():
 def test_the_models_own_draining_comes_before_the_airing_of_the_family():
     shared = family(strip_steps=(step("drain_and_air", "drain"),))
     listed = assemble_strip_list(unit_model(step("bowl_plug", "drain")), family=shared)
-    assert [item.slug for item in listed.only(StripAction.DRAIN)][:2] == ["bowl_plug", "drain_and_air"]
+    drains = [item.slug for item in listed.only(StripAction.DRAIN)]
+    assert drains[drains.index("bowl_plug") + 1] == "drain_and_air"
+
+
+def test_what_holds_for_all_draining_stands_before_the_models_own_draining_opens_anything():
+    shared = family(strip_steps=(step("drain_and_air", "drain"),))
+    listed = assemble_strip_list(unit_model(step("bowl_plug", "drain")), family=shared)
+    first, *_ = listed.only(StripAction.DRAIN)
+    assert first.slug == "before_draining"
+    assert all(words in first.instruction for words in ("outdoors", "engine cold", "battery off", "gloves"))
+
+
+def test_without_draining_of_its_own_a_model_has_the_familys_words_only():
+    shared = family(strip_steps=(step("drain_and_air", "drain"),))
+    replaced = assemble_strip_list(unit_model(step("drain_and_air", "drain")), family=shared)
+    dry = assemble_strip_list(unit_model(step("oil", "drain"), family="magneto"), family=magneto_family())
+    for listed in (family_strip_list(shared), replaced, dry):
+        assert "before_draining" not in {item.slug for item in listed.items}
 
 
 def test_family_steps_come_before_the_models_own():
