@@ -25,7 +25,8 @@ class Sample:
 
 
 def _promise(today: date, *reasons: str) -> told.Promise:
-    first, likely, last = (today + timedelta(days=days) for days in (35, 42, 51))
+    monday = today - timedelta(days=today.weekday())
+    first, likely, last = (monday + timedelta(days=days) for days in (35, 42, 51))
     return told.Promise(earliest_on=first, likely_on=likely, latest_on=last, reasons=reasons)
 
 

@@ -244,7 +244,7 @@ def _clearance_sentence(margin: Margin, *, packed: Arrangement) -> str:
     else:
         rest = f"the deepest fall would need {length(margin.required)}, so it would strike."
     more = _puncture(packed, struck=margin.ratio_least < 1 - 1e-6)
-    return f"The {who} is {length(margin.actual)} from the {wall}; {rest}{more}"
+    return f"Between the {who} and the {wall} there is {length(margin.actual)}; {rest}{more}"
 
 
 def _stands_out(low: tuple[float, ...], high: tuple[float, ...], at: int, packed: Arrangement) -> bool:

@@ -4,7 +4,7 @@ import math
 
 from packing.parcel.arrangement import Arrangement
 from packing.parcel.checks import length
-from packing.parcel.fill import crown_mm
+from packing.parcel.fill import PACK_OUT_LEAST_MM, crown_mm
 from packing.parcel.laid import is_cut_to_size
 from packing.parcel.outcome import BlockKind, Layer
 from packing.parcel.unit import BASE, SPREAD_OVERHANG_MM, TOP
@@ -36,7 +36,7 @@ def block_pad_mm(packed: Arrangement) -> tuple[float, float]:
 
 def layers_of(packed: Arrangement) -> tuple[Layer, ...]:
     """Return the layers from the carton floor up without gaps: base, seat, sides, projections, top."""
-    base, top = packed.sides[BASE], packed.sides[TOP]
+    base = packed.sides[BASE]
     height_mm = packed.box.inside.height_mm
     body_top_mm = min(height_mm, base.gap_mm + packed.stance.size_mm[2])
     middle_mm = (base.gap_mm + body_top_mm) / 2
@@ -59,11 +59,18 @@ def layers_of(packed: Arrangement) -> tuple[Layer, ...]:
             if packed.stance.projections
             else f"{round_it.capitalize()} up level with the top of the unit.",
         ),
-        Layer(
-            "top", f"top of {over}", body_top_mm, height_mm, f"{length(top.gap_mm)} of {over} over the unit."
-        ),
+        Layer("top", f"top of {over}", body_top_mm, height_mm, _top_instruction(packed)),
     ]
     return tuple(row for row in rows if row.to_mm - row.from_mm > 1e-6)
+
+
+def _top_instruction(packed: Arrangement) -> str:
+    name, top = packed.mix.top.name.lower(), packed.sides[TOP]
+    if not is_cut_to_size(packed.mix.top) or top.packed_out_mm < PACK_OUT_LEAST_MM:
+        return f"{length(top.gap_mm)} of {name} over the unit."
+    return (
+        f"{length(top.laid_mm)} of {name} over the unit, {length(top.packed_out_mm)} of folded board behind."
+    )
 
 
 def _base_instruction(packed: Arrangement, *, flat_mm: float) -> str:

@@ -27,11 +27,8 @@ EASE = {
     MaterialKind.BUBBLE: 2,
     MaterialKind.PLANK: 3,
 }
-STRONGER_ECT_KN_M, STRONGER_BURST_KPA, STRONGER_CALIPER_MM = (
-    8.41,
-    1896.1,
-    7.0,
-)  # 48 lb/in, 275 lb test, BC flute
+# 48 lb/in, 275 lb test, BC flute, and its usual mass; the mass from memory
+STRONGER_ECT_KN_M, STRONGER_BURST_KPA, STRONGER_CALIPER_MM, STRONGER_G_M2 = 8.41, 1896.1, 7.0, 900.0
 BOARD_SLUGS = frozenset({"board_mass", "board_size", "stacking", "certificate", "used_carton"})
 SIDE_WORDS = ("longer", "wider", "higher")
 ADVICE = Change(
@@ -91,6 +88,7 @@ def stronger(carton: Carton) -> Carton:
         ect_kn_m=max(carton.ect_kn_m, STRONGER_ECT_KN_M),
         burst_kpa=max(carton.burst_kpa or 0.0, STRONGER_BURST_KPA),
         caliper_mm=max(carton.caliper_mm, STRONGER_CALIPER_MM),
+        board_g_m2=max(carton.board_g_m2, STRONGER_G_M2),
         puncture_j=None,
         certificate_gross_kg=None,
         used=False,
@@ -216,6 +214,8 @@ def _larger(
     packed: Arrangement, *, carton: Carton, arranger: Arranger, choices: Sequence[Material]
 ) -> Change | None:
     """Return the smallest carton, in 5 mm steps, in which the first material that can has its room."""
+    asked = packed.box.carton
+    plain = "carton" if carton is asked else "new double-wall carton"
     for material in choices:
         for stance in (packed.stance, *stances(packed.unit)):
             needs = arranger.needs(stance, material=material, drop_height_m=packed.fall.drop_height_m)
@@ -232,8 +232,8 @@ def _larger(
                     width_mm=min(length_mm, width_mm),
                     height_mm=height_mm,
                 )
-                for board, words in ((size, "carton"), (stronger(size), "new double-wall carton")):
-                    if carton.wall is Wall.DOUBLE and not carton.used:
+                for board, words in ((size, plain), (stronger(size), "new double-wall carton")):
+                    if asked.wall is Wall.DOUBLE and not asked.used:
                         words = "double-wall carton"  # noqa: PLW2901
                     if passing_mix(arranger, carton=board, materials=[material]) is not None:
                         shown = show_size(

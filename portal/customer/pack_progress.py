@@ -56,7 +56,8 @@ def pack_progress(
     """Return the parts with the one that is being worked on unfolded; nobody has to tick to get on.
 
     Stripping is unfolded until it is all ticked, or until something later was begun without ticks. Draining
-    stands open until it is all ticked. Packing is unfolded once it was begun, or all before it is done.
+    stands open until it is all ticked, or the gate has opened. Packing is unfolded once it was begun, or all
+    before it is done.
     """
     strip = tuple(step for group in groups for step in group.steps)
     wet = tuple(step for group in draining for step in group.steps)
@@ -72,7 +73,7 @@ def pack_progress(
     part = strip if next_step in strip else packing
     return PackProgress(
         strip=PartProgress(len(strip), strip_done, strip_open),
-        draining=PartProgress(len(wet), wet_done, wet_done < len(wet)),
+        draining=PartProgress(len(wet), wet_done, wet_done < len(wet) and gate is not GateState.OPEN),
         packing=PartProgress(len(packing), packing_done, packing_open or next_step in packing),
         next_key=next_step.key if next_step else elsewhere,
         next_number=part.index(next_step) + 1 if next_step else 0,

@@ -107,7 +107,9 @@ def calendar_weeks(rows: Sequence[FamilyRow]) -> tuple[tuple[date, tuple[WeekCel
 
 def _cells(family: FamilyIntake, *, opens_on: date) -> tuple[WeekCell, ...]:
     return tuple(
-        WeekCell(week.monday, _word(week.shelf_days), _shelf(week.shelf_days), date_format(week.high, "j M"))
+        WeekCell(
+            week.monday, _word(week.shelf_days), _shelf(week.shelf_days), date_format(week.high, "D j M")
+        )
         for week in weeks_of(family.curve, opens_on=opens_on)[:CALENDAR_WEEKS]
     )
 

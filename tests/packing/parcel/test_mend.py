@@ -5,6 +5,7 @@ from dataclasses import replace
 import pytest
 
 from packing.catalogue.schema import Wall
+from packing.parcel.mend import stronger
 from packing.parcel.mended import mended_plan
 from packing.parcel.outcome import Force, Verdict
 from packing.parcel.plan import judge_carton, plan_parcel
@@ -116,6 +117,24 @@ def test_what_is_drawn_for_a_refused_carton_is_a_plan_that_passes_and_is_what_wa
     allowed = {slug for change in plan.changes for slug in change.materials} or set(slugs)
     assert {cushion.material for cushion in found.cushions} <= allowed
     assert found.carton.name
+
+
+@pytest.mark.parametrize("slug", ["single-8x6x6", "single-12x12x10", "double-15x15x11"])
+def test_a_carton_that_has_to_be_new_is_asked_for_as_new(slug):
+    unit, hand = four_barrel(height_mm=150.0), named("grocery-bags")
+    used = replace(CARTONS[slug], used=True)
+    plan = judge_carton(unit, carton=used, materials=hand, carrier=None)
+    told = [change for change in plan.changes if change.carton is not None]
+    assert told
+    for change in told:
+        assert change.carton.used or "new" in change.sentence
+
+
+def test_stronger_board_is_weighed_as_such():
+    light = replace(CARTONS["single-12x12x10"], board_g_m2=400.0)
+    heavy = replace(light, board_g_m2=1200.0)
+    assert stronger(light).board_g_m2 == 900.0
+    assert stronger(heavy).board_g_m2 == 1200.0
 
 
 def test_nothing_is_drawn_where_a_change_needs_a_person():

@@ -47,9 +47,13 @@ def test_the_part_being_worked_on_is_unfolded_and_its_first_open_step_comes_next
 
 
 def test_draining_stands_open_and_counts_until_it_is_all_ticked():
-    told = [progress(strip=3, wet=wet, packing=1, gate=G.OPEN, drained=True) for wet in (0, 2, 3)]
+    told = [progress(strip=3, wet=wet, packing=1, gate=G.AIRING, drained=True) for wet in (0, 2, 3)]
     assert [each.draining.is_open for each in told] == [True, True, False]
     assert [(each.done_count, each.count) for each in told] == [(4, 9), (6, 9), (7, 9)]
+
+
+def test_draining_is_folded_once_the_gate_has_opened():
+    assert not progress(strip=3, wet=0, packing=1, gate=G.OPEN, drained=True).draining.is_open
 
 
 def test_a_unit_that_never_held_fuel_is_stripped_before_it_is_packed():
