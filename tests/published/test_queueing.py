@@ -163,6 +163,7 @@ def test_urgent_jobs_wait_as_cobham_says():
     )
 
 
+@pytest.mark.slow
 def test_tandem_shop_takes_as_long_as_jackson_says():
     # One an hour through 1.25 (one bench), 2 (one bench) and .6 (two benches) an hour: 4 + 1 + 5.4545 hours.
     # Source: J. R. Jackson 1957; sum of the three M/M/c sojourn times.

@@ -49,6 +49,7 @@ def test_on_a_sunday_night_all_of_it_happened_in_open_hours_and_agrees_with_its_
     assert len(reasons - {""}) == 2
 
 
+@pytest.mark.slow
 def test_every_customer_has_an_address_of_their_own():
     tell(awkward.stage_bookings)
     addresses = list(Customer.objects.values_list("address_lines", "postal_code"))
@@ -58,6 +59,7 @@ def test_every_customer_has_an_address_of_their_own():
     assert len(set(phones)) == len(phones)
 
 
+@pytest.mark.slow
 def test_the_bent_lever_is_marked_where_levers_are():
     tell(awkward.stage_arrivals)
     mark = Mark.objects.get(damage_kind="bent")

@@ -124,6 +124,7 @@ def test_a_family_with_levels_of_its_own_is_told_by_them():
     assert moved <= {job.job_number for job in state.jobs if job.family == "magneto"}
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     "levels", [QuotedLevels(), QuotedLevels(0.06, 0.51, 0.83, 0.9), QuotedLevels(0.2, 0.6, 0.9, 0.95)]
 )

@@ -249,6 +249,7 @@ def test_bomb_warning_is_an_error_in_a_fresh_process():
     assert done.stdout.strip() == b"refused"
 
 
+@pytest.mark.slow
 def test_crash_of_the_heic_decoder_is_a_refusal():
     """Each is the sample with bytes changed; such files have ended the decoder by a signal."""
     dice = random.Random(7)

@@ -207,6 +207,7 @@ def test_the_scale_bars_are_100_mm_and_4_in():
     assert lines["scale-bar-in"][0] == pytest.approx(101.6, abs=0.05)
 
 
+@pytest.mark.slow
 def test_little_of_the_sheets_width_stays_blank():
     shares = []
     for plan, unit in demo_plans().values():

@@ -51,6 +51,7 @@ def greatest_of_all(unit, box, materials, carrier, test):
     return best
 
 
+@pytest.mark.slow
 def test_no_other_mix_of_what_is_at_hand_keeps_a_greater_least_margin():
     rng, passed = random.Random(20), 0
     for at in range(CASES):
@@ -74,6 +75,7 @@ def test_no_other_mix_of_what_is_at_hand_keeps_a_greater_least_margin():
 SIDES = st.floats(280, 520)
 
 
+@pytest.mark.slow
 @settings(max_examples=40, deadline=None)
 @given(
     SIDES,

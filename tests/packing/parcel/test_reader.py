@@ -34,6 +34,7 @@ def test_a_measure_reads_as_if_it_had_been_shown_to_this_reader(show):
     assert plain(tell(show(METRIC), choice=METRIC)) == show(METRIC)
 
 
+@pytest.mark.slow
 def test_every_sentence_of_every_plan_has_inches_first_for_a_reader_of_inches():
     seen = 0
     for name, (plan, _) in demo_plans().items():

@@ -40,6 +40,7 @@ def with_it(items, entry):
     return [*(item for item in items if item.slug != entry.slug), entry]
 
 
+@pytest.mark.slow
 def test_a_plan_that_cannot_be_beaten_stays_as_it_is_and_one_that_is_beaten_was_told():
     spared = beaten = 0
     for unit, cartons, materials, carrier, test, order, plan, entry in changed_cases(90, seed=31):

@@ -110,6 +110,7 @@ def every_plan():
     return {name: plan for name, (plan, _) in found.items() if plan.verdict is not Verdict.NO}
 
 
+@pytest.mark.slow
 def test_everything_that_a_step_asks_for_is_on_the_list():
     asked = dict.fromkeys(ASKED, 0)
     for name, plan in every_plan().items():

@@ -72,6 +72,7 @@ def test_nonsense_is_kept_and_refused_beside_its_field_with_an_example(shop, key
     assert len(set(sentences(form))) == len(sentences(form))
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("typed_figure", ["-5", "9999999"])
 @pytest.mark.parametrize("key", [key for key in EDITED if key != "message"])
 def test_one_wrong_figure_is_told_in_words_of_the_page(shop, key, typed_figure):

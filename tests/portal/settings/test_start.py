@@ -37,6 +37,7 @@ def read_setting(name, **environment):
     return run("-c", code, DJANGO_SETTINGS_MODULE="portal.settings.development", **environment)
 
 
+@pytest.mark.slow
 def test_photos_go_to_the_bucket_when_one_is_named(tmp_path):
     code = (
         STORAGE
@@ -61,6 +62,7 @@ def test_photos_on_disk_are_for_this_account_only(tmp_path):
     assert stat.S_IMODE(kept.parent.stat().st_mode) == 0o700
 
 
+@pytest.mark.slow
 def test_a_first_run_needs_no_setting_and_shows_no_faults(tmp_path):
     checked = run("manage.py", "check", DATA_DIR=str(tmp_path / "data"))
     assert checked.returncode == 0, checked.stderr
@@ -115,6 +117,7 @@ def test_a_public_site_refuses_unsafe_settings(tmp_path, change, sentence):
     assert sentence in refused.stderr
 
 
+@pytest.mark.slow
 def test_the_deployment_check_is_silent(tmp_path):
     checked = run(
         "manage.py", "check", "--deploy", "--fail-level", "WARNING", **COMPLETE, DATA_DIR=str(tmp_path)

@@ -41,6 +41,7 @@ def test_the_pages_open_before_anything_is_set_up(tobin, address):
     assert tobin.get(address).status_code == 200
 
 
+@pytest.mark.slow
 def test_a_list_costs_the_same_with_three_rows_and_with_thirty(tobin):
     stages = ("booked", "posted", "arrived", "stripped", "assembled", "tested")
     for stage in stages[:3]:
