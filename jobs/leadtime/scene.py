@@ -153,13 +153,13 @@ def _list_absences(
     for person in state.people:
         if not served[person.slug]:
             continue
-        until_h = 0.0
+        bit, until_h = order.index(person.slug), 0.0
         for from_h, to_h in sorted(_spans_off(person, clock=clock)):
             if to_h <= max(from_h, until_h):
                 continue
-            if found and found[-1].person == order.index(person.slug) and from_h <= until_h:
+            if found and found[-1].person == bit and from_h <= until_h:
                 from_h = found.pop().from_hours  # noqa: PLW2901 - one longer absence
-            found.append(Away(order.index(person.slug), from_h, to_h))
+            found.append(Away(bit, from_h, to_h))
             until_h = to_h
     return tuple(found)
 
@@ -167,7 +167,8 @@ def _list_absences(
 def _spans_off(person: Person, *, clock: ShopClock) -> Iterator[tuple[float, float]]:
     """Yield each stretch of days off, from and to; the weekly ones as far ahead as anybody looks."""
     days = [(absence.first, absence.last) for absence in person.absences]
-    monday = clock.date_at(0.0) - timedelta(days=clock.date_at(0.0).weekday())
+    today = clock.date_at(0.0)
+    monday = today - timedelta(days=today.weekday())
     for week in range(WEEKS_OF_DAYS_OFF):
         for at, weekday in enumerate(Weekday):
             if weekday in person.days_off:
