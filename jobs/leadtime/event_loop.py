@@ -29,6 +29,7 @@ def run_event_loop(floor: Floor, draws: Draws) -> Passage:
     """
     replications, jobs, visits = draws.service_hours.shape
     kept = draws.kept_jobs
+    places, shape = kept * visits, (kept, visits)
     ready = np.full((replications, kept, visits), NAN)
     start, end = ready.copy(), ready.copy()
     finish = np.full((replications, jobs), NAN)
@@ -37,10 +38,9 @@ def run_event_loop(floor: Floor, draws: Draws) -> Passage:
     for at in range(replications):
         run = _Run(plan, replication=at)
         until[at] = run.follow()
-        shape = (jobs, visits)
-        ready[at] = np.array(run.ready).reshape(shape)[:kept]
-        start[at] = np.array(run.start).reshape(shape)[:kept]
-        end[at] = np.array(run.end).reshape(shape)[:kept]
+        ready[at] = np.array(run.ready[:places]).reshape(shape)
+        start[at] = np.array(run.start[:places]).reshape(shape)
+        end[at] = np.array(run.end[:places]).reshape(shape)
         finish[at] = run.finish
     return Passage(ready, start, end, finish, until)
 

@@ -44,6 +44,7 @@ class Loop:
     """The visits at stations that form a loop; most often this is one station that nobody sees twice.
 
     A row is one visit of one job that takes place in at least one replication; rows stand in job order.
+    `reached` (job, replication) is when each job has come so far; settling moves it on.
     """
 
     __slots__ = (
@@ -54,6 +55,7 @@ class Loop:
         "jobs",
         "queues",
         "ranks",
+        "reached",
         "service",
         "waited",
         "worked",
@@ -67,8 +69,9 @@ class Loop:
         stations: list[int],
         classes: dict[tuple[int, int], int],
         clock: TabledClock | None,
+        reached: Array,
     ) -> None:
-        self.floor, self.clock = floor, clock
+        self.floor, self.clock, self.reached = floor, clock, reached
         inside = set(stations)
         found = [
             (job, visit)
@@ -80,6 +83,7 @@ class Loop:
         visit_of = np.array([visit for _, visit in found], dtype=np.int64)
         hours = draws.service_hours.T[visit_of, job_of]
         worked = np.isfinite(hours)
+        worked &= (reached < np.inf)[job_of]
         kept = np.asarray(worked.any(axis=1))
         self.entries = [entry for entry, keep in zip(found, kept, strict=True) if keep]
         self.jobs, self.worked = job_of[kept], worked[kept]
@@ -96,8 +100,9 @@ class Loop:
         ]
         self.ranks = _rank_rows(self.jobs)
 
-    def settle(self, reached: Array, record: Record | None) -> None:
-        """Work the stations until nothing moves; move `reached` (job, replication) on, fill the record."""
+    def settle(self, record: Record | None) -> None:
+        """Work the stations until nothing moves; move `reached` on, fill the record."""
+        reached = self.reached
         if len(self.ranks) == 1:
             ready = np.where(self.worked, reached[self.jobs], np.inf)
             start, end = self.serve(self.queues[0], ready, self.service)
@@ -161,7 +166,7 @@ class _Settling:
         self.loop, self.reached = loop, reached
         own_jobs, job_at = np.unique(loop.jobs, return_inverse=True)
         arriving = reached[own_jobs]
-        worked = loop.worked[:, columns] & (arriving < np.inf)[job_at]
+        worked = loop.worked[:, columns]
         rows, width = worked.shape
         self.row_at, self.queues = _pack(loop.queues, worked)
         places = len(self.row_at)

@@ -71,9 +71,9 @@ def _sweep(floor: Floor, draws: Draws, *, record: Record | None) -> Array:
     clock = table_clock(floor.clock) if floor.clock is not None else None
     classes = _class_rows(draws)
     for stations in order_stations(draws, stations=len(floor.stations)):
-        loop = Loop(floor, draws, stations=stations, classes=classes, clock=clock)
+        loop = Loop(floor, draws, stations=stations, classes=classes, clock=clock, reached=reached)
         if loop.entries:
-            loop.settle(reached, record)
+            loop.settle(record)
     return np.where(reached < np.inf, np.maximum(reached, 0.0), NAN)
 
 

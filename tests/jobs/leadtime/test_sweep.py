@@ -149,6 +149,16 @@ def test_a_wait_that_ends_while_the_shop_is_shut_joins_at_once():
     assert assert_same(lay_floor(2, 1, clock=CLOCK), draws).start_hours[0, :, 1].tolist() == [40, 41]
 
 
+def test_hours_that_differ_in_their_last_bit_alone_are_served_in_their_order():
+    floor, draws = one_queue([np.nextafter(5.0, 6.0), 5.0, np.nextafter(-2.0, 0.0), -2.0], [1, 2, 3, 4])
+    assert assert_same(floor, draws).start_hours[0, :, 0].tolist() == [9, 7, 4, 0]
+
+
+def test_minus_zero_is_the_hour_zero():
+    floor, draws = one_queue([0.0, -0.0], [1, 2])
+    assert assert_same(floor, draws).start_hours[0, :, 0].tolist() == [0, 1]
+
+
 def test_more_begun_work_than_benches_waits_in_front():
     floor, draws = one_queue(
         [-3, -2, -1, -9], [2, 3, 1, 1], begun=[True] * 3 + [False], priority=[1, 1, 1, 0]
