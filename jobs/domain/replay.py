@@ -12,6 +12,7 @@ from typing import Any
 from jobs.domain.facts import Promise, ReadingsRecorded, load_facts
 from jobs.domain.lifecycle import TRANSITIONS, UNDOABLE, UNDOABLE_TOGETHER
 from jobs.domain.stages import EventKind, HoldKind, Role, Stage, Turn
+from jobs.domain.worked import WorkedSpan, leave_out
 
 E = EventKind
 
@@ -25,6 +26,7 @@ STEP_OF_EVENT: dict[EventKind, str] = {
     E.PACKED: "pack",
 }
 STEP_KINDS = frozenset({*STEP_OF_EVENT, E.TEST_FAILED, E.CORRECTED})  # nothing else moves `done_steps`
+REDONE = frozenset({"assemble", "test"})  # what a failed test sends the unit back to
 EVENT_OF_STEP: dict[str, EventKind] = {step: kind for kind, step in STEP_OF_EVENT.items()}
 
 
@@ -57,6 +59,7 @@ class JobState:
     done_steps: tuple[str, ...] = ()
     working_step: str = ""
     working_since: datetime | None = None
+    put_down: tuple[WorkedSpan, ...] = ()
     drained_at: datetime | None = None
     smell_checked_at: datetime | None = None
     smells: bool | None = None
@@ -144,6 +147,7 @@ def _finish(state: JobState, entry: LogEntry) -> dict[str, Any]:
         "done_steps": (*(done for done in state.done_steps if done != step), step),
         "working_step": "",
         "working_since": None,
+        "put_down": leave_out(state.put_down, steps=frozenset({step})),
     }
     if entry.kind is E.ASSEMBLED:
         # What was read before it was put together says nothing about the unit as it is now.
@@ -157,11 +161,12 @@ def _finish(state: JobState, entry: LogEntry) -> dict[str, Any]:
 
 
 def _fail_test(state: JobState, entry: LogEntry) -> dict[str, Any]:
-    kept = tuple(step for step in state.done_steps if step not in {"assemble", "test"})
+    kept = tuple(step for step in state.done_steps if step not in REDONE)
     return {
         "done_steps": kept,
         "working_step": "",
         "working_since": None,
+        "put_down": leave_out(state.put_down, steps=REDONE),
         "bench_fluid_smells": None,
         "readings": None,
         "test_failed_at": entry.happened_at,
@@ -174,14 +179,14 @@ def _start(state: JobState, entry: LogEntry) -> dict[str, Any]:
 
 
 def _pause(state: JobState, entry: LogEntry) -> dict[str, Any]:
-    del state, entry
-    return {"working_step": "", "working_since": None}
+    put_down = _rest(state, entry) if state.hold is None else state.put_down
+    return {"working_step": "", "working_since": None, "put_down": put_down}
 
 
 def _hold(state: JobState, entry: LogEntry) -> dict[str, Any]:
-    del state
     facts = _facts(entry)
     return {
+        "put_down": _rest(state, entry) if state.hold is None else state.put_down,
         "hold": facts.hold,
         "hold_reason": facts.reason,
         "hold_since": entry.happened_at,
@@ -190,8 +195,16 @@ def _hold(state: JobState, entry: LogEntry) -> dict[str, Any]:
 
 
 def _release(state: JobState, entry: LogEntry) -> dict[str, Any]:
-    del state, entry
-    return {"hold": None, "hold_reason": "", "hold_since": None, "hold_expected_on": None}
+    changes = {"hold": None, "hold_reason": "", "hold_since": None, "hold_expected_on": None}
+    # What was under way when the hold began goes on now; the hold itself was no work.
+    return {**changes, "working_since": entry.happened_at} if state.working_step else changes
+
+
+def _rest(state: JobState, entry: LogEntry) -> tuple[WorkedSpan, ...]:
+    """Return the work put down, with what was under way until this event."""
+    if state.working_since is None:
+        return state.put_down
+    return (*state.put_down, WorkedSpan(state.working_step, state.working_since, entry.happened_at))
 
 
 def _change_turn(state: JobState, entry: LogEntry) -> dict[str, Any]:

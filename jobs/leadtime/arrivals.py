@@ -7,6 +7,7 @@ from datetime import datetime, time, timedelta
 
 import numpy as np
 
+from jobs.leadtime.at_hand import is_announced
 from jobs.leadtime.clock import ShopClock, hours_per_week
 from jobs.leadtime.draws import (
     NOTHING,
@@ -15,7 +16,6 @@ from jobs.leadtime.draws import (
     Without,
     draw_arrivals,
     draw_visits,
-    is_announced,
     judge_horizon,
     seed_stream,
 )

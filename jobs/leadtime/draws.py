@@ -15,6 +15,7 @@ from statistics import NormalDist
 import numpy as np
 
 from jobs.domain.stages import HoldKind
+from jobs.leadtime.at_hand import is_announced, is_begun, worked_hours
 from jobs.leadtime.clock import ShopClock
 from jobs.leadtime.clock_arrays import table_clock
 from jobs.leadtime.floor import Array, Draws, Kept
@@ -217,16 +218,6 @@ def _draw_hold_end(
     return table_clock(clock).hours_after_days(np.zeros(count), days=days)
 
 
-def is_announced(job: LiveJob) -> bool:
-    """Whether the unit was announced and has not come yet."""
-    return job.expected_at is not None and job.arrived_at is None and job.waiting_since is None
-
-
-def is_begun(job: LiveJob) -> bool:
-    """Whether the job holds a bench now; work on a held job has stopped."""
-    return job.started_at is not None and job.hold is None
-
-
 def stack_groups(
     groups: Sequence[Group],
     *,
@@ -273,7 +264,7 @@ def draw_live(
     clock: ShopClock,
     without: Without = NOTHING,
 ) -> Group:
-    """Return the draws of one live job; work that has begun gets its remaining hours.
+    """Return the draws of one live job; work that has begun, or was put down, gets its remaining hours.
 
     Members of a run under way, begun at one moment at one centre, share the luck of its remaining hours.
     """
@@ -283,10 +274,17 @@ def draw_live(
     ready = draw_ready(job, fits=fits, stream=stream, clock=clock, count=count, without=without)
     hours, days = draw_visits(visits, family=job.family, stream=stream, luck=luck, jobs=1, without=without)
     begun = is_begun(job) and bool(visits)
+    for step in dict.fromkeys(span.step for span in job.put_down):
+        at = next((at for at, visit in enumerate(visits) if visit.step == step), None)
+        if at is not None:
+            elapsed = worked_hours(job, step=step, clock=clock)
+            hours[:, 0, at] = draw_remaining(
+                visits[at].fit, elapsed_units=elapsed, stream=stream, count=count
+            )
     if begun and job.started_at is not None:
         at = next((at for at, visit in enumerate(visits) if visit.step is job.at_step), 0)
         hours[:, 0, :at] = np.nan
-        elapsed = -min(clock.hours_at(job.started_at), 0.0)
+        elapsed = worked_hours(job, step=visits[at].step, clock=clock)
         centre = state.centres[visits[at].station]
         if centre.batch is not None:
             stream = seed_stream(luck.seed, name=f"run {centre.slug} {job.started_at.isoformat()}")

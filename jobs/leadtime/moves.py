@@ -13,6 +13,7 @@ from itertools import pairwise
 
 from jobs.leadtime.clock import WorkingHours, hours_per_day, working_hours_between
 from jobs.leadtime.past import PastJob
+from jobs.leadtime.past_visits import PastVisit
 from jobs.leadtime.ranges import Reason, ReasonKind
 from jobs.leadtime.reasons import KIND_OF_HOLD, SENTENCES, Part
 from jobs.leadtime.routes import REDONE_STEPS, BenchStep, Route, WorkCentre, next_steps
@@ -67,6 +68,12 @@ def _name(part: Part, *, names: Mapping[str, str]) -> str:
     return SENTENCES[kind].format(centre=centre[:1].lower() + centre[1:], days="").rstrip(": .")
 
 
+def _at_one_go(visit: PastVisit, *, now: datetime) -> tuple[tuple[datetime, datetime], ...]:
+    """Return the moment at which a visit that nobody timed was noted."""
+    at = visit.finished_at or now
+    return ((at, at),)
+
+
 def spend_parts(
     job: PastJob,
     *,
@@ -85,8 +92,9 @@ def spend_parts(
     in_batches = {centre.slug for centre in centres if centre.batch is not None}
     centre_of = {planned.step: planned.work_centre for planned in route.steps}
     visits = [
-        (visit.started_at or visit.finished_at or now, visit.finished_at or now, visit.step)
+        (began_at, ended_at, visit.step)
         for visit in job.visits
+        for began_at, ended_at in visit.spans(until=now) or _at_one_go(visit, now=now)
     ]
     holds = [(hold.began_at, hold.ended_at or now, KIND_OF_HOLD[hold.kind]) for hold in job.holds]
     ahead = next_steps(route, done=_done(job))

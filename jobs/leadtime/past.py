@@ -6,8 +6,10 @@ from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
 from jobs.domain.stages import HoldKind
-from jobs.leadtime.clock import WorkingHours, working_hours_between
+from jobs.domain.worked import WorkedSpan
+from jobs.leadtime.clock import WorkingHours
 from jobs.leadtime.history import LEAST_TIMED_HOURS, StageVisit, WaitVisit
+from jobs.leadtime.past_visits import PastVisit
 from jobs.leadtime.routes import REDONE_STEPS, BenchStep
 from jobs.leadtime.state import (
     ArrivalRate,
@@ -25,20 +27,6 @@ DAY = timedelta(days=1)
 
 
 @dataclass(frozen=True, slots=True)
-class PastVisit:
-    """One visit to a bench; a test that was not passed sends the unit back to be assembled again.
-
-    Where nobody noted the start, only that the step was finished is known.
-    """
-
-    step: BenchStep
-    started_at: datetime | None
-    finished_at: datetime | None
-    passed: bool = True
-    again: bool = False
-
-
-@dataclass(frozen=True, slots=True)
 class PastHold:
     """One hold of a job."""
 
@@ -48,10 +36,19 @@ class PastHold:
 
 
 @dataclass(frozen=True, slots=True)
-class PastJob:
-    """What happened to one job, visits and holds in order of time.
+class PastTurn:
+    """From when a job was let in front of the others, or stood among them again."""
 
-    `packed_at` ends its lead time; `left_at` is when a unit that was never packed went back unrepaired.
+    since: datetime
+    priority: Priority
+
+
+@dataclass(frozen=True, slots=True)
+class PastJob:
+    """What happened to one job, visits, holds and turns in order of time.
+
+    `packed_at` ends its lead time; `left_at` is when a unit that was never packed went back unrepaired. It
+    came with `priority`, which each of its `turns` changed.
     """
 
     job_number: str
@@ -62,6 +59,12 @@ class PastJob:
     packed_at: datetime | None = None
     priority: Priority = Priority.ORDINARY
     left_at: datetime | None = None
+    turns: tuple[PastTurn, ...] = ()
+
+    def priority_at(self, at: datetime) -> Priority:
+        """Return the place in the queue that the job had at that moment."""
+        turned = [turn.priority for turn in self.turns if turn.since <= at]
+        return turned[-1] if turned else self.priority
 
     def is_in_shop(self, at: datetime) -> bool:
         """Say whether the unit was in the shop at that moment, and not packed."""
@@ -101,12 +104,11 @@ def with_history(
 
 def _as_live(job: PastJob, *, at: datetime) -> LiveJob:
     done: list[BenchStep] = []
-    started: PastVisit | None = None
+    under_way: PastVisit | None = None
     since = job.arrived_at
     for visit in job.visits:
         if visit.finished_at is None or visit.finished_at > at:
-            if visit.started_at is not None and visit.started_at <= at:
-                started = visit
+            under_way = visit
             break
         since = max(since, visit.finished_at)
         done.append(visit.step)
@@ -117,18 +119,30 @@ def _as_live(job: PastJob, *, at: datetime) -> LiveJob:
         None,
     )
     ended = [hold.ended_at for hold in job.holds if hold.ended_at is not None and hold.ended_at <= at]
+    started_at, put_down = _work_at_hand(under_way, at=at)
     return LiveJob(
         job.job_number,
         job.family,
         done=tuple(done),
-        priority=job.priority,
+        priority=job.priority_at(at),
         arrived_at=job.arrived_at,
         waiting_since=max([since, *ended]),
-        started_at=started.started_at if started else None,
-        at_step=started.step if started else None,
+        started_at=started_at,
+        at_step=under_way.step if under_way is not None and started_at is not None else None,
         hold=hold.kind if hold else None,
         held_since=hold.began_at if hold else None,
+        put_down=put_down,
     )
+
+
+def _work_at_hand(visit: PastVisit | None, *, at: datetime) -> tuple[datetime | None, tuple[WorkedSpan, ...]]:
+    """Return when the work at hand was last taken up, None if it is not at hand, and what was put down."""
+    if visit is None:
+        return None, ()
+    begun = [span.began_at for span in visit.put_down if span.began_at <= at < span.ended_at]
+    if visit.started_at is not None and visit.started_at <= at:
+        begun.append(visit.started_at)
+    return begun[-1] if begun else None, tuple(span for span in visit.put_down if span.ended_at <= at)
 
 
 def count_rates(past: Sequence[PastJob], *, at: datetime) -> tuple[ArrivalRate, ...]:
@@ -138,7 +152,7 @@ def count_rates(past: Sequence[PastJob], *, at: datetime) -> tuple[ArrivalRate, 
         return ()
     days = min(max((at - min(job.arrived_at for job in arrived)) / DAY, 7.0), RATE_DAYS)
     recent = [job for job in arrived if (at - job.arrived_at) / DAY < days]
-    urgent = sum(job.priority is Priority.URGENT for job in recent)
+    urgent = sum(job.priority_at(at) is Priority.URGENT for job in recent)
     share = urgent / len(recent) if recent else 0.0
     counts = Counter(job.family for job in recent)
     return tuple(
@@ -153,11 +167,11 @@ def _stage_visits(jobs: Iterable[PastJob], *, at: datetime, hours: WorkingHours)
     """
     for job in jobs:
         for visit in job.visits:
-            if visit.started_at is None or visit.started_at > at or visit.again:
+            if visit.again or not visit.spans(until=at):
                 continue
             over = visit.finished_at is not None and visit.finished_at <= at
             end = visit.finished_at if over and visit.finished_at is not None else at
-            worked_h = working_hours_between(hours, start=visit.started_at, end=end)
+            worked_h = visit.worked_hours(hours, until=at)
             if not over or worked_h >= LEAST_TIMED_HOURS:
                 yield StageVisit(job.family, visit.step, worked_h, end.date(), open=not over)
 

@@ -62,7 +62,7 @@ class Rewind:
             levels=levels,
             engine=self.engine,
             fits=self._fits_at(state, job.arrived_at),
-            priority=job.priority,
+            priority=job.priority_at(job.arrived_at),
         )
 
     def _fits_at(self, state: ShopState, at: datetime) -> Fits:

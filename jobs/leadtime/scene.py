@@ -9,6 +9,7 @@ from dataclasses import dataclass, field, replace
 from datetime import date, datetime, time, timedelta
 
 from jobs.domain.stages import HoldKind
+from jobs.leadtime.at_hand import is_begun, worked_hours
 from jobs.leadtime.clock import ShopClock, Weekday
 from jobs.leadtime.drift import Drift, find_drifts, shorten_half_lives
 from jobs.leadtime.floor import Away, Floor, Station
@@ -124,11 +125,17 @@ def _open_visits(state: ShopState, *, clock: ShopClock, today: date) -> list[Sta
     if any(visit.open for visit in state.visits):
         return []  # the history has them already
     return [
-        StageVisit(job.family, job.at_step, -clock.hours_at(job.started_at), today, open=True)
+        StageVisit(job.family, step, worked_h, today, open=True)
         for job in state.jobs
-        if job.started_at is not None and job.at_step is not None and job.hold is None
-        if clock.hours_at(job.started_at) < 0.0
+        for step in _steps_at_hand(job)
+        if (worked_h := worked_hours(job, step=step, clock=clock)) > 0.0
     ]
+
+
+def _steps_at_hand(job: LiveJob) -> set[BenchStep]:
+    """Return the steps that were begun and are not finished."""
+    put_down = {BenchStep(span.step) for span in job.put_down}
+    return put_down | {job.at_step} if job.at_step is not None and is_begun(job) else put_down
 
 
 def build_floor(state: ShopState, *, clock: ShopClock) -> Floor:

@@ -9,6 +9,7 @@ from datetime import datetime
 from enum import IntEnum
 
 from jobs.domain.stages import HoldKind
+from jobs.domain.worked import WorkedSpan
 from jobs.leadtime.clock import Closure, WorkingHours
 from jobs.leadtime.history import StageVisit, WaitVisit
 from jobs.leadtime.routes import BenchStep, Person, Route, WorkCentre
@@ -36,7 +37,8 @@ class LiveJob:
     `started_at` is when the step at hand was begun (`at_step` names it where the route leaves a choice);
     `waiting_since` is when the job joined the queue it stands in, else its arrival counts; with no moment
     given it stands in its queue now. `skips` and `needs` are skippable steps already decided. A held job is
-    not worked until its hold ends, about `hold_expected_at` where the shop has entered that.
+    not worked until its hold ends, about `hold_expected_at` where the shop has entered that. `put_down` is
+    work at steps that are still ahead.
     """
 
     job_number: str
@@ -54,6 +56,7 @@ class LiveJob:
     skips: tuple[BenchStep, ...] = ()
     needs: tuple[BenchStep, ...] = ()
     added_work: tuple[AddedWork, ...] = ()
+    put_down: tuple[WorkedSpan, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

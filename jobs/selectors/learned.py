@@ -1,6 +1,6 @@
 """What the log teaches the forecast: hours at the bench, waits, and how often each of them was needed."""
 
-from collections import Counter, defaultdict
+from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime, timedelta
@@ -11,8 +11,9 @@ from jobs.domain.facts import load_facts
 from jobs.domain.holds import fold_holds
 from jobs.domain.replay import STEP_OF_EVENT
 from jobs.domain.stages import EventKind, HoldKind
-from jobs.leadtime.clock import WorkingHours, working_hours_between
+from jobs.leadtime.clock import WorkingHours
 from jobs.leadtime.history import LEAST_TIMED_HOURS, StageVisit, WaitVisit
+from jobs.leadtime.past_visits import MARKS_OF_WORK, fold_visits
 from jobs.leadtime.routes import BenchStep
 from jobs.leadtime.state import FailedTests, StepNeed, WaitNeed
 from jobs.models import Job, JobEvent
@@ -82,29 +83,19 @@ def _standing(*kinds: str, now: datetime) -> Iterator[tuple[int, str, EventKind,
 
 
 def stage_visits(hours: WorkingHours, *, now: datetime) -> Iterator[StageVisit]:
-    """Yield what each finished step took at the bench in working hours, pauses left out.
+    """Yield what each finished step took at the bench in working hours, pauses and holds left out.
 
-    A step that was begun and finished at one go, or outside working hours, was timed by nobody.
+    A step that was begun and finished at one go, or outside working hours, was timed by nobody. A second
+    round is shorter and would make the first look so too.
     """
-    kinds = (*FINISHING, E.WORK_STARTED.value, E.WORK_PAUSED.value, E.TEST_FAILED.value)
-    started: tuple[int, str, datetime] | None = None
-    worked: dict[tuple[int, str], float] = defaultdict(float)
-    reworked = 0
-    for job_id, family, kind, facts, at in _standing(*kinds, now=now):
-        if kind is E.TEST_FAILED:
-            # A second round is shorter; counting it would make first rounds look shorter than they are.
-            started, reworked = None, job_id
-        elif kind is E.WORK_STARTED:
-            started = None if reworked == job_id else (job_id, load_facts(kind, stored=facts).step, at)
-        elif started is not None and started[0] == job_id:
-            _, step, since = started
-            worked[job_id, step] += max(working_hours_between(hours, start=since, end=at), 0.0)
-            started = None
-        if kind in STEP_OF_EVENT and (job_id, STEP_OF_EVENT[kind]) in worked and reworked != job_id:
-            step = STEP_OF_EVENT[kind]
-            spent = worked.pop((job_id, step))
-            if spent >= LEAST_TIMED_HOURS:
-                yield StageVisit(family=family, step=BenchStep(step), hours=spent, on=at.date())
+    standing = _standing(*(kind.value for kind in MARKS_OF_WORK), now=now)
+    for (_job_id, family), told in groupby(standing, key=lambda row: (row[0], row[1])):
+        for visit in fold_visits((kind, facts, at) for _, _, kind, facts, at in told):
+            if visit.finished_at is None or visit.again:
+                continue
+            spent_h = visit.worked_hours(hours, until=visit.finished_at)
+            if spent_h >= LEAST_TIMED_HOURS:
+                yield StageVisit(family, visit.step, spent_h, visit.finished_at.date())
 
 
 def wait_visits(*, now: datetime) -> Iterator[WaitVisit]:

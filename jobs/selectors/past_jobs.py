@@ -4,16 +4,17 @@ from collections.abc import Iterable
 from datetime import datetime
 from itertools import groupby
 
-from jobs.domain.facts import load_facts
+from jobs.domain.facts import TurnChanged, load_facts
 from jobs.domain.holds import fold_holds
-from jobs.domain.replay import STEP_OF_EVENT, LogEntry, standing_events
-from jobs.domain.stages import EventKind, Role
-from jobs.leadtime.past import PastHold, PastJob, PastVisit
-from jobs.leadtime.routes import REDONE_STEPS, BenchStep
+from jobs.domain.replay import LogEntry, standing_events
+from jobs.domain.stages import EventKind, Role, Turn
+from jobs.leadtime.past import PastHold, PastJob, PastTurn
+from jobs.leadtime.past_visits import fold_visits
 from jobs.leadtime.state import Priority
 from jobs.models import Job, JobEvent
 
 E = EventKind
+LEAVING = (E.RETURNED_UNREPAIRED, E.CANCELLED, E.DECLINED)
 
 
 def past_job(job: Job) -> PastJob | None:
@@ -45,66 +46,29 @@ def _entry(row: JobEvent) -> LogEntry:
     )
 
 
-class _Told:
-    """What a job's log has told so far."""
-
-    def __init__(self) -> None:
-        self.visits: list[PastVisit] = []
-        self.started: tuple[str, datetime] | None = None
-        self.arrived_at: datetime | None = None
-        self.packed_at: datetime | None = None
-        self.left_at: datetime | None = None
-        self.failed = False
-
-    def hear(self, entry: LogEntry) -> None:
-        """Take in one event."""
-        at = entry.happened_at
-        match entry.kind:
-            case E.ARRIVED:
-                self.arrived_at = self.arrived_at or at
-            case E.WORK_STARTED:
-                self.started = (load_facts(entry.kind, stored=entry.facts).step, at)
-            case E.WORK_PAUSED:
-                self.started = None
-            case E.RETURNED_UNREPAIRED | E.CANCELLED | E.DECLINED:
-                self.left_at = at
-            case kind if kind is E.TEST_FAILED or kind in STEP_OF_EVENT:
-                self._finish(entry)
-
-    def _finish(self, entry: LogEntry) -> None:
-        self.visits.append(_visit(entry, started=self.started, failed=self.failed))
-        self.failed = self.failed or entry.kind is E.TEST_FAILED
-        self.started = None
-        if entry.kind is E.PACKED:
-            self.packed_at = entry.happened_at
-
-
 def _tell(job: Job, entries: Iterable[LogEntry]) -> PastJob | None:
-    told, standing = _Told(), standing_events(entries)
+    standing = standing_events(entries)
+    first: dict[EventKind, datetime] = {}
+    last: dict[EventKind, datetime] = {}
     for entry in standing:
-        told.hear(entry)
-    if told.arrived_at is None:
+        first.setdefault(entry.kind, entry.happened_at)
+        last[entry.kind] = entry.happened_at
+    if E.ARRIVED not in first:
         return None
-    visits = told.visits
-    spans = fold_holds((entry.kind, entry.facts, entry.happened_at) for entry in standing)
-    if told.started is not None:
-        step = BenchStep(told.started[0])
-        visits.append(PastVisit(step, told.started[1], None, again=told.failed and step in REDONE_STEPS))
+    told = [(entry.kind, entry.facts, entry.happened_at) for entry in standing]
     return PastJob(
         job.number,
         job.family,
-        told.arrived_at,
-        tuple(visits),
-        tuple(PastHold(span.kind, span.began_at, span.ended_at) for span in spans),
-        told.packed_at,
-        Priority.URGENT if job.priority else Priority.ORDINARY,
-        told.left_at,
+        first[E.ARRIVED],
+        fold_visits(told),
+        tuple(PastHold(span.kind, span.began_at, span.ended_at) for span in fold_holds(told)),
+        last.get(E.PACKED),
+        left_at=max((last[kind] for kind in LEAVING if kind in last), default=None),
+        turns=tuple(_turn(entry) for entry in standing if entry.kind is E.TURN_CHANGED),
     )
 
 
-def _visit(entry: LogEntry, *, started: tuple[str, datetime] | None, failed: bool) -> PastVisit:
-    passed = entry.kind is not E.TEST_FAILED
-    step = BenchStep(STEP_OF_EVENT[entry.kind]) if passed else BenchStep.TEST
-    begun = started[1] if started is not None and started[0] == step.value else None
-    again = failed and step in REDONE_STEPS
-    return PastVisit(step, begun, entry.happened_at, passed=passed, again=again)
+def _turn(entry: LogEntry) -> PastTurn:
+    changed: TurnChanged = load_facts(entry.kind, stored=entry.facts)
+    priority = Priority.URGENT if changed.turn is Turn.FIRST else Priority.ORDINARY
+    return PastTurn(entry.happened_at, priority)

@@ -140,6 +140,7 @@ def _live_job(job: Job, *, state: JobState, zone: ZoneInfo, now: datetime) -> Li
         hold=state.hold,
         held_since=state.hold_since,
         hold_expected_at=_noon(state.hold_expected_on, zone=zone),
+        put_down=state.put_down,
     )
 
 

@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from jobs.domain.stages import HoldKind
+from jobs.domain.worked import WorkedSpan
 from jobs.leadtime.clock import start_clock
 from jobs.leadtime.draws import (
     Luck,
@@ -190,6 +191,29 @@ def test_begun_work_has_its_remaining_hours_and_holds_its_bench():
     assert not fresh.begun
     beyond = fresh.hours[:, 0, 0][fresh.hours[:, 0, 0] > 0.5] - 0.5
     assert np.median(begun.hours[:, 0, 0]) == pytest.approx(np.median(beyond), rel=0.1)
+
+
+def test_work_put_down_has_its_remaining_hours_and_holds_no_bench():
+    # NOW is a Monday at 8, when the shop opens: both parts are of the week before.
+    spans = [
+        WorkedSpan("strip", NOW - timedelta(days=days, hours=-2), NOW - timedelta(days=days, hours=-2.25))
+        for days in (6, 5)
+    ]
+    put_down = live(put_down=tuple(spans), arrived_at=NOW - timedelta(days=9))
+    fresh = live(arrived_at=NOW - timedelta(days=9))
+    assert not put_down.begun
+    beyond = fresh.hours[:, 0, 0][fresh.hours[:, 0, 0] > 0.5] - 0.5
+    assert np.median(put_down.hours[:, 0, 0]) == pytest.approx(np.median(beyond), rel=0.1)
+    assert (put_down.hours[:, 0, 1:] == fresh.hours[:, 0, 1:]).all(where=~np.isnan(fresh.hours[:, 0, 1:]))
+
+
+def test_work_taken_up_again_remembers_its_first_part():
+    span = WorkedSpan("strip", NOW - timedelta(days=6, hours=-2), NOW - timedelta(days=6, hours=-2.25))
+    more = {"started_at": NOW - timedelta(minutes=15), "at_step": BenchStep.STRIP}
+    again = live(put_down=(span,), **more)
+    at_one_go = live(started_at=NOW - timedelta(minutes=30), at_step=BenchStep.STRIP)
+    assert again.begun
+    assert np.median(again.hours[:, 0, 0]) == pytest.approx(np.median(at_one_go.hours[:, 0, 0]), rel=0.1)
 
 
 def test_a_held_job_does_not_hold_a_bench():

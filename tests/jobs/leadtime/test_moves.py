@@ -7,7 +7,8 @@ import pytest
 from jobs.demo.five_people import five_people_shop
 from jobs.domain.stages import HoldKind
 from jobs.leadtime.moves import Way, explain_move, spend_parts
-from jobs.leadtime.past import PastHold, PastJob, PastVisit
+from jobs.leadtime.past import PastHold, PastJob
+from jobs.leadtime.past_visits import PastVisit
 from jobs.leadtime.ranges import Reason, ReasonKind
 from jobs.leadtime.routes import BenchStep
 from tests.jobs.leadtime.shops import EIGHT_HOURS, NOW

@@ -3,7 +3,9 @@ from datetime import timedelta
 import pytest
 
 from jobs.domain.stages import HoldKind
-from jobs.leadtime.past import PastHold, PastJob, PastVisit, count_rates, state_at, with_history
+from jobs.domain.worked import WorkedSpan
+from jobs.leadtime.past import PastHold, PastJob, PastTurn, count_rates, state_at, with_history
+from jobs.leadtime.past_visits import PastVisit
 from jobs.leadtime.routes import BenchStep
 from jobs.leadtime.state import FailedTests, Priority, StepNeed, WaitNeed
 from tests.jobs.leadtime.shops import EIGHT_HOURS, NOW, demo_shop
@@ -120,6 +122,36 @@ def test_the_urgent_share_is_counted():
         for d in range(40)
     ]
     assert count_rates(jobs, at=at(50))[0].urgent_share == 0.25
+
+
+def test_the_place_in_the_queue_is_the_one_of_the_day():
+    turns = (PastTurn(at(10), Priority.URGENT), PastTurn(at(20), Priority.ORDINARY))
+    job = PastJob("2", "sender", at(0), (), turns=turns)
+    seen_as = [state_at(SHOP, past=[job], at=at(hours)).jobs[0].priority for hours in (9, 10, 20)]
+    assert seen_as == [Priority.ORDINARY, Priority.URGENT, Priority.ORDINARY]
+    assert [count_rates([job], at=at(hours))[0].urgent_share for hours in (9, 15)] == [0.0, 1.0]
+
+
+PUT_DOWN = PastJob(
+    "4",
+    "sender",
+    at(0),
+    (visit(BenchStep.STRIP, 6, 7, put_down=(WorkedSpan("strip", at(1), at(3)),)),),
+)
+
+
+@pytest.mark.parametrize(
+    ("hours", "started_hours", "spans"), [(0.5, None, 0), (2, 1, 0), (4, None, 1), (6.5, 6, 1), (7, None, 0)]
+)
+def test_work_put_down_is_at_hand_only_while_somebody_is_at_it(hours, started_hours, spans):
+    job = state_at(SHOP, past=[PUT_DOWN], at=at(hours)).jobs[0]
+    assert job.started_at == (None if started_hours is None else at(started_hours))
+    assert len(job.put_down) == spans
+
+
+def test_both_parts_of_a_step_that_was_put_down_count():
+    assert [(each.hours, each.open) for each in history(8, PUT_DOWN).visits] == [(pytest.approx(3.0), False)]
+    assert [(each.hours, each.open) for each in history(5, PUT_DOWN).visits] == [(pytest.approx(2.0), True)]
 
 
 def test_a_unit_that_went_back_unrepaired_is_not_in_the_shop_any_more():

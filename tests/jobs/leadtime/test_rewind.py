@@ -1,12 +1,15 @@
 """Quotes worked out afterwards: from what was known on the day, the same whether in one go or in two."""
 
 from dataclasses import replace
+from datetime import timedelta
 
 import pytest
 
 from jobs.leadtime.calibrate import PastQuote
+from jobs.leadtime.past import PastTurn
 from jobs.leadtime.ranges import QuotedLevels
 from jobs.leadtime.rewind import NotMadeUp, make_up_quotes
+from jobs.leadtime.state import Priority
 from tests.jobs.leadtime.truth.life import live_through
 from tests.jobs.leadtime.truth.shops import SHOPS, known_shop, smaller
 
@@ -50,6 +53,19 @@ def test_what_happens_later_changes_nothing(past, made):
     cut = [job for job in past if job.arrived_at <= until]
     again = make(cut, [each.job for each in made[:3]])
     assert [each.forecast for each in again] == [each.forecast for each in made[:3]]
+
+
+def test_a_unit_put_first_later_is_quoted_in_its_turn(past, made):
+    first = made[0].job
+    later = PastTurn(first.arrived_at + timedelta(days=1), Priority.URGENT)
+    at_once = PastTurn(first.arrived_at, Priority.URGENT)
+    others = [job for job in past if job is not first]
+    quoted = []
+    for turn in (later, at_once):
+        job = replace(first, turns=(turn,))
+        quoted += make([*others, job], [job])
+    assert quoted[0].forecast == made[0].forecast
+    assert quoted[1].forecast.quantile_hours < made[0].forecast.quantile_hours
 
 
 def test_quotes_of_later_days_are_not_looked_at(past, made):

@@ -12,6 +12,7 @@ from tests.factories import WORKSHOP, make_job, read_well
 
 pytestmark = pytest.mark.django_db
 STRIP = BenchWork(step="strip")
+HOUR = timedelta(hours=1)
 MONDAY = datetime(2026, 3, 23, 9, 0, tzinfo=UTC)
 LATER = MONDAY + timedelta(days=30)
 
@@ -55,6 +56,41 @@ def test_a_pause_is_not_counted_and_both_parts_are(job):
     start(job, 5)
     finish(job, 7)
     assert strip_hours() == [pytest.approx(3.0)]
+
+
+def test_a_hold_that_began_at_the_bench_is_no_work(job):
+    start(job, 0)
+    hold(job, 1)
+    bench.release_job(job.number, note="", **at(5))
+    finish(job, 7)
+    assert strip_hours() == [pytest.approx(3.0)]
+
+
+def test_what_was_put_down_is_known_of_the_unit_that_waits(job):
+    start(job, 0)
+    bench.pause_work(job.number, note="", **at(1))
+    (live,) = shop_state(now=at(2)["now"]).jobs
+    assert (live.started_at, live.at_step) == (None, None)
+    assert [(span.step, span.ended_at - span.began_at) for span in live.put_down] == [("strip", HOUR)]
+
+
+def test_work_that_a_hold_put_down_goes_on_at_its_end(job):
+    start(job, 0)
+    hold(job, 1)
+    (held,) = shop_state(now=at(2)["now"]).jobs
+    assert [span.ended_at for span in held.put_down] == [at(1)["now"]]
+    bench.release_job(job.number, note="", **at(5))
+    (live,) = shop_state(now=at(6)["now"]).jobs
+    assert live.started_at == at(5)["now"]
+    assert len(live.put_down) == 1
+
+
+def test_what_is_finished_is_put_down_no_longer(job):
+    start(job, 0)
+    bench.pause_work(job.number, note="", **at(1))
+    finish(job, 2)
+    (live,) = shop_state(now=at(3)["now"]).jobs
+    assert live.put_down == ()
 
 
 def test_a_step_without_a_start_teaches_nothing(job):

@@ -12,7 +12,8 @@ import numpy as np
 
 from jobs.domain.stages import HoldKind
 from jobs.leadtime.clock import start_clock
-from jobs.leadtime.past import PastHold, PastJob, PastVisit
+from jobs.leadtime.past import PastHold, PastJob
+from jobs.leadtime.past_visits import PastVisit
 from jobs.leadtime.routes import BenchStep
 from jobs.leadtime.state import Priority
 from tests.jobs.leadtime.truth.shops import (
