@@ -22,15 +22,18 @@ from jobs.selectors import shop
 from jobs.services import shop as shop_service
 from packing import selectors as catalogue
 from packing import services as catalogue_service
-from packing.catalogue.curves import fill_curve
+from packing.catalogue.curves import A, B, fill_curve
 from packing.catalogue.documents import slug_problem
 from packing.catalogue.fields import FieldShape, describe
 from packing.catalogue.rules import check_entry, warnings_for
 from packing.catalogue.schema import ENTRY_CLASSES, EntryKind, Family, UnitModel
+from packing.errors import CatalogueError
 from packing.models import CatalogueRevision
-from packing.plain import Problem, from_plain, to_plain
+from packing.plain import Problem, from_plain, to_plain, try_plain
 
 Revision = CatalogueRevision | ShopRevision
+ANY_CURVE = {A: 100.0, B: 0.1}
+"""Constants with which the rest of a material can be looked at while its own cannot be told."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -150,6 +153,22 @@ def parse(kind: DocumentKind, document: Mapping[str, Any]) -> Any:
     if kind.kind is EntryKind.MATERIAL:
         document = fill_curve(document)
     return from_plain(kind.cls, dict(document))
+
+
+def look_over(kind: DocumentKind, document: Mapping[str, Any]) -> tuple[Any, tuple[Problem, ...]]:
+    """Return the entry a plain document describes, as far as it goes, and all that stands against it."""
+    found: list[Problem] = []
+    if kind.kind is EntryKind.MATERIAL:
+        try:
+            document = fill_curve(document)
+        except CatalogueError as refusal:
+            found += refusal.problems
+            document = {**ANY_CURVE, **document}
+    entry, refused = try_plain(kind.cls, dict(document))
+    found += refused
+    if entry is not None:
+        found += problems(kind, entry)
+    return entry, tuple(dict.fromkeys(found))
 
 
 def problems(kind: DocumentKind, entry: Any) -> tuple[Problem, ...]:
