@@ -19,6 +19,7 @@ from packing.catalogue.fields import FieldShape, Shape
 from packing.catalogue.schema import EntryKind
 from packing.plain import Problem
 from portal.owner import kinds, typed
+from portal.owner.days import day_words
 from portal.owner.inputs import LONG_TEXTS, make_field, title_of, with_place
 from portal.owner.kinds import DocumentKind
 from portal.owner.labels import add_words, first_words, hint_of, label_of, one_of, words_in_sentence
@@ -194,11 +195,13 @@ def _place_words(path: str, *, legend: str) -> str:
 
 def row_words(shape: FieldShape, *, tree: Typed, number: int) -> str:
     """Return what a row is called: what it says itself, else its number."""
-    said = [str(tree.get(name) or "") for name in ("name", "label", "title", "part", "text", "question")]
-    said += [str(tree.get(name) or "") for name in ("step", "kind", "face", "on", "first", "opens")]
-    words = next((each for each in said if each), "").replace("_", " ")
-    if shape.name != "spans" and tree.get("closes"):
-        words = _("%(from)s to %(until)s") % {"from": tree.get("opens") or "…", "until": tree["closes"]}
+    names = ("name", "label", "title", "part", "text", "question", "step", "kind", "face", "opens")
+    said = [str(tree.get(name) or "").replace("_", " ") for name in names]
+    said += [day_words(str(tree.get(name) or "")) for name in ("on", "first")]
+    words = next((each for each in said if each), "")
+    ends = day_words(str(tree.get("last") or "")) or tree.get("closes")
+    if ends and ends != words:
+        words = _("%(from)s to %(until)s") % {"from": words or "…", "until": ends}
     row = one_of(shape.name)
     named = f"{row[:1].upper()}{row[1:]} {number}"
     return f"{named}: {words}" if words else named

@@ -65,6 +65,18 @@ class DocumentKind:
         return describe(self.cls)
 
     @property
+    def told_shapes(self) -> tuple[FieldShape, ...]:
+        """The fields of which a change is told; a closed day's short name is its date once more."""
+        return tuple(
+            shape for shape in self.shapes if self.kind is not ShopKind.CLOSED_DAY or shape.name != "slug"
+        )
+
+    @property
+    def has_name_in_address(self) -> bool:
+        """Whether a short name that says more than the page tells which document this is."""
+        return not self.is_single and self.kind is not ShopKind.CLOSED_DAY
+
+    @property
     def is_single(self) -> bool:
         """Whether the shop has exactly one such document."""
         return len(self.fixed_slugs) == 1
