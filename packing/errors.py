@@ -41,9 +41,10 @@ class OutOfRange(PackingError):
         unit = f" {UNITS[found[2]]}" if found else ""
         label = _SNAKE.sub(lambda part: part[0].replace("_", " "), _NAME.sub(r"\1", name))
         shown = "not a number" if isinstance(value, float) and math.isnan(value) else f"{_plain(value)}{unit}"
-        super().__init__(
-            f"{label} is {shown}: it has to be between {_plain(least)} and {_plain(most)}{unit}."
-        )
+        within = f"it has to be between {_plain(least)} and {_plain(most)}{unit}."
+        self.sentence = f"{shown} cannot be right; {within}"
+        """What to say beside the quantity, where its name stands already."""
+        super().__init__(f"{label} is {shown}: {within}")
 
 
 def _plain(value: object) -> str:
@@ -56,6 +57,25 @@ class CatalogueError(PackingError):
     def __init__(self, problems: "tuple[tuple[str, str], ...]") -> None:
         self.problems = problems
         super().__init__(" ".join(f"{key}: {sentence}" for key, sentence in problems))
+
+
+class FieldsRefused(PackingError, ValueError):
+    """The fields of one dataclass cannot stand together; `problems` names each and what to do about it.
+
+    >>> print(FieldsRefused(("first", "give the first day."), ("last", "give the last day.")))
+    first: give the first day. last: give the last day.
+    """
+
+    def __init__(self, *problems: "tuple[str, str]") -> None:
+        self.problems = problems
+        super().__init__(" ".join(f"{name}: {sentence}" for name, sentence in problems))
+
+
+def refuse_fields(*checks: "tuple[bool, str, str]") -> None:
+    """Raise FieldsRefused with (name, sentence) of every check (is it so, name, sentence) that holds."""
+    problems = tuple((name, sentence) for is_so, name, sentence in checks if is_so)
+    if problems:
+        raise FieldsRefused(*problems)
 
 
 class UnknownEntry(PackingError):

@@ -15,9 +15,11 @@ from enum import Enum
 from functools import cache
 from typing import Any, TypeVar
 
-from packing.errors import CatalogueError
+from packing.errors import CatalogueError, FieldsRefused
 
 Problem = tuple[str, str]
+BROKEN = object()
+"""Stands for a value that could not be built at all."""
 
 
 def to_plain(value: object) -> Any:
@@ -44,11 +46,21 @@ def from_plain(cls: type[T], data: object) -> T:
 
     Raises: CatalogueError with one (key, sentence) pair for every wrong, missing or unknown key.
     """
+    built, problems = try_plain(cls, data)
+    if built is None or problems:
+        raise CatalogueError(problems)
+    return built
+
+
+def try_plain(cls: type[T], data: object) -> tuple[T | None, tuple[Problem, ...]]:
+    """Return what plain values can be built into, and a (key, sentence) pair for every wrong key.
+
+    What only its own class refuses is built all the same, so that the rest of it can be looked at too; None
+    where a value is missing or of another type.
+    """
     problems: list[Problem] = []
     built = _build(cls, data, key="", problems=problems)
-    if problems:
-        raise CatalogueError(tuple(problems))
-    return typing.cast(T, built)
+    return (None if built is BROKEN else typing.cast(T, built)), tuple(problems)
 
 
 @cache
@@ -61,7 +73,7 @@ def _join(key: str, name: str) -> str:
 
 
 def _build(kind: Any, data: object, *, key: str, problems: list[Problem]) -> Any:
-    """Return `data` as `kind`, or None after adding to `problems`."""
+    """Return `data` as `kind`, or BROKEN after adding to `problems`."""
     if isinstance(data, kind) if isinstance(kind, type) and dataclasses.is_dataclass(kind) else False:
         return data
     origin = typing.get_origin(kind)
@@ -82,33 +94,49 @@ def _build(kind: Any, data: object, *, key: str, problems: list[Problem]) -> Any
 def _build_tuple(inner: Any, data: object, *, key: str, problems: list[Problem]) -> Any:
     if not isinstance(data, (list, tuple)):
         problems.append((key, "give a list."))
-        return None
-    return tuple(
+        return BROKEN
+    built = tuple(
         _build(inner, item, key=f"{key}[{at}]", problems=problems) for at, item in enumerate(data, 1)
     )
+    return BROKEN if any(item is BROKEN for item in built) else built
 
 
 def _build_mapping(inner: Any, data: object, *, key: str, problems: list[Problem]) -> Any:
     if not isinstance(data, Mapping):
         problems.append((key, "give a table of names and values."))
-        return None
-    return {
+        return BROKEN
+    built = {
         str(name): _build(inner, item, key=_join(key, str(name)), problems=problems)
         for name, item in data.items()
     }
+    return BROKEN if any(item is BROKEN for item in built.values()) else built
 
 
 def _build_dataclass(cls: type, data: object, *, key: str, problems: list[Problem]) -> Any:
     if not isinstance(data, Mapping):
         problems.append((key or "document", "give a table of names and values."))
-        return None
-    before = len(problems)
+        return BROKEN
+    values = _build_fields(cls, data, key=key, problems=problems)
+    if values is None:
+        return BROKEN
+    try:
+        return cls(**values)
+    except FieldsRefused as refusal:
+        problems += ((_join(key, name), sentence) for name, sentence in refusal.problems)
+    except ValueError as refusal:
+        problems.append((key or "document", str(refusal)))
+    return _unchecked(cls, values)
+
+
+def _build_fields(
+    cls: type, data: Mapping[Any, Any], *, key: str, problems: list[Problem]
+) -> dict[str, Any] | None:
+    """Return the values given for the fields of `cls`, or None when one is missing, unknown or not built."""
     fields = {field.name: field for field in dataclasses.fields(cls)}
-    for name in data:
-        if name not in fields:
-            problems.append(
-                (_join(key, str(name)), f"this name is not known here; known are {', '.join(fields)}.")
-            )
+    unknown = [str(name) for name in data if name not in fields]
+    known = ", ".join(fields)
+    problems += ((_join(key, name), f"this name is not known here; known are {known}.") for name in unknown)
+    is_whole = not unknown
     values: dict[str, Any] = {}
     for name, field in fields.items():
         if name in data:
@@ -119,13 +147,19 @@ def _build_dataclass(cls: type, data: object, *, key: str, problems: list[Proble
             values[name] = None
         else:
             problems.append((_join(key, name), "this is missing; add it."))
-    if len(problems) > before:
-        return None
-    try:
-        return cls(**values)
-    except ValueError as refusal:
-        problems.append((key or "document", str(refusal)))
-        return None
+            is_whole = False
+    return values if is_whole and not any(value is BROKEN for value in values.values()) else None
+
+
+def _unchecked(cls: type, values: Mapping[str, Any]) -> Any:
+    """Return an instance with these values that its class was not asked about."""
+    built: Any = object.__new__(cls)
+    for field in dataclasses.fields(cls):
+        value: Any = values.get(field.name, field.default)
+        if value is dataclasses.MISSING:
+            value = field.default_factory() if callable(field.default_factory) else None
+        object.__setattr__(built, field.name, value)
+    return built
 
 
 def _build_scalar(kind: Any, data: object, *, key: str, problems: list[Problem]) -> Any:
@@ -135,21 +169,21 @@ def _build_scalar(kind: Any, data: object, *, key: str, problems: list[Problem])
         except ValueError:
             known = ", ".join(str(member.value) for member in kind)
             problems.append((key, f"“{data}” is not one of {known}."))
-            return None
+            return BROKEN
     if kind in (date, datetime, time):
         return _build_moment(kind, data, key=key, problems=problems)
     if kind is float and isinstance(data, (int, float)) and not isinstance(data, bool):
         if math.isfinite(data):
             return float(data)
         problems.append((key, "give a finite number."))
-        return None
+        return BROKEN
     if kind is Any or (isinstance(data, kind) and not (kind is int and isinstance(data, bool))):
         return data
     wanted = {float: "a number", int: "a whole number", str: "text", bool: "true or false"}.get(
         kind, str(kind)
     )
     problems.append((key, f"“{data}” is not {wanted}."))
-    return None
+    return BROKEN
 
 
 def _build_moment(kind: Any, data: object, *, key: str, problems: list[Problem]) -> Any:
@@ -162,4 +196,4 @@ def _build_moment(kind: Any, data: object, *, key: str, problems: list[Problem])
             kind, "a date and time"
         )
         problems.append((key, f"“{data}” is not {wanted}."))
-        return None
+        return BROKEN

@@ -15,10 +15,12 @@ from itertools import pairwise
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from jobs.leadtime.errors import MomentWithoutZone, NoOpeningHours
+from packing.errors import refuse_fields
 
 HOUR_S = 3600.0
 DAY_S = 86400.0
 MIDNIGHT = time(0, 0)
+OVERLAP = "the spans overlap or are out of order; put them in order."
 YEARS_AHEAD = 4
 MOST_YEARS_AHEAD = 12
 
@@ -43,8 +45,8 @@ class DaySpan:
     closes: time
 
     def __post_init__(self) -> None:
-        if self.closes != MIDNIGHT and self.closes <= self.opens:
-            raise ValueError(f"the span closes at {self.closes} but opens at {self.opens}; close it later.")
+        ends_first = self.closes != MIDNIGHT and self.closes <= self.opens
+        refuse_fields((ends_first, "closes", "it ends before it begins; give a later time."))
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,8 +58,7 @@ class Closure:
     reason: str = ""
 
     def __post_init__(self) -> None:
-        if self.last < self.first:
-            raise ValueError(f"the closure ends on {self.last}, before it begins; swap the dates.")
+        refuse_fields((self.last < self.first, "last", "it ends before it begins; swap the two days."))
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,7 +69,7 @@ class ShortDay:
     spans: tuple[DaySpan, ...]
 
     def __post_init__(self) -> None:
-        _refuse_overlap(self.spans, name=str(self.on))
+        refuse_fields((_overlap(self.spans), "spans", OVERLAP))
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,14 +88,11 @@ class WorkingHours:
     short_days: tuple[ShortDay, ...] = ()
 
     def __post_init__(self) -> None:
-        try:
-            ZoneInfo(self.time_zone)
-        except (ZoneInfoNotFoundError, ValueError, OSError):
-            raise ValueError(
-                f"“{self.time_zone}” is no known time zone; write it as in Europe/London."
-            ) from None
-        for at, spans in enumerate(self.week):
-            _refuse_overlap(spans, name=f"weekday {at + 1}")
+        unknown = f"“{self.time_zone}” is no known time zone; write it as in Europe/London."
+        refuse_fields(
+            (not _is_zone(self.time_zone), "time_zone", unknown),
+            *((_overlap(spans), day.value, OVERLAP) for day, spans in zip(Weekday, self.week, strict=True)),
+        )
 
     @property
     def week(self) -> tuple[tuple[DaySpan, ...], ...]:
@@ -110,10 +108,16 @@ class WorkingHours:
         )
 
 
-def _refuse_overlap(spans: tuple[DaySpan, ...], *, name: str) -> None:
-    for before, after in pairwise(spans):
-        if before.closes == MIDNIGHT or after.opens < before.closes:
-            raise ValueError(f"the spans of {name} overlap or are out of order; put them in order.")
+def _is_zone(name: str) -> bool:
+    try:
+        ZoneInfo(name)
+    except (ZoneInfoNotFoundError, ValueError, OSError):
+        return False
+    return True
+
+
+def _overlap(spans: tuple[DaySpan, ...]) -> bool:
+    return any(before.closes == MIDNIGHT or after.opens < before.closes for before, after in pairwise(spans))
 
 
 def spans_on(hours: WorkingHours, *, day: date) -> tuple[DaySpan, ...]:

@@ -14,6 +14,7 @@ from itertools import pairwise
 from jobs.domain.stages import HoldKind, Stage
 from jobs.leadtime.clock import Weekday
 from jobs.leadtime.errors import NoRoute
+from packing.errors import refuse_fields
 
 Problem = tuple[str, str]
 
@@ -56,10 +57,15 @@ class Batch:
     longest_wait_hours: float
 
     def __post_init__(self) -> None:
-        if not 1 <= self.least_jobs <= self.most_jobs:
-            raise ValueError("a run needs at least one job, and its most must not be below its least.")
-        if self.longest_wait_hours < 0:
-            raise ValueError("longest_wait_hours has to be 0 or more.")
+        refuse_fields(
+            (self.least_jobs < 1, "least_jobs", "a run needs at least one job; give 1 or more."),
+            (
+                self.most_jobs < max(self.least_jobs, 1),
+                "most_jobs",
+                "a run cannot take fewer jobs than it starts with; give at least as many.",
+            ),
+            (self.longest_wait_hours < 0, "longest_wait_hours", "give 0 hours or more."),
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,10 +77,14 @@ class Absence:
     note: str = ""
 
     def __post_init__(self) -> None:
-        if self.last < self.first:
-            raise ValueError(f"the absence ends on {self.last}, before it begins; swap the dates.")
-        if self.last - self.first > LONGEST_ABSENCE:
-            raise ValueError("the absence lasts over a year; take the person off the benches instead.")
+        refuse_fields(
+            (self.last < self.first, "last", "it ends before it begins; swap the two days."),
+            (
+                self.last - self.first > LONGEST_ABSENCE,
+                "last",
+                "that is over a year; take the person off the benches instead.",
+            ),
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,8 +101,13 @@ class Person:
     absences: tuple[Absence, ...] = ()
 
     def __post_init__(self) -> None:
-        if len(set(self.days_off)) == len(Weekday):
-            raise ValueError("days_off leaves no day of the week; take the person off the benches instead.")
+        refuse_fields(
+            (
+                len(set(self.days_off)) == len(Weekday),
+                "days_off",
+                "no day of the week is left to work; take the person off the benches instead.",
+            )
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,7 +135,10 @@ class RouteWait:
     needed_share: float = 1.0
 
     def __post_init__(self) -> None:
-        _refuse_figures(self.median_days, self.spread_factor, self.needed_share)
+        refuse_fields(
+            (self.median_days <= 0, "median_days", "give more than 0 days."),
+            *_wrong_shares(self.spread_factor, self.needed_share),
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,16 +153,17 @@ class RouteStep:
     waits: tuple[RouteWait, ...] = ()
 
     def __post_init__(self) -> None:
-        _refuse_figures(self.median_hours, self.spread_factor, self.needed_share)
+        refuse_fields(
+            (self.median_hours <= 0, "median_hours", "give more than 0 hours."),
+            *_wrong_shares(self.spread_factor, self.needed_share),
+        )
 
 
-def _refuse_figures(median: float, spread_factor: float, needed_share: float) -> None:
-    if median <= 0:
-        raise ValueError("the median has to be above 0.")
-    if not 1.0 <= spread_factor <= 10.0:
-        raise ValueError("spread_factor has to be between 1 and 10.")
-    if not 0.0 < needed_share <= 1.0:
-        raise ValueError("needed_share has to be above 0 and at most 1.")
+def _wrong_shares(spread_factor: float, needed_share: float) -> tuple[tuple[bool, str, str], ...]:
+    return (
+        (not 1.0 <= spread_factor <= 10.0, "spread_factor", "give a value from 1 to 10."),
+        (not 0.0 < needed_share <= 1.0, "needed_share", "give a share above 0 and up to 100 %."),
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -162,10 +181,18 @@ class Route:
     rework_effort: float = 0.5
 
     def __post_init__(self) -> None:
-        if not 0.0 <= self.rework_share < 1.0:
-            raise ValueError("rework_share has to be 0 or more and below 1.")
-        if not 0.0 < self.rework_effort <= 1.0:
-            raise ValueError("rework_effort has to be above 0 and at most 1.")
+        refuse_fields(
+            (
+                not 0.0 <= self.rework_share < 1.0,
+                "rework_share",
+                "give a share of 0 or more, and below 100 %.",
+            ),
+            (
+                not 0.0 < self.rework_effort <= 1.0,
+                "rework_effort",
+                "give a share above 0 and up to 100 %.",
+            ),
+        )
 
 
 def route_for(routes: Iterable[Route], *, family: str) -> Route:
@@ -203,6 +230,21 @@ def find_route_problems(
     route: Route, *, centres: Sequence[WorkCentre], people: Sequence[Person]
 ) -> tuple[Problem, ...]:
     """Return (key, sentence) for everything that keeps this route from being worked; empty if it can be."""
+    passed = {planned.work_centre for planned in route.steps}
+    return (
+        *_find_step_problems(route, centres=centres, people=people),
+        *(
+            problem
+            for centre in centres
+            if centre.slug in passed
+            for problem in _find_centre_problems(centre, people=people)
+        ),
+    )
+
+
+def _find_step_problems(
+    route: Route, *, centres: Sequence[WorkCentre], people: Sequence[Person]
+) -> tuple[Problem, ...]:
     known = {centre.slug: centre for centre in centres}
     named = {person.slug: person for person in people}
     problems: list[Problem] = []
@@ -221,7 +263,6 @@ def find_route_problems(
                 (key, f"there is no work centre “{planned.work_centre}”; add it or pick another.")
             )
             continue
-        problems.extend((key, sentence) for sentence in _find_centre_problems(centre, people=named))
         if planned.step is BenchStep.SIGN_OFF and centre.people:
             problems.extend((key, sentence) for sentence in _missing_sign_off(route, centre, people=named))
     return tuple(problems)
@@ -230,13 +271,17 @@ def find_route_problems(
 def find_shop_problems(
     routes: Sequence[Route], *, centres: Sequence[WorkCentre], people: Sequence[Person]
 ) -> tuple[Problem, ...]:
-    """Return the problems of all routes, and families served twice or entries named twice."""
+    """Return the problems of all routes and centres, and families served twice or entries named twice."""
     problems: list[Problem] = []
     for route in routes:
-        problems.extend(find_route_problems(route, centres=centres, people=people))
+        problems.extend(_find_step_problems(route, centres=centres, people=people))
+    for centre in centres:
+        problems.extend(_find_centre_problems(centre, people=people))
     families = [family for route in routes for family in route.families]
     for family in sorted({family for family in families if families.count(family) > 1}):
-        problems.append(("routes", f"the family “{family}” is in more than one route; keep it in one."))
+        problems.append(
+            ("routes", f"the family “{_words(family)}” is in more than one route; keep it in one.")
+        )
     for kind, slugs in (
         ("work_centres", [centre.slug for centre in centres]),
         ("people", [person.slug for person in people]),
@@ -247,21 +292,27 @@ def find_shop_problems(
     return tuple(problems)
 
 
-def _find_centre_problems(centre: WorkCentre, *, people: dict[str, Person]) -> list[str]:
-    sentences = [
-        f"the work centre “{centre.name}” names “{slug}”, who is not in the list of people; add or remove."
+def _find_centre_problems(centre: WorkCentre, *, people: Sequence[Person]) -> list[Problem]:
+    known = {person.slug for person in people}
+    key = f"{centre.slug}.people"
+    problems = [
+        (key, f"“{slug}” works there, who is not in the list of people; add or remove.")
         for slug in centre.people
-        if slug not in people
+        if slug not in known
     ]
     if centre.benches < 1:
-        sentences.append(f"the work centre “{centre.name}” has no bench; give it at least one.")
-    return sentences
+        problems.append((f"{centre.slug}.benches", "it has no bench; give it at least one."))
+    return problems
 
 
 def _missing_sign_off(route: Route, centre: WorkCentre, *, people: dict[str, Person]) -> list[str]:
     able = [people[slug] for slug in centre.people if slug in people]
     return [
-        f"nobody at “{centre.name}” may sign off the family “{family}”; allow one of its people to."
+        f"nobody at “{centre.name}” may sign off the family “{_words(family)}”; allow one of its people to."
         for family in route.families
         if not any(family in person.signs_off for person in able)
     ]
+
+
+def _words(slug: str) -> str:
+    return slug.replace("_", " ")

@@ -151,7 +151,7 @@ def _routes() -> tuple[Route, ...]:
         _small_route("throttle_body", "Throttle bodies"),
         _route(
             "sender",
-            "Senders",
+            "Fuel senders",
             bench="ignition_bench",
             hours=(0.4, 0.4, 0.6, 0.4, 0.3, 0.1, 0.1),
             machine_share=0.6,

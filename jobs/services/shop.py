@@ -117,11 +117,18 @@ def problems_together(documents: Mapping[ShopKind, Sequence[Any]]) -> tuple[tupl
 
 
 def _identity_problems(entry: ShopIdentity) -> tuple[tuple[str, str], ...]:
-    """Return what the shop's identity names that parcels cannot be planned with."""
-    if entry.test_level in {level.value for level in DropTest}:
-        return ()
-    known = ", ".join(level.value for level in DropTest)
-    return (("test_level", f"“{entry.test_level}” is not a drop test that is known; choose from {known}."),)
+    """Return what the shop's identity names that cannot be: a drop test, a mail address, a number of days."""
+    known = [level.value for level in DropTest]
+    name, _at, host = entry.email.rpartition("@")
+    sentences = {
+        "email": "" if name and host else "give the address in full, like name@example.com.",
+        "test_level": ""
+        if entry.test_level in known
+        else f"“{entry.test_level}” is not a drop test that is known; choose from {', '.join(known)}.",
+        "close_after_days": "" if entry.close_after_days >= 0 else "give 0 days or more.",
+        "reminder_days": "" if all(days > 0 for days in entry.reminder_days) else "give 1 day or more.",
+    }
+    return tuple((key, sentence) for key, sentence in sentences.items() if sentence)
 
 
 @one_writer(told=DOCUMENT_TAKEN)
@@ -164,10 +171,10 @@ def _check(changed: dict[ShopKind, dict[str, Any]]) -> tuple[tuple[str, str], ..
         kind: changed.get(kind, shop.documents(kind))
         for kind in (ShopKind.ROUTE, ShopKind.WORK_CENTRE, ShopKind.PERSON)
     }
-    if not found[ShopKind.ROUTE] or not found[ShopKind.WORK_CENTRE]:
-        return ()
+    # Routes may be brought in before the benches they pass.
+    routes = found[ShopKind.ROUTE] if found[ShopKind.WORK_CENTRE] else {}
     return find_shop_problems(
-        tuple(found[ShopKind.ROUTE].values()),
+        tuple(routes.values()),
         centres=tuple(found[ShopKind.WORK_CENTRE].values()),
         people=tuple(found[ShopKind.PERSON].values()),
     )

@@ -26,7 +26,7 @@ def material_problems(material: Material) -> tuple[Problem, ...]:
     for key, most in shares.items():  # typed, and so told, in percent
         problems += share_between(getattr(material, key), least=0.0, most=most, key=key)
     refused = impossible_in_material(material)
-    problems += ((key, str(refusal)) for key, refusal in refused if key not in shares)
+    problems += ((key, refusal.sentence) for key, refusal in refused if key not in shares)
     if not 0.0 < material.stress_least_kpa < material.stress_most_kpa:
         problems.append(
             ("stress_most_kpa", "the usable stresses run backwards; the least is above 0 and below the most.")
@@ -52,7 +52,7 @@ def carton_problems(carton: Carton) -> tuple[Problem, ...]:
     problems += between(
         carton.board_g_m2, least=BOARD_LEAST_G_M2, most=BOARD_MOST_G_M2, key="board_g_m2", unit="g/m²"
     )
-    return (*problems, *((key, str(refusal)) for key, refusal in impossible_in_board(carton)))
+    return (*problems, *((key, refusal.sentence) for key, refusal in impossible_in_board(carton)))
 
 
 def carton_warnings(carton: Carton) -> tuple[Problem, ...]:

@@ -7,6 +7,7 @@ from typing import Any
 from django.utils.translation import gettext as _
 
 from packing.catalogue.fields import FieldShape, Shape
+from portal.owner.days import day_words
 from portal.owner.labels import label_of
 from portal.owner.reading import in_words, summary
 from portal.owner.references import References
@@ -71,8 +72,9 @@ def _row_changes(
 ) -> list[Change]:
     olds, news = _by_name(old), _by_name(new)
     if olds is None or news is None:
-        olds = {str(at + 1): row for at, row in enumerate(old)}
-        news = {str(at + 1): row for at, row in enumerate(new)}
+        olds, news = _by_number(old), _by_number(new)
+        if len(old) != len(new):
+            news = _numbered_as(olds, rows=new)
     found: list[Change] = []
     for name in dict.fromkeys((*olds, *news)):
         before, after = olds.get(name), news.get(name)
@@ -85,7 +87,10 @@ def _row_changes(
             summary(row, shapes=shape.inner, owner=shape.kind, known=known) if row is not None else ""
             for row in (before, after)
         ]
-        found.append(Change(f"{label}, {_row_name(after or before or {}, name=name)}", words[0], words[1]))
+        where = f"{label}, {_row_name(after or before or {}, name=name)}"
+        if after is None:
+            where = _("Removed: %(what)s") % {"what": where}
+        found.append(Change(where, words[0], words[1]))
     kept_before, kept_after = (
         [name for name in names if name in olds and name in news] for names in (olds, news)
     )
@@ -104,8 +109,27 @@ def _by_name(rows: Sequence[Mapping[str, Any]]) -> dict[str, Mapping[str, Any]] 
     return named if len(named) == len(rows) and "" not in named else None
 
 
+def _by_number(rows: Sequence[Mapping[str, Any]]) -> dict[str, Mapping[str, Any]]:
+    return {str(number): row for number, row in enumerate(rows, 1)}
+
+
+def _numbered_as(
+    olds: Mapping[str, Mapping[str, Any]], *, rows: Sequence[Mapping[str, Any]]
+) -> dict[str, Mapping[str, Any]]:
+    """Return rows by the number each had among the old ones; new ones get the numbers behind those."""
+    left = dict(olds)
+    numbered: dict[str, Mapping[str, Any]] = {}
+    for row in rows:
+        number = next((number for number, old in left.items() if old == row), None)
+        numbered[number or str(len(olds) + len(numbered) + 1)] = row
+        left.pop(number or "", None)
+    return numbered
+
+
 def _row_name(row: Mapping[str, Any], *, name: str) -> str:
     said = next(
         (str(row[each]) for each in ("name", "label", "title", "part", "text") if row.get(each)), name
     )
-    return said.replace("_", " ") if said == name else said
+    if said != name:
+        return said
+    return day_words(name) if name in {row.get("on"), row.get("first")} else name.replace("_", " ")

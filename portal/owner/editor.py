@@ -10,24 +10,29 @@ from dataclasses import dataclass
 from typing import Any
 
 from django import forms
+from django.core.exceptions import NON_FIELD_ERRORS
 from django.forms.boundfield import BoundField
 from django.utils.translation import gettext as _
 
+from jobs.leadtime.clock import Weekday
 from packing.catalogue.fields import FieldShape, Shape
-from packing.errors import CatalogueError
+from packing.catalogue.schema import EntryKind
 from packing.plain import Problem
 from portal.owner import kinds, typed
+from portal.owner.days import day_words
 from portal.owner.inputs import LONG_TEXTS, make_field, title_of, with_place
 from portal.owner.kinds import DocumentKind
 from portal.owner.labels import add_words, first_words, hint_of, label_of, one_of, words_in_sentence
 from portal.owner.references import References, references
+from portal.owner.standins import look_over
 from portal.owner.typed import Typed, join
 from portal.shared.forms import SheetForm, words_for
 
 SLUG = "slug"
+WEEKDAYS = frozenset(day.value for day in Weekday)
 OF_ANOTHER = re.compile(r"(?P<kind>unit_model) “(?P<slug>[^”]*)” ?(?P<rest>.*)")
-# Keys of problems that concern all documents of a kind together.
-TOGETHER = frozenset({"routes", "people", "work_centres"})
+# The input at which a document is told that it does not go together with the routes, benches and people.
+TOGETHER_AT = {"person": "signs_off", "work_centre": "people", "route": "families"}
 INLINE_AT_MOST = 3
 INLINE_NUMBERS_AT_MOST = 4
 
@@ -84,34 +89,36 @@ class DocumentForm(SheetForm):
     def clean(self) -> dict[str, Any]:
         """Read the document and put every problem of its rules beside the field that it is about."""
         cleaned: dict[str, Any] = super().clean() or self.cleaned_data
-        if self.errors:
-            return cleaned
+        unread = frozenset(self.errors)
         document = _document(self.kind.shapes, tree=self.tree, cleaned=cleaned, path="")
-        try:
-            entry = kinds.parse(self.kind, self._with_slug(typed.name_slugs(document)))
-            found = kinds.problems(self.kind, entry)
-        except CatalogueError as refusal:
-            entry, found = None, refusal.problems
+        self.entry, found = look_over(self.kind, document, unread=unread, slug=self.fixed_slug)
         for problem in found:
-            self._place(problem)
-        self.entry = None if found else entry
+            self._place(problem, unread=unread)
         return cleaned
 
-    def _with_slug(self, document: dict[str, Any]) -> dict[str, Any]:
-        if not any(shape.name == SLUG for shape in self.kind.shapes):
-            return document
-        if self.kind.key == "closed_day" and not self.fixed_slug:
-            return {**document, SLUG: document["on"].isoformat() if document.get("on") else ""}
-        return {**document, SLUG: self.fixed_slug or document.get(SLUG, "")}
-
-    def _place(self, problem: Problem) -> None:
+    def _place(self, problem: Problem, *, unread: frozenset[str]) -> None:
+        """Put a problem beside its input, once; what speaks of a value that cannot be read waits for it."""
         slug = self.fixed_slug or str(self.tree.get(SLUG, ""))
         path = typed.place_problem(problem, typed=self.tree, shapes=self.kind.shapes, slug=slug)
+        path = path or self._place_together(problem)
         inside = [name for name in self.fields if path and name.startswith(f"{path}{typed.JOIN}")]
+        if path in unread or any(self._names(name) for name in unread.intersection(inside)):
+            return
         # A row's short name stands behind its other fields, and is hardly ever what is wrong with the row.
         spoken = [name for name in inside if name.rpartition(typed.JOIN)[2] != SLUG]
         name = path if path in self.fields else next(iter(spoken or inside), None)
-        self.add_error(name, self._sentence(problem, path=path))
+        sentence = self._sentence(problem, path=path)
+        if sentence not in self.errors.get(name or NON_FIELD_ERRORS, ()):
+            self.add_error(name, sentence)
+
+    def _names(self, name: str) -> bool:
+        """Say whether an input tells rows apart, by words or a choice; figures and dates do not."""
+        return getattr(self.fields[name], "scalar", Shape.TEXT) is Shape.TEXT
+
+    def _place_together(self, problem: Problem) -> str:
+        """Return the input by which this document stands against others, "" for none."""
+        is_catalogue = isinstance(self.kind.kind, EntryKind)
+        return "" if is_catalogue or problem[0] == SLUG else TOGETHER_AT.get(self.kind.key, "")
 
     def _sentence(self, problem: Problem, *, path: str) -> str:
         """Return a problem with the words of what it is about: an input, a row, rows, or another document."""
@@ -122,8 +129,6 @@ class DocumentForm(SheetForm):
             key = self._row_title(path)
         elif path:
             key = label_of(typed.shape_at(self.kind.shapes, path=path), owner=self.kind.cls)
-        elif key in TOGETHER:
-            return sentence[:1].upper() + sentence[1:]
         elif other := OF_ANOTHER.match(key):
             key = _of_another(other["kind"], slug=other["slug"], rest=other["rest"])
         return f"{key}: {sentence}"
@@ -190,11 +195,13 @@ def _place_words(path: str, *, legend: str) -> str:
 
 def row_words(shape: FieldShape, *, tree: Typed, number: int) -> str:
     """Return what a row is called: what it says itself, else its number."""
-    said = [str(tree.get(name) or "") for name in ("name", "label", "title", "part", "text", "question")]
-    said += [str(tree.get(name) or "") for name in ("step", "kind", "face", "on", "first", "opens")]
-    words = next((each for each in said if each), "").replace("_", " ")
-    if shape.name != "spans" and tree.get("closes"):
-        words = _("%(from)s to %(until)s") % {"from": tree.get("opens") or "…", "until": tree["closes"]}
+    names = ("name", "label", "title", "part", "text", "question", "step", "kind", "face", "opens")
+    said = [str(tree.get(name) or "").replace("_", " ") for name in names]
+    said += [day_words(str(tree.get(name) or "")) for name in ("on", "first")]
+    words = next((each for each in said if each), "")
+    ends = day_words(str(tree.get("last") or "")) or tree.get("closes")
+    if ends and ends != words:
+        words = _("%(from)s to %(until)s") % {"from": words or "…", "until": ends}
     row = one_of(shape.name)
     named = f"{row[:1].upper()}{row[1:]} {number}"
     return f"{named}: {words}" if words else named
@@ -209,6 +216,7 @@ def _fields(
             yield from _group_fields(shape, tree=value or {}, known=known, name=name, place=place)
         elif shape.shape is Shape.ROWS:
             for at, row in enumerate(value or []):
+                outer = label_of(shape, owner=owner) if shape.name in WEEKDAYS else place
                 where = _("%(row)s %(number)d") % {"row": one_of(shape.name), "number": at + 1}
                 yield from _fields(
                     shape.inner,
@@ -216,7 +224,7 @@ def _fields(
                     owner=shape.kind,
                     known=known,
                     path=join(name, str(at)),
-                    place=where,
+                    place=", ".join(filter(None, (outer, where))),
                 )
         else:
             choices = known.of(owner, shape.name)

@@ -8,6 +8,7 @@ from django.core.exceptions import ValidationError
 from django.utils.translation import gettext as _
 
 from packing.catalogue.fields import FieldShape, Measure, Shape
+from portal.owner.days import DayInput
 from portal.owner.labels import choice_words, hint_of, label_of
 from portal.owner.measures import NotReadable, currency, other_unit, read, show
 from portal.owner.references import Choice
@@ -146,6 +147,8 @@ def _widget(shape: FieldShape, *, owner: type) -> forms.Widget:
         attrs |= {"class": "code w-24", "spellcheck": "false", "autocapitalize": "none"}
     if shape.shape in {Shape.NUMBER, Shape.WHOLE} and not is_measured(shape):
         attrs["inputmode"] = "decimal"
+    if shape.shape is Shape.DATE:
+        return DayInput(attrs=attrs)
     if shape.name == "email":
         return forms.EmailInput(attrs=attrs | {"autocomplete": "off"})
     return forms.TextInput(attrs=attrs | {"autocomplete": "off"})

@@ -22,15 +22,18 @@ from jobs.selectors import shop
 from jobs.services import shop as shop_service
 from packing import selectors as catalogue
 from packing import services as catalogue_service
-from packing.catalogue.curves import fill_curve
+from packing.catalogue.curves import A, B, fill_curve
 from packing.catalogue.documents import slug_problem
 from packing.catalogue.fields import FieldShape, describe
 from packing.catalogue.rules import check_entry, warnings_for
 from packing.catalogue.schema import ENTRY_CLASSES, EntryKind, Family, UnitModel
+from packing.errors import CatalogueError
 from packing.models import CatalogueRevision
-from packing.plain import Problem, from_plain, to_plain
+from packing.plain import Problem, from_plain, to_plain, try_plain
 
 Revision = CatalogueRevision | ShopRevision
+ANY_CURVE = {A: 100.0, B: 0.1}
+"""Constants with which the rest of a material can be looked at while its own cannot be told."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,6 +63,18 @@ class DocumentKind:
     def shapes(self) -> tuple[FieldShape, ...]:
         """The description of its fields."""
         return describe(self.cls)
+
+    @property
+    def told_shapes(self) -> tuple[FieldShape, ...]:
+        """The fields of which a change is told; a closed day's short name is its date once more."""
+        return tuple(
+            shape for shape in self.shapes if self.kind is not ShopKind.CLOSED_DAY or shape.name != "slug"
+        )
+
+    @property
+    def has_name_in_address(self) -> bool:
+        """Whether a short name that says more than the page tells which document this is."""
+        return not self.is_single and self.kind is not ShopKind.CLOSED_DAY
 
     @property
     def is_single(self) -> bool:
@@ -150,6 +165,22 @@ def parse(kind: DocumentKind, document: Mapping[str, Any]) -> Any:
     if kind.kind is EntryKind.MATERIAL:
         document = fill_curve(document)
     return from_plain(kind.cls, dict(document))
+
+
+def look_over(kind: DocumentKind, document: Mapping[str, Any]) -> tuple[Any, tuple[Problem, ...]]:
+    """Return the entry a plain document describes, as far as it goes, and all that stands against it."""
+    found: list[Problem] = []
+    if kind.kind is EntryKind.MATERIAL:
+        try:
+            document = fill_curve(document)
+        except CatalogueError as refusal:
+            found += refusal.problems
+            document = {**ANY_CURVE, **document}
+    entry, refused = try_plain(kind.cls, dict(document))
+    found += refused
+    if entry is not None:
+        found += problems(kind, entry)
+    return entry, tuple(dict.fromkeys(found))
 
 
 def problems(kind: DocumentKind, entry: Any) -> tuple[Problem, ...]:

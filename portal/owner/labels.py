@@ -209,7 +209,7 @@ LABELS: dict[str, tuple[object, object]] = {
     "days_off": (_t("Never works on"), _t("For somebody who works part of the week.")),
     "absences": (_t("Days away"),
         _t("Both days are counted. Work in hand waits; dates are forecast by it.")),
-    "Absence.first": (_t("First day away"), _t("Typed like 2026-03-31.")),
+    "Absence.first": (_t("First day away"), ""),
     "Absence.last": (_t("Last day away"), _t("The same day for a single one.")),
     "Absence.note": (_t("Note"), _t("The owner alone sees it.")),
     "families": (_t("Families that take this route"), ""),

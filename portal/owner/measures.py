@@ -32,6 +32,7 @@ from packing.quantities import (
     show_offset,
     show_thickness,
 )
+from portal.owner.days import EXAMPLE, NoDay, read_day
 
 # One number and one unit, read without the limits that hold for a unit or a parcel: a document may say 4.2 m
 # of length and girth, 0 mm of offset, or an offset to the left.
@@ -105,9 +106,9 @@ def read(text: str, *, shape: Shape, measure: Measure = Measure.NONE) -> Any:
         case Shape.NUMBER:
             return _read_number(text, measure=measure)
         case Shape.DATE:
-            return _read_moment(text, kind=date, example="2026-03-31")
+            return _read_date(text)
         case Shape.TIME:
-            return _read_moment(text, kind=time, example="08:30")
+            return _read_time(text)
     return text
 
 
@@ -181,11 +182,19 @@ def _read_money(text: str) -> int:
     return int(value)
 
 
-def _read_moment(text: str, *, kind: Any, example: str) -> Any:
+def _read_date(text: str) -> date:
     try:
-        return kind.fromisoformat(text.zfill(5) if kind is time else text)
+        return read_day(text)
+    except NoDay:
+        sentence = _("“%(text)s” cannot be read as a date; type it like %(example)s.")
+        raise NotReadable(sentence % _with(text, EXAMPLE)) from None
+
+
+def _read_time(text: str) -> time:
+    try:
+        return time.fromisoformat(text.zfill(5))
     except ValueError:
-        sentence = _("“%(text)s” cannot be read; type it like %(example)s.") % _with(text, example)
+        sentence = _("“%(text)s” cannot be read; type it like %(example)s.") % _with(text, "08:30")
         raise NotReadable(sentence) from None
 
 

@@ -12,6 +12,9 @@ from portal.owner.measures import show
 from portal.owner.references import References
 
 LONG_CELL = 60
+ENDS = {"first": "last", "opens": "closes"}
+"""Fields that begin something, each with the one right behind it that ends it."""
+LABELLED_DAYS = frozenset({"read_on", "in_force_from"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,14 +138,19 @@ def _list_words(value: Sequence[Any], *, shape: FieldShape, owner: type, known: 
 
 def summary(row: Mapping[str, Any], *, shapes: Sequence[FieldShape], owner: type, known: References) -> str:
     """Return one row in a line: what names it first, then its other fields with their labels."""
-    said = []
+    said: list[str] = []
+    ended = {last for first, last in ENDS.items() if row.get(first) and row.get(last)}
     for shape in shapes:
         words = in_words(row.get(shape.name, shape.default), shape=shape, owner=owner, known=known)
+        if shape.name in ended:
+            if said[-1] != words:
+                said[-1] = _("%(first)s to %(last)s") % {"first": said[-1], "last": words}
+            continue
         if not words or shape.name == "slug" or (shape.shape is Shape.TICK and not row.get(shape.name)):
             continue
         if shape.shape is Shape.TICK:
             said.append(label_of(shape, owner=owner).lower())
-        elif shape.shape in {Shape.NUMBER, Shape.WHOLE}:
+        elif shape.shape in {Shape.NUMBER, Shape.WHOLE} or shape.name in LABELLED_DAYS:
             said.append(f"{label_of(shape, owner=owner).lower()} {words}")
         else:
             said.append(words)

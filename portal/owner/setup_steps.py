@@ -25,6 +25,29 @@ class SetupStep:
     offer_url: str = ""
 
 
+@dataclass(frozen=True, slots=True)
+class Missing:
+    """What has to be set up before any date can be worked out, and where."""
+
+    words: str
+    link_words: str
+    url: str
+
+
+def first_missing(documents: Mapping[ShopKind, dict[str, Any]]) -> Missing | None:
+    """Return the first thing without which no date can be worked out; None when all of them are there."""
+    if not documents.get(ShopKind.HOURS):
+        words = _("No working hours are set yet, and every date is counted in them.")
+        return Missing(words, _("Set the working hours"), reverse("owner:edit", args=["hours", "hours"]))
+    if not documents.get(ShopKind.WORK_CENTRE):
+        words = _("There is no bench yet, so no work can be dated.")
+        return Missing(words, _("Set up the benches"), reverse("owner:entries", args=["work_centre"]))
+    if not documents.get(ShopKind.ROUTE):
+        words = _("There is no route yet, so no work can be dated.")
+        return Missing(words, _("Set up the routes"), reverse("owner:entries", args=["route"]))
+    return None
+
+
 def setup_steps(
     published: Catalogue, *, documents: Mapping[ShopKind, dict[str, Any]]
 ) -> tuple[SetupStep, ...]:
@@ -45,7 +68,7 @@ def setup_steps(
             _("They stand on every page, every mail and every slip."),
             reverse("owner:edit", args=["shop", "shop"]),
             bool(named(ShopKind.SHOP)),
-            "".join(shop.name for shop in named(ShopKind.SHOP).values()),
+            "".join(each.name for each in named(ShopKind.SHOP).values()),
         ),
         SetupStep(
             _("Working hours"),

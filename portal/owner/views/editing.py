@@ -25,6 +25,7 @@ from packing.plain import to_plain
 from portal.owner import kinds, typed
 from portal.owner.changes import find_changes
 from portal.owner.curve_chart import show_curve
+from portal.owner.days import day_words
 from portal.owner.drafts import Draft, drop_draft, find_draft, keep_draft
 from portal.owner.editor import DocumentForm, without_blank_rows
 from portal.owner.effects import find_effects
@@ -148,6 +149,10 @@ def _is_taken(form: DocumentForm, *, kind: DocumentKind, slug: str) -> bool:
     """Refuse a new document whose short name is in use; it would quietly replace the other."""
     if slug or form.entry.slug not in kinds.published(kind):
         return False
+    if kind.key == "closed_day":
+        sentence = _("%(day)s is a closed day already: change that one, or choose another date.")
+        form.add_error("on", sentence % {"day": day_words(form.entry.slug)})
+        return True
     name = "slug" if "slug" in form.fields else next(iter(form.fields))
     sentence = _("“%(slug)s” is in use already: change that one, or give this one another name.")
     form.add_error(name, sentence % {"slug": form.entry.slug})
@@ -246,7 +251,7 @@ def _previewed(
     changes = find_changes(
         to_plain(before) if before is not None else {},
         to_plain(entry),
-        shapes=kind.shapes,
+        shapes=kind.told_shapes,
         owner=kind.cls,
         known=references(),
     )

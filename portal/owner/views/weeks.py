@@ -11,13 +11,14 @@ from jobs.selectors import outlook, shop
 from packing import selectors as catalogue
 from portal.owner import ahead
 from portal.owner.navigation import Cell, page
+from portal.owner.setup_steps import first_missing
 
 
 @require_safe
 def weeks_ahead(request: HttpRequest) -> HttpResponse:
     """Show the stored outlook; nothing is simulated here."""
     now = timezone.now()
-    published = catalogue.catalogue()
+    published, documents = catalogue.catalogue(), shop.all_documents()
     found, refusal = outlook.weeks_ahead()
     calendar = outlook.intake_calendar(published=published)
     zone = shop.zone()
@@ -30,6 +31,7 @@ def weeks_ahead(request: HttpRequest) -> HttpResponse:
         zone=zone.key,
         found=found,
         refusal=refusal or calendar.refusal,
+        missing=first_missing(documents),
         work_chart=ahead.work_fan(found) if found else None,
         output_chart=ahead.output_fan(found) if found else None,
         closed_weeks=ahead.closed_weeks(found) if found else (),

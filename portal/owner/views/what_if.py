@@ -17,6 +17,7 @@ from jobs.services.whatif_runs import ask_comparison, cancel_comparison
 from packing import selectors as catalogue
 from portal.owner import comparing
 from portal.owner.navigation import Cell, page
+from portal.owner.setup_steps import first_missing
 from portal.owner.whatif_form import WhatIfForm, initial_of
 from portal.shared.actors import staff_actor
 
@@ -31,7 +32,10 @@ def what_if(request: HttpRequest) -> HttpResponse:
     try:
         frame = comparisons.shop_frame(published=catalogue.catalogue())
     except JobsError as refusal:
-        return render(request, "owner/what_if.html", page("what_if", refusal=str(refusal), recent=()))
+        context = page(
+            "what_if", refusal=str(refusal), missing=first_missing(shop.all_documents()), recent=()
+        )
+        return render(request, "owner/what_if.html", context)
     form = WhatIfForm(
         request.POST if request.method == "POST" else None,
         frame=frame,
@@ -57,6 +61,7 @@ def what_if(request: HttpRequest) -> HttpResponse:
         form=form,
         recent=recent,
         refusal="",
+        missing=first_missing(shop.all_documents()),
         job_count=len(frame.state.jobs),
         zone=shop.zone().key,
     )

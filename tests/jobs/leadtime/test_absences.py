@@ -174,7 +174,7 @@ def test_an_absence_of_the_only_person_delays_a_newcomer_by_it():
 @pytest.mark.parametrize(
     ("first", "last", "says"),
     [
-        (date(2026, 5, 8), date(2026, 5, 4), "swap the dates"),
+        (date(2026, 5, 8), date(2026, 5, 4), "swap the two days"),
         (date(2026, 5, 8), date(2028, 5, 8), "over a year"),
     ],
 )

@@ -7,6 +7,7 @@ from jobs.domain.shop import ShopKind
 from jobs.leadtime.routes import BenchStep, Route, RouteStep, WorkCentre
 from jobs.selectors import shop
 from jobs.services import forecasts
+from packing.selectors import catalogue
 from packing.services import FirstEntries, publish_first_revisions
 from tests.factories import NOW, open_shop, publish, publish_first_shop
 
@@ -27,6 +28,14 @@ def test_the_usual_benches_and_routes_are_offered_and_taken(owner):
     assert "estimates" in said
     assert len(shop.documents(ShopKind.ROUTE)) == len(shop.documents(ShopKind.WORK_CENTRE)) == 8
     assert reverse(USUAL) not in owner.get(reverse("owner:dashboard")).content.decode()
+
+
+def test_a_usual_route_is_called_as_its_family_is(owner):
+    owner.post(reverse(USUAL))
+    plurals = {slug: family.plural for slug, family in catalogue().families.items()}
+    routes = shop.routes()
+    assert routes
+    assert {route.name for route in routes} == {plurals[route.families[0]] for route in routes}
 
 
 def test_looking_at_the_address_of_the_offer_takes_nothing(owner):

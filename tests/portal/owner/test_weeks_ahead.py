@@ -10,6 +10,7 @@ from django.utils import timezone
 from jobs.domain.shop import ShopKind
 from jobs.leadtime.newcomers import NewcomerCurve, NewcomerDay
 from jobs.leadtime.routes import Absence
+from jobs.leadtime.usual_shop import usual_shop
 from jobs.models import ForecastRun, OutlookPart
 from jobs.selectors.outlook import FamilyIntake, IntakeCalendar
 from jobs.selectors.shop import documents
@@ -101,6 +102,35 @@ def test_before_the_worker_has_looked_ahead_the_page_says_when_it_will(owner):
 def test_a_shop_that_cannot_be_forecast_says_why(owner):
     forecasts.refresh(now=LATER)
     assert "No working hours are set" in words_of(owner.get(PAGE))
+
+
+@pytest.mark.parametrize("address", ["owner:weeks_ahead", "owner:what_if"])
+@pytest.mark.parametrize(
+    ("there", "link"),
+    [
+        ((), reverse("owner:edit", args=["hours", "hours"])),
+        ((ShopKind.HOURS,), reverse("owner:entries", args=["work_centre"])),
+        ((ShopKind.HOURS, ShopKind.WORK_CENTRE), reverse("owner:entries", args=["route"])),
+    ],
+)
+def test_an_empty_shop_links_to_what_has_to_be_set_up_first(owner, address, there, link):
+    usual = usual_shop()
+    documents = {ShopKind.HOURS: usual.working_hours, ShopKind.WORK_CENTRE: usual.centres[0]}
+    for kind in there:
+        publish(kind, documents[kind])
+    forecasts.refresh(now=LATER)
+    (main,) = parse(owner.get(reverse(address)).content.decode()).xpath("//main")
+    assert main.xpath(f".//a[@href='{link}']")
+    for other in ("work_centre", "route"):
+        place = reverse("owner:entries", args=[other])
+        assert place == link or not main.xpath(f".//a[@href='{place}']")
+
+
+@pytest.mark.parametrize("address", ["owner:weeks_ahead", "owner:what_if"])
+def test_a_shop_that_is_set_up_is_not_sent_to_set_anything_up(owner, address):
+    open_shop()
+    (main,) = parse(owner.get(reverse(address)).content.decode()).xpath("//main")
+    assert not main.xpath(f".//a[starts-with(@href, '{reverse('owner:data')}')]")
 
 
 def test_the_page_is_read_and_nothing_is_worked_out_in_a_request(owner, django_assert_max_num_queries):
