@@ -20,12 +20,14 @@ LONG_SHELF_DAYS = 5
 
 @dataclass(frozen=True, slots=True)
 class WeekCell:
-    """What a unit meets that arrives in one week: a word, how long it lies, and by when 8 in 10 go back."""
+    """What a unit of a family meets that arrives in one week: a word, its wait, when 8 in 10 are back."""
 
+    family: str
     monday: date
     word: str
     shelf: str
     back_by: str
+    is_quiet: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,7 +110,12 @@ def calendar_weeks(rows: Sequence[FamilyRow]) -> tuple[tuple[date, tuple[WeekCel
 def _cells(family: FamilyIntake, *, opens_on: date) -> tuple[WeekCell, ...]:
     return tuple(
         WeekCell(
-            week.monday, _word(week.shelf_days), _shelf(week.shelf_days), date_format(week.high, "D j M")
+            family=family.name,
+            monday=week.monday,
+            word=_word(week.shelf_days),
+            shelf=_shelf(week.shelf_days),
+            back_by=date_format(week.high, "D j M"),
+            is_quiet=is_short(week.shelf_days),
         )
         for week in weeks_of(family.curve, opens_on=opens_on)[:CALENDAR_WEEKS]
     )

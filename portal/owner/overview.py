@@ -14,7 +14,7 @@ from django.utils.translation import ngettext
 
 from jobs.domain.stages import HOLD_LABELS, STAGE_LABELS, HoldKind, Stage
 from jobs.leadtime.ranges import BasedOn
-from jobs.selectors.dashboard import AGE_BANDS_DAYS, OpenJobs, RiskKind, StageAges, Waiting
+from jobs.selectors.dashboard import AGE_BANDS_DAYS, OpenJobs, RiskKind, StageAges, Waiting, WeekAhead
 from jobs.selectors.reports import Damages, FamilyRange, ForecastNow, WeekFlow
 from portal.owner.charts import (
     Bar,
@@ -241,6 +241,21 @@ def centre_lines(forecast: ForecastNow) -> tuple[CentreLine, ...]:
         )
         for centre in ordered
     )
+
+
+def are_idle(lines: Sequence[CentreLine]) -> bool:
+    """Say whether no bench has work, neither waiting nor on its way."""
+    return not any(line.jobs_waiting or line.load_percent for line in lines)
+
+
+def none_moved(weeks: Sequence[WeekFlow]) -> bool:
+    """Say whether no unit came in or went out in these weeks."""
+    return not any(week.arrived or week.sent_back for week in weeks)
+
+
+def none_announced(weeks: Sequence[WeekAhead]) -> bool:
+    """Say whether no parcel is expected in any week ahead."""
+    return not any(week.posted or week.cleared for week in weeks)
 
 
 def family_lines(forecast: ForecastNow) -> tuple[FamilyLine, ...]:

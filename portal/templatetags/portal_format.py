@@ -4,7 +4,7 @@ Dates are words with the month spelled out, ranges are "between ... and ...", le
 both units with the reader's choice first. Nothing here reads the clock: an age needs `now` from the page.
 """
 
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 
 from django import template
 from django.conf import settings
@@ -17,6 +17,9 @@ from packing.parcel.drop import show_drop_height
 from packing.quantities import UnitChoice, show_length, show_mass, show_size
 
 register = template.Library()
+
+YEAR_KNOWN_BEHIND = timedelta(days=60)
+YEAR_KNOWN_AHEAD = timedelta(days=300)
 
 
 def _choice(choice: object) -> UnitChoice:
@@ -63,6 +66,21 @@ def day(value: date | datetime | None) -> str:
 def day_short(value: date | datetime | None) -> str:
     """Return a date in words for tables, "Tue 12 May 2026", which never breaks; nothing for no date."""
     return _unbroken(date_format(_as_day(value), "D j F Y")) if value else ""
+
+
+@register.filter
+def day_near(value: date | datetime | None, today: date | datetime) -> str:
+    """Return a date for tables that leaves out a year nobody asks for: `{{ promised_on|day_near:now }}`.
+
+    From two months before today to ten months after it a day and its month name one date only: "Tue 12 May".
+    Outside that the year stands with it, as by `day_short`; nothing for no date.
+    """
+    if not value:
+        return ""
+    on, now_on = _as_day(value), _as_day(today)
+    if now_on - YEAR_KNOWN_BEHIND <= on <= now_on + YEAR_KNOWN_AHEAD:
+        return _unbroken(date_format(on, "D j F"))
+    return day_short(on)
 
 
 def _unbroken(words: str) -> str:

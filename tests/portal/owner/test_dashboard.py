@@ -292,7 +292,7 @@ def test_the_page_simulates_nothing(owner):
 
 
 def test_every_chart_has_its_numbers_in_a_table(owner):
-    job = make_job(stage="stripped")
+    job = make_job(stage="stripped", now=timezone.now() - timedelta(days=10))
     promise(job, promised=date(2026, 4, 1), likely=date(2026, 4, 5), latest=date(2026, 4, 9))
     forecasts.refresh(now=timezone.now())
     page = owner.get(reverse("owner:dashboard")).content.decode()

@@ -69,8 +69,12 @@ def test_the_page_shows_twelve_weeks_for_every_family(owner):
     (calendar,) = page.xpath("//div[@aria-label='Intake calendar by family']/table")
     assert len(calendar.xpath(".//tbody/tr")) == 12
     assert len(calendar.xpath(".//thead/tr/th")) == 7
-    said = {cell.text.split(",")[0] for cell in calendar.xpath(".//tbody/tr/td")}
+    cells = calendar.xpath(".//tbody/tr/td")
+    said = {cell.text_content().split(",")[0] for cell in cells}
     assert said <= {"quiet", "busy", "full"}
+    # On a phone a week is a block, and each of its lines names its family.
+    families = [head.text for head in calendar.xpath(".//thead/tr/th")[1:]]
+    assert [cell.get("data-label") for cell in cells[:6]] == families
     assert len(page.xpath("//polygon[@class='band']")) == 2
     # Now and the end of each week; and each week.
     assert [len(figure.xpath(".//tbody/tr")) for figure in page.xpath("//figure")] == [13, 12]

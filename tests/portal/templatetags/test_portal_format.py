@@ -12,6 +12,7 @@ from packing.quantities import UnitChoice
 from portal.templatetags.portal_format import (
     age,
     day,
+    day_near,
     day_range,
     day_short,
     job_number,
@@ -77,6 +78,24 @@ def test_how_far_off_is_told_roughly(first, last, words):
 )
 def test_an_age_counts_whole_days(since, words):
     assert age(since, date(2026, 5, 12)) == words
+
+
+@pytest.mark.parametrize(
+    ("on", "words"),
+    [
+        (date(2026, 12, 14), "Mon 14 December"),
+        (date(2027, 9, 25), "Sat 25 September"),
+        (date(2027, 9, 26), "Sun 26 September 2027"),
+        (date(2026, 9, 30), "Wed 30 September"),
+        (date(2026, 9, 29), "Tue 29 September 2026"),
+    ],
+)
+def test_a_year_stands_in_a_table_only_where_another_could_be_meant(on, words):
+    assert day_near(on, date(2026, 11, 29)) == words.replace(" ", "\u00a0")
+
+
+def test_no_date_in_a_table_is_no_words():
+    assert day_near(None, date(2026, 11, 29)) == ""
 
 
 def test_a_date_in_a_table_stays_on_one_line():
