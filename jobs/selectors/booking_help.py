@@ -177,6 +177,11 @@ def booking_photo(booking: Booking, *, reference: UUID) -> Photo | None:
     return Photo.objects.filter(booking=booking, reference=reference, withdrawn_at__isnull=True).first()
 
 
+def photo_ever_added(booking: Booking, *, reference: UUID) -> Photo | None:
+    """Return one photo of this booking, also one that was taken off already."""
+    return Photo.objects.filter(booking=booking, reference=reference).first()
+
+
 def judge_wish(answers: BookingAnswers, *, now: datetime) -> WishAnswer | None:
     """Return how the wished date stands, counted with draining, airing and the post both ways.
 
