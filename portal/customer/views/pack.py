@@ -110,7 +110,8 @@ def pack_page(
     now, units = timezone.now(), customer_of(job).unit_choice
     work = pack_work(job, seen=seen, units=units, now=now)
     if work is None:
-        return render(request, "customer/pack_not_yet.html", {"job": job, "title_cells": title_cells_of(job)})
+        waiting = {"job": job, "needs_draining": seen.needs_draining, "title_cells": title_cells_of(job)}
+        return render(request, "customer/pack_not_yet.html", waiting)
     gate, plan = work.gate, work.plan
     parcel = customer_findings.parcel_in(seen.entries)
     drawing = draw_frozen_plan(job, plan=plan, units=units) if plan else None

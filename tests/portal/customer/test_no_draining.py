@@ -8,7 +8,7 @@ import pikepdf
 import pytest
 from django.utils import timezone
 
-from jobs.models import JobEvent
+from jobs.models import Job, JobEvent
 from jobs.services import parcels
 from packing.catalogue.schema import EntryKind, StripAction
 from packing.selectors import published
@@ -93,3 +93,21 @@ def test_the_carton_page_leads_back_to_the_list_of_its_unit(shop, let_in, family
     job = make_job(stage="cleared", family=family, unit_model=model)
     page = let_in(job).get(f"/job/{job.number}/carton/").content.decode()
     assert f"Back to {words}<" in page
+
+
+def test_before_the_yes_no_page_of_a_dry_unit_speaks_of_airing(write_booking, client):
+    """A wish that cannot be met, the booking sent, and the list that is not there yet."""
+    tomorrow = f"{timezone.localdate() + timedelta(days=1):%Y-%m-%d}"
+    given = {"family": {"family": "magneto"}, "number": {"number_as_read": "BM4-C25"}}
+    given |= {"model": {"unit_model": DRY["magneto"]}, "symptoms": {"symptoms": []}}
+    write_booking(last="contact", **given)
+    pages = [words_of(client.get("/book/wishes/"))]
+    pages.append(words_of(client.post("/book/wishes/", {"wished_on": tomorrow}, follow=True)))
+    assert "About the day you wish for" in pages[1]
+    client.post("/book/limit/", {"limit_pounds": "50"})
+    pages.append(words_of(client.post("/book/check/", follow=True)))
+    number = Job.objects.get().number
+    pages.append(words_of(client.get(f"/job/{number}/pack/")))
+    assert "Your booking is in" in pages[2]
+    assert "Your list is not ready yet" in pages[3]
+    assert [said for page in pages for said in ("iring", "drain") if said in page] == []
