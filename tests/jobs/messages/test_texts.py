@@ -164,3 +164,11 @@ def test_the_yes_asks_for_draining_only_where_fuel_may_be(family, drains):
     for body in (sent.body, html_of(sent)):
         assert ("smell test" in body) is drains
         assert ("never held fuel" in body) is not drains
+
+
+@pytest.mark.parametrize("kind", ["extra_work", "extra_work_within"])
+def test_a_price_and_what_it_includes_are_two_sentences(kind):
+    cause(kind)
+    publish(ShopKind.SHOP, replace(shop.identity(), prices_include="Prices include VAT."))
+    words = " ".join(re.sub(r"<[^>]+>", " ", html_of(deliver(kind))).replace(" .", ".").split())
+    assert re.search(r"Extra work for £[\d.]+\d\. Prices include VAT", words)
