@@ -34,6 +34,7 @@ OPEN_TO_ALL = (
     "customer:book_check",
     "customer:book_sent",
     "customer:book_later",
+    "customer:book_later_sent",
     "customer:open_link",
     "customer:find",
     "customer:find_sent",

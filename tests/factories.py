@@ -13,6 +13,7 @@ from jobs.domain.stages import Role
 from jobs.leadtime.routes import BenchStep, next_steps
 from jobs.models import Job
 from jobs.selectors import shop as shop_selector
+from jobs.selectors.parcels import family_of, needs_draining
 from jobs.services import answers, arrivals, bench, bookings, dispatch, parcels
 from jobs.services import shop as shop_service
 from packing import selectors as catalogue
@@ -136,9 +137,7 @@ def advance(job: Job, *, towards: str, at: datetime) -> datetime:
         case "booked":
             answers.clear_job(number, unit_model=job.unit_model, note="", **who)
         case "cleared":
-            parcels.record_drained(number, drained_at=at, actor=WORKSHOP, now=at)
-            at += timedelta(hours=96)
-            parcels.record_smell(number, smells=False, actor=WORKSHOP, now=at)
+            at = _pass_gate(job, at=at)
             parcels.record_posted(
                 number, on=at.date(), carrier="", tracking_number="", actor=WORKSHOP, now=at
             )
@@ -162,6 +161,16 @@ def advance(job: Job, *, towards: str, at: datetime) -> datetime:
         case _:
             _finish_next_step(job, towards=towards, at=at)
     return at
+
+
+def _pass_gate(job: Job, *, at: datetime) -> datetime:
+    """Return when the unit may be posted: what holds fuel is drained, aired for four days and smelt."""
+    if not needs_draining(family_of(job)):
+        return at
+    parcels.record_drained(job.number, drained_at=at, actor=WORKSHOP, now=at)
+    aired_at = at + timedelta(hours=96)
+    parcels.record_smell(job.number, smells=False, actor=WORKSHOP, now=aired_at)
+    return aired_at
 
 
 def _finish_next_step(job: Job, *, towards: str, at: datetime) -> None:

@@ -81,7 +81,7 @@ def advise_sending(curve: NewcomerCurve, *, today: date, opens_on: date) -> Send
     now = weeks[0]
     shelf = now.shelf_days
     if is_short(shelf):
-        sentence = f"Send it now: we begin it {_soon(shelf)} after it arrives."
+        sentence = f"Nothing is gained by waiting: we begin it {_soon(shelf)} after it arrives."
         return _advice(curve, now, Sending.NOW, now, sentence)
     later = [week for week in weeks[1:] if week.shelf_days < 0.5 * shelf]
     same = [week for week in later if (week.high - now.high).days <= SAME_DATE_DAYS]

@@ -11,6 +11,7 @@ from jobs.domain.booking import BookingAnswers
 from jobs.models import Booking, FamilyForecast, Photo
 from jobs.selectors import shop
 from jobs.selectors.outlook import day_on_arrival
+from jobs.selectors.parcels import needs_draining
 from packing import selectors as catalogue
 from packing.catalogue.schema import Carrier, Family, NumberKind, Shot, TraitQuestion, UnitModel
 from packing.identify.match import Decision, Identification, identify
@@ -54,13 +55,17 @@ class WishVerdict(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class WishAnswer:
-    """The honest answer to a wished date: the days on which the unit would be home, and the verdict."""
+    """The honest answer to a wished date: the days on which the unit would be home, and the verdict.
+
+    `road_days` holds the post both ways, and before it the airing of a unit that `airs`.
+    """
 
     verdict: WishVerdict
     wished_on: date
     home_earliest_on: date | None
     home_latest_on: date | None
     road_days: int
+    airs: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -177,6 +182,11 @@ def booking_photo(booking: Booking, *, reference: UUID) -> Photo | None:
     return Photo.objects.filter(booking=booking, reference=reference, withdrawn_at__isnull=True).first()
 
 
+def photo_ever_added(booking: Booking, *, reference: UUID) -> Photo | None:
+    """Return one photo of this booking, also one that was taken off already."""
+    return Photo.objects.filter(booking=booking, reference=reference).first()
+
+
 def judge_wish(answers: BookingAnswers, *, now: datetime) -> WishAnswer | None:
     """Return how the wished date stands, counted with draining, airing and the post both ways.
 
@@ -191,9 +201,9 @@ def judge_wished_day(wished_on: date, *, family: str, now: datetime) -> WishAnsw
     """Return how a day wished for a unit of `family` stands, if it were sent off today."""
     today = now.astimezone(shop.zone()).date()
     offer = family_offer(family)
-    road = days_on_the_road(family)
+    road, airs = days_on_the_road(family), needs_airing(family)
     if offer is None or offer.lead is None:
-        return WishAnswer(WishVerdict.UNKNOWN, wished_on, None, None, road.both_days)
+        return WishAnswer(WishVerdict.UNKNOWN, wished_on, None, None, road.both_days, airs)
     arrives_on = today + timedelta(days=road.there_days)
     on_arrival = day_on_arrival(family, arrives_on=arrives_on, now=now)
     if on_arrival is not None:
@@ -212,7 +222,12 @@ def judge_wished_day(wished_on: date, *, family: str, now: datetime) -> WishAnsw
         verdict = WishVerdict.TOO_SOON
     elif wished_on < home_latest_on:
         verdict = WishVerdict.TIGHT
-    return WishAnswer(verdict, wished_on, home_earliest_on, home_latest_on, road.both_days)
+    return WishAnswer(verdict, wished_on, home_earliest_on, home_latest_on, road.both_days, airs)
+
+
+def needs_airing(family: str) -> bool:
+    """Return whether a unit of the family is drained and aired before posting; of no known family it is."""
+    return needs_draining(catalogue.catalogue().families.get(family))
 
 
 def days_on_the_road(family: str) -> Road:

@@ -3,27 +3,50 @@
 from dataclasses import dataclass
 from datetime import datetime
 
-from jobs.domain.facts import Matched, load_facts
+from jobs.domain.facts import Matched, Sent, load_facts
 from jobs.domain.lifecycle import BEFORE_ARRIVAL
-from jobs.domain.replay import LogEntry, last_undoable
+from jobs.domain.replay import LogEntry, last_undoable, standing_events
 from jobs.domain.stages import EventKind
-from jobs.models import Job, OutboxMessage, Photo
+from jobs.models import Job, OutboxMessage, Photo, StepTick
+from jobs.selectors import shop
 from jobs.selectors.receiving import STAFF_ROLES
 from jobs.selectors.scan_reasons import models_of_number
+from jobs.selectors.timeline import entries_of
 from jobs.selectors.unit_names import name_unit
 from packing import selectors as catalogue
 from packing.identify.normalise import normalise
 
+LATER_WORDS = {
+    EventKind.DRAINED: "the draining",
+    EventKind.SMELL_CHECKED: "a smell test",
+    EventKind.POSTED: "the posting",
+}
+PACKED_WORDS = "packing steps"
+PACK_STEPS = "pack-"
+
+
+@dataclass(frozen=True, slots=True)
+class LaterStep:
+    """What was still recorded of the booked unit at a time when the box was here already."""
+
+    what: str
+    recorded_at: datetime
+
 
 @dataclass(frozen=True, slots=True)
 class BoxMatch:
-    """The booking of a box, and a sentence for each thing on which the two disagree."""
+    """The booking of a box, a sentence for each thing on which the two disagree, and what was done too late.
+
+    Whatever stands in `later`, the oldest first, was recorded after the box came: it is hardly this unit.
+    """
 
     booking: Job
     booking_unit: str
     booking_family: str
     box_family: str
     doubts: tuple[str, ...]
+    came_at: datetime
+    later: tuple[LaterStep, ...]
 
 
 def compare_box(box: Job, *, booking_number: str) -> BoxMatch | None:
@@ -33,7 +56,7 @@ def compare_box(box: Job, *, booking_number: str) -> BoxMatch | None:
     booking = found.exclude(pk=box.pk).first()
     if booking is None:
         return None
-    published = catalogue.catalogue()
+    published, came_at = catalogue.catalogue(), _came_at(box)
     box_family, booking_family = (
         published.families[job.family].name if job.family in published.families else job.family
         for job in (box, booking)
@@ -49,7 +72,40 @@ def compare_box(box: Job, *, booking_number: str) -> BoxMatch | None:
         booking_family=booking_family,
         box_family=box_family,
         doubts=tuple(doubts),
+        came_at=came_at,
+        later=_later_steps(booking, came_at=came_at),
     )
+
+
+def _came_at(box: Job) -> datetime:
+    """Return when the box was recorded; its own job begins with that."""
+    recorded = (each for each in entries_of(box) if each.kind is EventKind.BOX_RECORDED)
+    return next((each.happened_at for each in recorded), box.booked_at)
+
+
+def _later_steps(booking: Job, *, came_at: datetime) -> tuple[LaterStep, ...]:
+    """Return what was recorded of the booked unit after `came_at`, the newest entry of each kind.
+
+    A posting that is noted later for a day before is no contradiction: people note it when they are asked.
+    """
+    newest: dict[str, datetime] = {}
+    for entry in standing_events(entries_of(booking)):
+        if entry.kind in LATER_WORDS and entry.happened_at > came_at and not _was_gone(entry, by=came_at):
+            newest[LATER_WORDS[entry.kind]] = entry.happened_at
+    ticks = StepTick.objects.filter(job=booking, step__startswith=PACK_STEPS, ticked_at__gt=came_at)
+    packed_at = ticks.order_by("-ticked_at").values_list("ticked_at", flat=True).first()
+    if packed_at is not None:
+        newest[PACKED_WORDS] = packed_at
+    found = (LaterStep(what, recorded_at) for what, recorded_at in newest.items())
+    return tuple(sorted(found, key=lambda step: step.recorded_at))
+
+
+def _was_gone(entry: LogEntry, *, by: datetime) -> bool:
+    """Return whether a posting says that the parcel was handed over on a day before `by`."""
+    if entry.kind is not EventKind.POSTED:
+        return False
+    sent: Sent = load_facts(entry.kind, stored=entry.facts)
+    return sent.on < by.astimezone(shop.zone()).date()
 
 
 def _number_doubt(number_found: str, *, booking: Job) -> str:

@@ -250,6 +250,11 @@ def job_photo(job: Job, *, reference: UUID) -> Photo | None:
     return Photo.objects.filter(job=job, reference=reference, withdrawn_at__isnull=True).first()
 
 
+def photo_ever_added(job: Job, *, reference: UUID) -> Photo | None:
+    """Return one photo of this job, also one that was taken off already."""
+    return Photo.objects.filter(job=job, reference=reference).first()
+
+
 def unit_words(job: Job) -> str:
     """Return what the unit is called: its model, or its family while the model is not known."""
     return name_unit(job, published=catalogue.catalogue())

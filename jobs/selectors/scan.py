@@ -15,10 +15,11 @@ from django.db.models.functions import Length, Replace, Upper
 
 from jobs.domain import job_number
 from jobs.domain.job_number import JobNumberError
+from jobs.domain.phone_number import EXTENSION_BEGINS, EXTENSION_SIGNS
 from jobs.domain.stages import ENDED, HoldKind, Stage
 from jobs.models import Customer, Job
 from jobs.selectors.listing import as_lines
-from jobs.selectors.scan_reasons import compact_of, models_of_number, reason_for
+from jobs.selectors.scan_reasons import compact_of, models_of_number, phone_of, reason_for
 from jobs.selectors.unit_names import name_unit
 from packing import selectors as catalogue
 from packing.catalogue.schema import UnitModel
@@ -32,7 +33,7 @@ NUMBER_LEAST = 4
 PARCEL_END_LEAST = 6
 NAME_LEAST = 2
 _SCAN_ADDRESS = re.compile(r"/W/([0-9]{7})(?:[/?#]|$)", re.IGNORECASE)
-_PHONE = re.compile(r"[0-9+()./ -]+")
+PHONE_SIGNS = " -.()/+,;:"
 
 
 class ScanOutcome(StrEnum):
@@ -224,10 +225,10 @@ def _questions(typed: str) -> Iterator[Q]:
         yield Q(pk__in=Job.objects.filter(tracking_in__endswith=compact).values("pk"))
         yield Q(pk__in=Job.objects.filter(tracking_out__endswith=compact).values("pk"))
         yield Q(pk__in=Job.objects.filter(parcel_seen=compact).values("pk"))
-    digits = "".join(sign for sign in typed if sign.isdigit())
-    if _PHONE.fullmatch(typed) and len(digits) >= PHONE_END_LEAST:
-        phoned = Customer.objects.alias(digits=_without("phone", signs=" -.()/+"))
-        yield Q(customer__in=phoned.filter(digits__endswith=digits.lstrip("0") or digits))
+    phone = phone_of(typed)
+    digits = "".join(sign for sign in phone if sign.isdigit())
+    if len(digits) >= PHONE_END_LEAST:
+        yield Q(customer__in=_phoned(digits.lstrip("0") or digits))
     number = normalise(typed).compact
     has_digit = any(sign.isdigit() for sign in number)
     if len(number) >= NUMBER_LEAST and has_digit and UNREADABLE not in number:
@@ -236,12 +237,24 @@ def _questions(typed: str) -> Iterator[Q]:
             long = Job.objects.alias(signs=Length(column)).filter(signs__gte=len(number))
             bare = long.alias(bare=_without(Upper(column), signs=" -./"))
             yield Q(pk__in=bare.filter(bare__contains=number).values("pk"))
-    words = [word for word in typed.split() if any(sign.isalpha() for sign in word)]
+    words = [] if phone else [word for word in typed.split() if any(sign.isalpha() for sign in word)]
     if words and len(typed) >= NAME_LEAST:
         person = Q()
         for word in words:
             person &= Q(name__icontains=word)
         yield Q(customer__in=Customer.objects.filter(person))
+
+
+def _phoned(digits: str) -> QuerySet[Customer]:
+    """Return the customers whose phone number ends with these digits, whatever extension stands behind it."""
+    bare = Customer.objects.alias(bare=_without("phone", signs=PHONE_SIGNS))
+    extended = Q()
+    for sign in EXTENSION_SIGNS:
+        extended |= Q(bare__icontains=sign)
+    at_the_end = Q(bare__endswith=digits) & ~extended
+    for sign in EXTENSION_BEGINS:
+        at_the_end |= Q(bare__icontains=f"{digits}{sign}")
+    return bare.filter(at_the_end)
 
 
 def _may_be_parcel(compact: str) -> bool:

@@ -1,20 +1,29 @@
 """Why does a job answer to what was typed at the counter? One sentence for each sign that fits."""
 
+import re
 from collections.abc import Mapping
 from types import MappingProxyType
 
+from jobs.domain.phone_number import without_extension
 from jobs.models import Job
 from packing import selectors as catalogue
 from packing.catalogue.schema import UnitModel
 from packing.identify.match import PROPOSE_MOST_TENTHS, identify
 from packing.identify.normalise import normalise
 
+_PHONE = re.compile(r"[0-9+()./ -]+")
 NO_MODELS: Mapping[str, UnitModel] = MappingProxyType({})
 
 
 def compact_of(typed: str) -> str:
     """Return what was typed as a parcel number is kept: capitals and digits alone."""
     return "".join(sign for sign in typed.upper() if sign.isascii() and sign.isalnum())
+
+
+def phone_of(typed: str) -> str:
+    """Return what was typed as far as it may be the end of a phone number, its extension off, or nothing."""
+    number = without_extension(typed)
+    return number if _PHONE.fullmatch(number) else ""
 
 
 def models_of_number(typed: str) -> dict[str, UnitModel]:
@@ -77,6 +86,6 @@ def _person_reason(job: Job, *, typed: str) -> str:
         return "It fits."
     if "@" in typed:
         return f"The customer's mail address is {customer.email}."
-    if not any(sign.isalpha() for sign in typed):
+    if phone_of(typed) or not any(sign.isalpha() for sign in typed):
         return f"The customer's phone number is {customer.phone}."
     return f"The customer is {customer.name}."

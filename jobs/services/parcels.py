@@ -11,7 +11,7 @@ from jobs.domain.facts import Drained, SmellChecked, Words
 from jobs.domain.stages import EventKind, Stage
 from jobs.models import Customer, Job, StepTick
 from jobs.selectors.own_carton import judge_for
-from jobs.selectors.parcels import gate_for
+from jobs.selectors.parcels import family_of, gate_for, needs_draining
 from jobs.services._steps import lock_job, sent_facts
 from packing.catalogue.schema import Carton
 from packing.parcel.outcome import Verdict
@@ -22,6 +22,10 @@ from packing.strip.gate import GateState
 
 class GateClosed(JobsError):
     """The drain-and-air gate does not let this unit be posted yet."""
+
+
+class NothingToDrain(JobsError):
+    """This family never holds fuel: it is neither drained nor smelt before it is posted."""
 
 
 class CartonRefused(JobsError):
@@ -41,10 +45,14 @@ def set_ticks(number: str, *, steps: tuple[str, ...], shown: tuple[str, ...], no
 
 @transaction.atomic(durable=True)
 def record_drained(number: str, *, drained_at: datetime, actor: Actor, now: datetime) -> Job:
-    """Record when the unit was drained and set out in the air; an earlier smell test no longer counts."""
+    """Record when the unit was drained and set out in the air; an earlier smell test no longer counts.
+
+    Raises: NothingToDrain for a family that never held fuel; MissingFact for a time in the future.
+    """
     if drained_at > now:
         raise MissingFact("The time of draining lies in the future: give the time at which you drained it.")
     log = lock_job(number, expected_count=None)
+    _require_draining(log.job)
     log.record(EventKind.DRAINED, facts=Drained(drained_at=drained_at), actor=actor, now=now)
     return log.job
 
@@ -53,10 +61,11 @@ def record_drained(number: str, *, drained_at: datetime, actor: Actor, now: date
 def record_smell(number: str, *, smells: bool, actor: Actor, now: datetime) -> Job:
     """Record the answer of the smell test.
 
-    Raises: MissingFact before the draining; GateClosed when a test found a smell and this one, which finds
-    none, comes before another may count.
+    Raises: NothingToDrain for a family that never held fuel; MissingFact before the draining; GateClosed
+    when a test found a smell and this one, which finds none, comes before another may count.
     """
     log = lock_job(number, expected_count=None)
+    _require_draining(log.job)
     if log.state.drained_at is None:
         raise MissingFact("Record first when you drained the unit, then make the smell test.")
     answer = gate_for(log.job, state=log.state, now=now)
@@ -152,3 +161,12 @@ def change_details(
         EventKind.DETAILS_CHANGED, facts=Words(text="Contact details were changed."), actor=actor, now=now
     )
     return log.job
+
+
+def _require_draining(job: Job) -> None:
+    """Refuse to record the draining of what never held fuel: its slip would declare what nobody did."""
+    if not needs_draining(family_of(job)):
+        raise NothingToDrain(
+            "A unit of this kind never held fuel, so there is nothing to drain and nothing to smell: pack "
+            "it, print the slip and post it."
+        )

@@ -222,7 +222,8 @@ def _ask_about_parts(
         reason = f"{first.reason} A part alone is not enough to tell: compare the unit with it."
     else:
         numbers = list_models(dict.fromkeys(candidate.number for candidate in candidates))
-        reason = f"{read.compact} may be a part of {numbers}. Read more of it, or answer a question."
+        else_words = "answer a question" if question else "compare the unit with them"
+        reason = f"{read.compact} may be a part of {numbers}. Read more of it, or {else_words}."
     return Identification(read, Decision.ASK, shown, reason, question)
 
 
@@ -268,7 +269,9 @@ def _decide(
         return Identification(read, Decision.PROPOSE, shown, f"{best.reason} Confirm it by the photo.")
     asked = [by_slug[candidate.model] for candidate in ((best, *rivals) if rivals else agreeing)]
     question = best_question(asked, questions=questions, answered=traits)
-    return Identification(read, Decision.ASK, shown, _why_ask(best, rivals=rivals), question)
+    return Identification(
+        read, Decision.ASK, shown, _why_ask(best, rivals=rivals, question=question), question
+    )
 
 
 def _inside(sentence: str) -> str:
@@ -276,7 +279,7 @@ def _inside(sentence: str) -> str:
     return sentence[:1].lower() + sentence[1:]
 
 
-def _why_ask(best: Candidate, *, rivals: Sequence[Candidate]) -> str:
+def _why_ask(best: Candidate, *, rivals: Sequence[Candidate], question: TraitQuestion | None) -> str:
     """Return why a person has to decide."""
     if not rivals:
         return f"The nearest is {best.number} ({best.name}), too far off to propose. {best.reason}"
@@ -284,7 +287,7 @@ def _why_ask(best: Candidate, *, rivals: Sequence[Candidate]) -> str:
     same_number = [one for one in equal if normalise(one.number).compact == normalise(best.number).compact]
     if len(same_number) > 1:
         names = list_models(one.name for one in same_number)
-        look = "look for a list or tag number, or answer a question"
+        look = f"look for a list or tag number, or {'answer a question' if question else 'compare the unit'}"
         return f"{best.number} is a {KIND_WORDS[best.kind]} shared by {names}; {look}."
     if len(equal) > 1:
         numbers = list_models(one.number for one in equal)

@@ -147,9 +147,9 @@ def _seat(packed: Arrangement) -> list[PackStep]:
         tight = "balled" if packed.mix.base.kind is MaterialKind.BALLED_PAPER else "packed"
         more = fill_count(packed.fills[0].litres, material=packed.mix.base) - _flat_count(packed)
         words = (
-            f"In the middle set a block {pad}, {length(base.block_mm)} high, of about {more} more, "
-            f"{tight} tight {TAPED_BAG}{through}, and a folded board pad of that size on it. Leave a "
-            f"hollow for the {_hanging(packed)}."
+            f"In the middle set a block {pad}, {length(base.block_mm)} high, of about {more} more "
+            f"of the same, {tight} tight {TAPED_BAG}{through}, and a folded board pad of that size on it. "
+            f"Leave a hollow for the {_hanging(packed)}."
         )
         why = "The support face carries the unit, and what hangs below it hangs free."
     elif base.spreader_mm > 0:

@@ -16,6 +16,7 @@ from portal.shared.refused_forms import forget_all_refused
 
 BOOKING_KEY = "booking"
 SENT_KEY = "booking_sent_here"
+MAILED_KEY = "booking_link_mailed_to"
 View = Callable[..., HttpResponse]
 
 
@@ -31,6 +32,7 @@ def bind_booking(request: HttpRequest, booking: Booking) -> None:
     """Let this browser go on with the booking."""
     if request.session.get(BOOKING_KEY) != str(booking.reference):
         forget_all_refused(request)
+        request.session.pop(MAILED_KEY, None)
     request.session[BOOKING_KEY] = str(booking.reference)
     request.session.pop(SENT_KEY, None)
 
@@ -38,8 +40,8 @@ def bind_booking(request: HttpRequest, booking: Booking) -> None:
 def unbind_booking(request: HttpRequest) -> None:
     """Forget the booking on this browser; it stays and can be opened again by its mailed link."""
     forget_all_refused(request)
-    request.session.pop(BOOKING_KEY, None)
-    request.session.pop(SENT_KEY, None)
+    for key in (BOOKING_KEY, SENT_KEY, MAILED_KEY):
+        request.session.pop(key, None)
 
 
 def remember_sent(request: HttpRequest, booking: Booking) -> None:
@@ -50,6 +52,16 @@ def remember_sent(request: HttpRequest, booking: Booking) -> None:
 def sent_here(request: HttpRequest, booking: Booking) -> bool:
     """Return whether this very browser sent the booking in."""
     return request.session.get(SENT_KEY) == str(booking.reference)
+
+
+def remember_mailed(request: HttpRequest, *, email: str) -> None:
+    """Note where the link to go on later was mailed: the page that says so can be loaded again."""
+    request.session[MAILED_KEY] = email
+
+
+def mailed_to(request: HttpRequest) -> str:
+    """Return where the link to this browser's booking was mailed last, or nothing."""
+    return str(request.session.get(MAILED_KEY, ""))
 
 
 def begin_booking(request: HttpRequest, *, now: datetime) -> Booking:

@@ -20,7 +20,7 @@ A = StripAction
 ACTION_WORDS = {
     A.PHOTOGRAPH: gettext_lazy("Photograph first"),
     A.DRAIN: gettext_lazy("Drain and air"),
-    A.CAP: gettext_lazy("Cap"),
+    A.CAP: gettext_lazy("Cap or cover"),
     A.TAKE_OFF: gettext_lazy("Take off and keep"),
     A.LEAVE_ON: gettext_lazy("Leave on"),
     A.SEND_ALONG: gettext_lazy("Send along"),

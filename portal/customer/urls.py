@@ -39,6 +39,7 @@ urlpatterns: list[URLPattern] = [
     path("book/check/", sending.check, name="book_check"),
     path("book/sent/", sending.sent, name="book_sent"),
     path("book/later/", sending.later, name="book_later"),
+    path("book/later/sent/", sending.later_sent, name="book_later_sent"),
     # coming back
     path("open/<str:token>/", entry.open_link, name="open_link"),
     path("find/", entry.find, name="find"),

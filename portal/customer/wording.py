@@ -277,10 +277,13 @@ def wish_words(answer: WishAnswer) -> str:
     words = str(WISH_WORDS[answer.verdict])
     if answer.home_earliest_on is None or answer.home_latest_on is None:
         return words
-    home = _(
-        "Sent off now, it would be home between %(first)s and %(last)s: bench time from today's queue, "
-        "plus about %(days)d days for airing and the post both ways."
-    ) % {
+    if answer.airs:
+        counted = _(
+            "bench time from today's queue, plus about %(days)d days for airing and the post both ways."
+        )
+    else:
+        counted = _("bench time from today's queue, plus about %(days)d days for the post both ways.")
+    home = (_("Sent off now, it would be home between %(first)s and %(last)s: ") + counted) % {
         "first": day_words(answer.home_earliest_on),
         "last": day_words(answer.home_latest_on),
         "days": answer.road_days,

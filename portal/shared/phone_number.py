@@ -6,13 +6,12 @@ import unicodedata
 from django.core.exceptions import ValidationError
 from django.utils.translation import gettext as _
 
+from jobs.domain.phone_number import without_extension
+
 DIGITS_LEAST = 6
 """Fewer digits are a local number without its area; our own bound, lenient on purpose."""
 DIGITS_MOST = 15
 """The longest international number, country code included."""
-_EXTENSION = re.compile(
-    r"(?:[\s,;]*(?<![a-z])(?:extension|extn?|ext|x)\.?[\s:]*|\s*#\s*)\d{1,8}\s*$", re.IGNORECASE
-)
 _CALLED_ABROAD = re.compile(r"^\W*(?:\+|00|011)")
 _SIGNS = re.compile(r"\+?[\d\s().,/\-]+")
 
@@ -31,7 +30,7 @@ def is_plausible_number(typed: str) -> bool:
     """
     # Digits of any script and typographic hyphens are read as the plain ones.
     plain = re.sub(r"[\u2010-\u2015\u2212]", "-", unicodedata.normalize("NFKC", typed)).strip()
-    number = _EXTENSION.sub("", plain, count=1).strip()
+    number = without_extension(plain)
     dialled = number.replace("(+", "+(", 1)
     if not _SIGNS.fullmatch(dialled):
         return False

@@ -10,6 +10,8 @@ from django import template
 from django.conf import settings
 from django.utils import timezone
 from django.utils.formats import date_format
+from django.utils.html import format_html_join
+from django.utils.safestring import SafeString, mark_safe
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
@@ -17,6 +19,7 @@ from packing.parcel.drop import show_drop_height
 from packing.quantities import UnitChoice, show_length, show_mass, show_size
 
 register = template.Library()
+BREAK_SIGNS = 12
 
 YEAR_KNOWN_BEHIND = timedelta(days=60)
 YEAR_KNOWN_AHEAD = timedelta(days=300)
@@ -173,6 +176,16 @@ def price_range(least_pence: int, most_pence: int) -> str:
     if ends[0] == ends[1]:
         return ends[0]
     return _("%(least)s to %(most)s") % {"least": ends[0], "most": ends[1]}
+
+
+@register.filter
+def breakable(address: str) -> SafeString:
+    """Return an address that may go on in the next line after every few signs; copied, it is whole.
+
+    A long address in a mail would widen its page beyond a phone's, and mail programs drop style sheets.
+    """
+    parts = (address[at : at + BREAK_SIGNS] for at in range(0, len(address), BREAK_SIGNS))
+    return format_html_join(mark_safe("<wbr>"), "{}", ((part,) for part in parts))
 
 
 @register.filter

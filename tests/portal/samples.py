@@ -45,7 +45,8 @@ class Sample:
     """One state of a page: its arguments, who reads it, and the code of a plain GET.
 
     `job`, `draft`, `photo`, `token`, `person`, `comparison` name rows of the seeded site; `more` stays as is.
-    `before` names what the reader did first: sent the entry's form as it stands, or chose a file to import.
+    `before` names what the reader did first: sent the entry's form as it stands, chose a file to import, or
+    sent the page's form empty.
     """
 
     job: str = ""
@@ -75,28 +76,6 @@ NO_PAGE = {
     "owner:export_all", "owner:export_kind", "owner:export_entry",
 }  # fmt: skip
 
-# The form of each page that cannot be sent empty, for a look at it in the browser.
-ACTION, UPLOAD = "main form:has(.action, .action-stop)", "main form[enctype]"
-REFUSES_EMPTY: dict[str, str] = {
-    "accounts:password": ACTION, "accounts:sign_in": ACTION, "customer:answer": ACTION,
-    "customer:book_contact": ACTION, "customer:book_family": ACTION, "customer:book_later": ACTION,
-    "customer:book_limit": ACTION, "customer:book_model": ACTION, "customer:book_number": ACTION,
-    "customer:book_photos": UPLOAD, "customer:cancel": ACTION, "customer:carton": ACTION,
-    "customer:details": ACTION, "customer:find": ACTION, "customer:job": ACTION,
-    "customer:job_photos": UPLOAD, "customer:pack": "main div:has(> .actions > [formaction$='/drained/'])",
-    "customer:posted": ACTION, "workshop:answer": ACTION, "workshop:bench_fluid": ACTION,
-    "workshop:box": ACTION, "workshop:decide": ACTION, "workshop:decline": ACTION,
-    "workshop:extra_work": ACTION, "workshop:finding": ACTION, "workshop:finish": ACTION,
-    "workshop:hold": ACTION, "workshop:inspect": ACTION, "workshop:note": ACTION, "workshop:pack": ACTION,
-    "workshop:part": ACTION, "workshop:photos": UPLOAD, "workshop:sign_off": ACTION, "workshop:turn": ACTION,
-    "workshop:question": ACTION, "workshop:readings": ACTION, "workshop:receive": ACTION,
-    "workshop:send_back": ACTION, "workshop:start": ACTION, "workshop:take_back": ACTION,
-    "workshop:unrepaired": ACTION, "workshop:cancel": ACTION, "workshop:spoken": ACTION,
-    "workshop:settings": ACTION, "owner:closed_days": "main form", "owner:edit": ACTION,
-    "owner:import": ACTION, "owner:import_preview": ACTION, "owner:preview": ACTION, "owner:new": ACTION,
-    "owner:new_person": ACTION, "owner:person": ACTION, "owner:what_if": ACTION, "owner:withdraw": ACTION,
-}  # fmt: skip
-
 EVERY_STAGE = (
     "booked", "cleared", "posted", "arrived", "inspected", "stripped", "cleaned", "machined", "assembled",
     "tested", "signed_off", "packed", "sent_back", "closed", "declined",
@@ -121,7 +100,8 @@ ENTRIES = (
     {"kind": "unit_model", "slug": MODEL},
     *({"kind": kind, "slug": FIRST} for kind in MANY_OF if kind not in {"message", "unit_model"}),
 )
-EDITED, IMPORTED = "edited", "imported"
+EDITED, IMPORTED, REFUSED = "edited", "imported", "refused"
+AGAIN = {"again": "1"}
 CARTON = {"kind": "carton", "slug": FIRST}
 
 OWN_CARTON = {
@@ -155,6 +135,7 @@ SAMPLES: dict[str, tuple[Sample, ...]] = {
     "customer:book_check": of_draft("whole", "wish"),
     "customer:book_sent": of_draft("sent"),
     "customer:book_later": of_draft("whole"),
+    "customer:book_later_sent": of_draft("whole"),
     # coming back
     "customer:open_link": (Sample(token="job"), Sample(token="draft"), Sample(token="unknown", get=410)),
     "customer:leave": (Sample(get=405),),
@@ -176,10 +157,11 @@ SAMPLES: dict[str, tuple[Sample, ...]] = {
         *of_job("cleared"),
         *of_job("cleared", query=OWN_CARTON),
         *of_job("cleared", query={"length": "no idea"}),
+        *of_job("cleared", before=REFUSED, query=AGAIN),
         *of_job("unknown_model", "posted", get=302),
     ),
-    "customer:drained": of_job("cleared", get=405),
-    "customer:smell": of_job("draining", get=405),
+    "customer:drained": (*of_job("cleared", get=302), *of_job("cleared", before=REFUSED, query=AGAIN)),
+    "customer:smell": (*of_job("draining", get=302), *of_job("smell_due", before=REFUSED, query=AGAIN)),
     "customer:slip": of_job("may_post", "posted", "draining", "booked", "arrived"),
     "customer:slip_pdf": of_job("may_post"),
     "customer:posted": of_job("may_post", "draining", "posted"),
@@ -327,6 +309,8 @@ class Page:
         elif self.sample.before == IMPORTED:
             text = browser.get(reverse("owner:export_kind", args=["carton"])).content.decode()
             browser.post(reverse("owner:import"), {"text": text.replace('name = "', 'name = "Stout ', 1)})
+        elif self.sample.before == REFUSED:
+            browser.post(self.address(site).partition("?")[0])
         return browser
 
     def _opened(self, site: Site):

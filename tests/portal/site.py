@@ -34,7 +34,7 @@ from jobs.services import (
     whatif_runs,
 )
 from jobs.services.photos import add_photo, convert_next
-from portal.customer.drafts import BOOKING_KEY
+from portal.customer.drafts import BOOKING_KEY, MAILED_KEY
 from portal.shared.grants import SESSION_KEY
 from tests.factories import OWNER, SECOND, STAGES_IN_ORDER, WORKSHOP, make_booking, make_box, make_job
 
@@ -117,7 +117,7 @@ def _job(*, stage, now, **changes) -> Job:
 
 
 def _at_the_gate(site: Site, *, now) -> None:
-    for name in ("asked", "draining", "may_post", "smelling"):
+    for name in ("asked", "draining", "smell_due", "may_post", "smelling"):
         site.jobs[name] = _job(stage="cleared", now=now - timedelta(days=12))
     answers.ask_question(
         site.jobs["asked"].number,
@@ -126,7 +126,7 @@ def _at_the_gate(site: Site, *, now) -> None:
         now=now - timedelta(hours=3),
         expected_count=None,
     )
-    for name, hours in (("draining", 1), ("may_post", 200), ("smelling", 200)):
+    for name, hours in (("draining", 1), ("smell_due", 200), ("may_post", 200), ("smelling", 200)):
         drained_at = now - timedelta(hours=hours)
         parcels.record_drained(
             site.jobs[name].number, drained_at=drained_at, actor=_customer(), now=drained_at
@@ -220,7 +220,7 @@ def stranger() -> Client:
 
 def writer(booking: Booking) -> Client:
     """Return a browser in the middle of a booking."""
-    return _with_session({BOOKING_KEY: str(booking.reference)})
+    return _with_session({BOOKING_KEY: str(booking.reference), MAILED_KEY: "ada@example.com"})
 
 
 def let_in(job: Job) -> Client:

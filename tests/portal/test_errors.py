@@ -12,7 +12,8 @@ from django.http import QueryDict
 
 from portal.shared.refused_forms import FLAG
 from tests.portal.reading import forms_in, parse
-from tests.portal.samples import REFUSES_EMPTY, pages
+from tests.portal.refusing import REFUSES_EMPTY
+from tests.portal.samples import pages
 
 pytestmark = [pytest.mark.django_db, pytest.mark.slow]
 # The forms of the style guide only show how forms look: nothing takes them.

@@ -135,11 +135,17 @@ def test_a_question_has_its_way_back_above_the_main_part(page, read):
     assert not links[0].xpath("ancestor::main") or tree.xpath("//*[contains(@class, 'slip')]")
 
 
+# Two forms of the strip-and-pack page: refused, each shows that page at an address of its own.
+PART_OF = {"customer:drained": "customer:pack", "customer:smell": "customer:pack"}
+
+
 def test_titles_tell_pages_apart(read):
     places = {}
     for page in SHOWN:
         title = read(page).findtext(".//title").strip()
-        places.setdefault((title, page.reader in CUSTOMERS), set()).add(page.route.name)
+        places.setdefault((title, page.reader in CUSTOMERS), set()).add(
+            PART_OF.get(page.route.name, page.route.name)
+        )
     assert {title: names for title, names in places.items() if len(names) > 1} == {}
 
 

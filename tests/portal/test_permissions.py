@@ -32,8 +32,8 @@ ONLY_READ = {
     "healthz", "readyz",
     "accounts:link_sent",
     "customer:start", "customer:unsuitable", "customer:book_photo", "customer:book_wish_answer",
-    "customer:book_sent", "customer:find_sent", "customer:jobs", "customer:job", "customer:job_sent",
-    "customer:extra_work", "customer:slip", "customer:slip_pdf", "customer:job_photo",
+    "customer:book_sent", "customer:book_later_sent", "customer:find_sent", "customer:jobs", "customer:job",
+    "customer:job_sent", "customer:extra_work", "customer:slip", "customer:slip_pdf", "customer:job_photo",
     "slip:scan", "slip:scan_small",
     "workshop:counter", "workshop:jobs", "workshop:queue", "workshop:bookings", "workshop:photo",
     "workshop:job", "workshop:card", "workshop:match",
@@ -43,8 +43,7 @@ ONLY_READ = {
 }  # fmt: skip
 ONLY_SENT = {
     "accounts:ask_link", "accounts:sign_out", "accounts:sign_out_everywhere",
-    "customer:book_photo_remove", "customer:leave", "customer:drained", "customer:smell",
-    "customer:job_photo_remove",
+    "customer:book_photo_remove", "customer:leave", "customer:job_photo_remove",
     "owner:send_again", "owner:discard", "owner:end_sessions", "owner:cancel_what_if",
 }  # fmt: skip
 # A form that is sent empty leads on, shows itself again, or says that the link or the job is past it.

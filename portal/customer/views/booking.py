@@ -196,6 +196,7 @@ def wishes(request: HttpRequest, *, booking: Booking) -> HttpResponse:
             lead=offer.lead if offer else None,
             advice=outlook.sending_advice(answers.family, now=timezone.now()),
             today=today,
+            needs_draining=booking_help.needs_airing(answers.family),
         )
     response = keep(request, booking=booking, step=BookingStep.WISHES, changes=form.cleaned_data)
     verdict = booking_help.judge_wish(bookings.answers_of(booking), now=timezone.now())

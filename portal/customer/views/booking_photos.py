@@ -60,8 +60,8 @@ def photos(request: HttpRequest, *, booking: Booking) -> HttpResponse:
 @require_POST
 @needs_draft
 def remove(request: HttpRequest, reference: UUID, *, booking: Booking) -> HttpResponse:
-    """Take a photo off the booking."""
-    photo = booking_help.booking_photo(booking, reference=reference)
+    """Take a photo off the booking; pressed twice, it is off once."""
+    photo = booking_help.photo_ever_added(booking, reference=reference)
     if photo is None:
         raise Http404
     withdraw_photo(photo, now=timezone.now())

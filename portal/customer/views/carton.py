@@ -15,6 +15,7 @@ from jobs.domain.own_carton import carton_of
 from jobs.domain.stages import EventKind
 from jobs.models import Job
 from jobs.selectors import customer_jobs, own_carton
+from jobs.selectors import parcels as parcel_selector
 from jobs.services import parcels
 from packing.errors import PackingError
 from packing.parcel.outcome import ParcelPlan, Verdict
@@ -26,6 +27,7 @@ from portal.customer.plan_sheet import carton_title, plan_context
 from portal.customer.views.sending import title_cells_of
 from portal.shared.parcel_drawing import draw_frozen_plan
 from portal.shared.plan_figures import margin_words, middle_words
+from portal.shared.refused_forms import data_for, forget_refused, page_of, refused_here
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -36,13 +38,14 @@ def carton(request: HttpRequest, *, job: Job) -> HttpResponse:
         return redirect("customer:pack", number=job.number)
     form = _form(request, job=job)
     plan = mended = None
-    if form.is_bound and form.is_valid():
+    if form.is_bound and form.is_valid() and refused_here(request) is None:
         asked, at_hand = carton_of(form.own_carton()), tuple(form.cleaned_data["materials"])
         try:
             if request.method == "POST":
                 parcels.choose_carton(
                     job.number, carton=asked, materials=at_hand, actor=actor_of(job), now=timezone.now()
                 )
+                forget_refused(request)
                 messages.success(request, _("The plan below is for your own carton now."))
                 return redirect(f"{reverse('customer:pack', args=[job.number])}#packing-plan")
             plan = own_carton.judge_for(job, carton=asked, materials=at_hand, today=timezone.localdate())
@@ -50,15 +53,18 @@ def carton(request: HttpRequest, *, job: Job) -> HttpResponse:
                 mended = own_carton.mended_for(job, plan=plan, materials=at_hand, today=timezone.localdate())
         except (JobsError, PackingError) as refusal:
             form.add_error(None, str(refusal))
-    return render(request, "customer/carton.html", _context(job, form=form, plan=plan, mended=mended))
+
+    def draw() -> HttpResponse:
+        return render(request, "customer/carton.html", _context(job, form=form, plan=plan, mended=mended))
+
+    return page_of(request, form=form, draw=draw)
 
 
 def _form(request: HttpRequest, *, job: Job) -> CartonForm:
     """Return the form with what was asked, or with the carton chosen before, or empty."""
-    sent = request.POST if request.method == "POST" else request.GET
     units = UnitChoice(customer_of(job).unit_choice)
     return CartonForm(
-        sent if "length" in sent else None,
+        request.GET if request.method != "POST" and "length" in request.GET else data_for(request),
         materials=own_carton.materials_to_tick(),
         units=units,
         initial=typed_again(own_carton.chosen_carton(job), units=units),
@@ -91,6 +97,7 @@ def _context(
         "margin_at_worst": margin_words(plan.limiting.margin_ratio_least) if plan else "",
         "margin_of_middle": middle_words(plan.limiting) if plan else "",
         "asked": _pairs(form) if plan else (),
+        "needs_draining": parcel_selector.needs_draining(parcel_selector.family_of(job)),
         "title_cells": title_cells_of(job),
         **plan_context(plan, drawing=drawing, units=units),
     }

@@ -32,15 +32,14 @@ def open_link(request: HttpRequest, token: str) -> HttpResponse:
     if not attempt.is_allowed:
         return too_often(request, attempt=attempt)
     try:
-        link = links.look_at_link(token, now=now)
         if request.method == "POST":
-            link = links.redeem_link(token, now=now)
-            response = _let_in(request, link=link)
+            response = _let_in(request, link=links.redeem_link(token, now=now))
         else:
+            link = links.look_at_link(token, now=now)
             response = render(request, "customer/open_link.html", {"link": link})
     except links.LinkRefused as refusal:
-        context = {"sentence": str(refusal), "form": EmailForm()}
-        response = render(request, "customer/link_refused.html", context, status=410)
+        # What a press is refused for, looking is refused for too: that page can be loaded again.
+        response = redirect(request.path) if request.method == "POST" else _refused(request, refusal=refusal)
     # Never the path, which is the secret. "no-referrer" would make browsers send the form with the origin
     # "null", and the form's protection would refuse it.
     response.headers["Referrer-Policy"] = "strict-origin"
@@ -80,13 +79,20 @@ def jobs(request: HttpRequest) -> HttpResponse:
     return render(request, "customer/jobs.html", {"lines": lines})
 
 
+def _refused(request: HttpRequest, *, refusal: links.LinkRefused) -> HttpResponse:
+    """Return the page of a link that opens nothing, with the way to a new one."""
+    context = {"sentence": str(refusal), "form": EmailForm()}
+    return render(request, "customer/link_refused.html", context, status=410)
+
+
 def _let_in(request: HttpRequest, *, link: PrivateLink) -> HttpResponse:
     """Give this browser what the link opens, and lead it to an address without the secret."""
     if link.booking is not None:
         bind_booking(request, link.booking)
         return redirect("customer:book_check" if link.booking.job_id is None else "customer:book_sent")
     if link.customer_id is None:
-        raise links.LinkRefused("This link does not open anything. Ask for a new one below.")
+        nothing = links.LinkRefused("This link does not open anything. Ask for a new one below.")
+        return _refused(request, refusal=nothing)
     give_grant(request, customer_id=link.customer_id, link_id=link.pk, now=timezone.now())
     if link.job is not None:
         return redirect("customer:job", number=link.job.number)

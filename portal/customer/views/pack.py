@@ -1,12 +1,13 @@
 """What comes off, how it is drained and aired, how it is packed: one page, ticked in the garage."""
 
 from datetime import date, datetime
+from functools import partial
 
-from django.http import HttpRequest, HttpResponse, JsonResponse
+from django.http import HttpRequest, HttpResponse, JsonResponse, QueryDict
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
-from django.views.decorators.http import require_http_methods, require_POST
+from django.views.decorators.http import require_http_methods
 
 from jobs.domain.errors import JobsError
 from jobs.domain.stages import EventKind
@@ -27,14 +28,17 @@ from portal.customer.views.sending import title_cells_of
 from portal.customer.wording import GATE_WORDS
 from portal.shared.forms import SheetForm
 from portal.shared.parcel_drawing import draw_frozen_plan
+from portal.shared.refused_forms import data_for, forget_refused, page_of
+
+METHODS = ["GET", "HEAD", "POST"]
 
 
-@require_http_methods(["GET", "HEAD", "POST"])
+@require_http_methods(METHODS)
 @own_job
 def pack(request: HttpRequest, *, job: Job) -> HttpResponse:
     """Show the steps with what is ticked, the gate, the drawing and the way to the slip; save the ticks."""
     seen = customer_jobs.see_job(job)
-    if request.method == "POST" and seen.may(EventKind.DRAINED.value):
+    if request.method == "POST":
         now = timezone.now()
         _save_ticks(request, job=job, seen=seen, now=now)
         work = pack_work(job, seen=seen, units=customer_of(job).unit_choice, now=now)
@@ -47,14 +51,16 @@ def pack(request: HttpRequest, *, job: Job) -> HttpResponse:
     return pack_page(request, job=job, seen=seen, drained_form=None, smell_form=None)
 
 
-@require_POST
+@require_http_methods(METHODS)
 @own_job
 def drained(request: HttpRequest, *, job: Job) -> HttpResponse:
     """Record when the unit was drained and set out in the air."""
-    seen, now = customer_jobs.see_job(job), timezone.now()
+    seen, now, data = customer_jobs.see_job(job), timezone.now(), data_for(request)
+    if data is None:
+        return redirect(_page_at(job, anchor=GATE))
     _save_ticks(request, job=job, seen=seen, now=now)
-    form = DrainedForm(request.POST, auto_id="drained_%s", **_days(job, now=now))
-    if form.is_valid():
+    form = DrainedForm(data, auto_id="drained_%s", **_days(job, now=now))
+    if request.method == "POST" and form.is_valid():
         try:
             parcel_service.record_drained(
                 job.number, drained_at=form.drained_at(), actor=actor_of(job), now=now
@@ -62,25 +68,34 @@ def drained(request: HttpRequest, *, job: Job) -> HttpResponse:
         except JobsError as refusal:
             form.add_error(None, str(refusal))
         else:
+            forget_refused(request)
             return redirect(_page_at(job, anchor=GATE))
-    return pack_page(request, job=job, seen=seen, drained_form=form, smell_form=None)
+    smell_form = SmellForm(initial=_sent_of(SmellForm, data=data), auto_id="smell_%s")
+    draw = partial(pack_page, request, job=job, seen=seen, drained_form=form, smell_form=smell_form)
+    return page_of(request, form=form, draw=draw)
 
 
-@require_POST
+@require_http_methods(METHODS)
 @own_job
 def smell(request: HttpRequest, *, job: Job) -> HttpResponse:
     """Record what the nose said."""
-    seen, now = customer_jobs.see_job(job), timezone.now()
+    seen, now, data = customer_jobs.see_job(job), timezone.now(), data_for(request)
+    if data is None:
+        return redirect(_page_at(job, anchor=GATE))
     _save_ticks(request, job=job, seen=seen, now=now)
-    form = SmellForm(request.POST, auto_id="smell_%s")
-    if form.is_valid():
+    form = SmellForm(data, auto_id="smell_%s")
+    if request.method == "POST" and form.is_valid():
         try:
             parcel_service.record_smell(job.number, smells=form.it_smells(), actor=actor_of(job), now=now)
         except JobsError as refusal:
             form.add_error(None, str(refusal))
         else:
+            forget_refused(request)
             return redirect(_page_at(job, anchor=GATE))
-    return pack_page(request, job=job, seen=seen, drained_form=None, smell_form=form)
+    initial = _sent_of(DrainedForm, data=data)
+    drained_form = DrainedForm(initial=initial, auto_id="drained_%s", **_days(job, now=now))
+    draw = partial(pack_page, request, job=job, seen=seen, drained_form=drained_form, smell_form=form)
+    return page_of(request, form=form, draw=draw)
 
 
 def pack_page(
@@ -91,17 +106,19 @@ def pack_page(
     drained_form: DrainedForm | None,
     smell_form: SmellForm | None,
 ) -> HttpResponse:
-    """Return the page, with the form that was refused as it was sent."""
+    """Return the page, with the form that was refused as it was sent and the other one as it was typed."""
     now, units = timezone.now(), customer_of(job).unit_choice
     work = pack_work(job, seen=seen, units=units, now=now)
     if work is None:
-        return render(request, "customer/pack_not_yet.html", {"job": job, "title_cells": title_cells_of(job)})
+        waiting = {"job": job, "needs_draining": seen.needs_draining, "title_cells": title_cells_of(job)}
+        return render(request, "customer/pack_not_yet.html", waiting)
     gate, plan = work.gate, work.plan
     parcel = customer_findings.parcel_in(seen.entries)
     drawing = draw_frozen_plan(job, plan=plan, units=units) if plan else None
     started = now.astimezone(zone())
     initial = {"drained_on": started.date(), "drained_time": f"{started:%H:%M}"}
-    refused: SheetForm | None = next((form for form in (drained_form, smell_form) if form is not None), None)
+    sent: tuple[SheetForm | None, ...] = (drained_form, smell_form)
+    refused = next((form for form in sent if form is not None and form.is_bound), None)
     context = {
         "job": job,
         "seen": seen,
@@ -131,11 +148,16 @@ def pack_page(
 
 def _save_ticks(request: HttpRequest, *, job: Job, seen: JobSeen, now: datetime) -> None:
     """Save the ticks that came along: every button of the page sends them."""
-    shown = tuple(request.POST.getlist("shown"))
+    shown = tuple(request.POST.getlist("shown"))  # none where the page is only looked at
     if not shown or not seen.may(EventKind.DRAINED.value):
         return
     steps = tuple(step[:80] for step in request.POST.getlist("done"))
     parcel_service.set_ticks(job.number, steps=steps, shown=shown, now=now)
+
+
+def _sent_of(form: type[SheetForm], *, data: QueryDict) -> dict[str, str]:
+    """Return what was typed into a form of the page that was not the one sent."""
+    return {name: str(data[name]) for name in form.base_fields if name in data}
 
 
 def _days(job: Job, *, now: datetime) -> dict[str, date]:

@@ -26,7 +26,9 @@ from portal.shared.refused_forms import forget_refused, keep_refused, refused_he
 def photos(request: HttpRequest, *, job: Job) -> HttpResponse:
     """Show the customer's photos by shot; take more of them until the unit has arrived."""
     seen = customer_jobs.see_job(job)
-    if request.method != "POST" or not seen.awaits_parcel:
+    if request.method == "POST" and not seen.awaits_parcel:
+        return redirect("customer:job_photos", number=job.number)
+    if request.method != "POST":
         before = refused_here(request)
         return _page(request, job=job, may_add=seen.awaits_parcel, errors=before.sentences if before else {})
     shot = request.POST.get("shot", "")[:60]
@@ -50,8 +52,8 @@ def photos(request: HttpRequest, *, job: Job) -> HttpResponse:
 @require_POST
 @own_job
 def remove(request: HttpRequest, reference: UUID, *, job: Job) -> HttpResponse:
-    """Take one of the customer's own photos off, while the unit has not arrived."""
-    photo = customer_jobs.job_photo(job, reference=reference)
+    """Take one of the customer's own photos off, while the unit has not arrived; pressed twice, once."""
+    photo = customer_jobs.photo_ever_added(job, reference=reference)
     is_own = photo is not None and photo.role in FROM_CUSTOMER
     if photo is None or not is_own or not customer_jobs.see_job(job).awaits_parcel:
         raise Http404

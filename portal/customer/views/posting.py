@@ -9,8 +9,10 @@ from django.views.decorators.http import require_http_methods
 
 from jobs.domain.errors import JobsError
 from jobs.domain.stages import EventKind
+from jobs.domain.tracking import read_tracking
 from jobs.models import Job
 from jobs.selectors import customer_findings, customer_jobs, parcels
+from jobs.selectors.customer_findings import ParcelSeen
 from jobs.services import parcels as parcel_service
 from packing import selectors as catalogue
 from portal.customer.forms.job import PostedForm, TrackingForm, carrier_names
@@ -60,6 +62,8 @@ def _take_posting(request: HttpRequest, *, job: Job) -> HttpResponse:
 def _take_tracking(request: HttpRequest, *, job: Job) -> HttpResponse:
     entries = customer_jobs.see_job(job).entries
     parcel = customer_findings.parcel_in(entries)
+    if "posted_on" in request.POST and parcel is not None and _says_nothing_new(request, parcel=parcel):
+        return redirect("customer:posted", number=job.number)
     initial = {"carrier": parcel.carrier, "tracking_number": parcel.tracking_number} if parcel else {}
     form = TrackingForm(data_for(request), initial=initial)
     if request.method == "POST" and form.is_valid():
@@ -79,6 +83,12 @@ def _take_tracking(request: HttpRequest, *, job: Job) -> HttpResponse:
             return redirect("customer:posted", number=job.number)
     late = late_words(parcel, today=timezone.localdate())
     return _page(request, job=job, form=form, gate=None, parcel=parcel, late_words=late)
+
+
+def _says_nothing_new(request: HttpRequest, *, parcel: ParcelSeen) -> bool:
+    """Return whether a posting that is recorded was sent once more, as by a double press."""
+    number = read_tracking(request.POST.get("tracking_number", "")).compact
+    return (request.POST.get("carrier", "").strip(), number) == (parcel.carrier, parcel.tracking_number)
 
 
 def _page(request: HttpRequest, *, job: Job, form: SheetForm, **more: object) -> HttpResponse:

@@ -16,7 +16,14 @@ from jobs.models import Booking, Job, Photo
 from jobs.selectors import booking_help, customer_jobs, customer_when
 from jobs.services import bookings, links
 from packing.errors import PackingError
-from portal.customer.drafts import bound_booking, needs_draft, remember_sent, sent_here
+from portal.customer.drafts import (
+    bound_booking,
+    mailed_to,
+    needs_draft,
+    remember_mailed,
+    remember_sent,
+    sent_here,
+)
 from portal.customer.forms.contact import EmailForm
 from portal.customer.own_jobs import customer_of, own_job
 from portal.customer.summary import person_rows, unit_rows
@@ -122,6 +129,17 @@ def later(request: HttpRequest, *, booking: Booking) -> HttpResponse:
         if not attempt.is_allowed:
             return too_often(request, attempt=attempt)
     bookings.mail_draft_link(booking, email=email, now=now)
+    remember_mailed(request, email=email)
+    return redirect("customer:book_later_sent")
+
+
+@require_safe
+@needs_draft
+def later_sent(request: HttpRequest, *, booking: Booking) -> HttpResponse:
+    """Say where the link went; a browser that asked for none is led to where it is asked for."""
+    email = mailed_to(request)
+    if not email:
+        return redirect("customer:book_later")
     return render(request, "customer/later_sent.html", {"email": email, "next_url": url_of(_next(booking))})
 
 

@@ -12,7 +12,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from jobs.domain.errors import JobsError
 from jobs.domain.stages import EventKind
-from jobs.selectors import box_match, receiving
+from jobs.selectors import box_match, receiving, shop
 from jobs.selectors.awaited import BoxSigns, find_awaited
 from jobs.selectors.bench import JobAtBench
 from jobs.services import arrivals
@@ -60,6 +60,7 @@ def match_with(request: HttpRequest, number: str, booking: str) -> HttpResponse:
         taken=photo_views(receiving.shop_photos(seen.job), title=_("Taken here")),
         before=photo_views(receiving.photos_before(found.booking), title=_("From the customer")),
         booking_url=reverse("workshop:job", args=[booking]),
+        zone_name=shop.zone().key,
     )
 
 

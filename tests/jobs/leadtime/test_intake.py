@@ -24,7 +24,7 @@ def advise(found, *, today=TODAY, opens_on=TODAY):
 def test_an_idle_shop_is_sent_to_at_once():
     advice = advise(curve(lambda _: 0.5, lambda _: 14))
     assert advice.sending is Sending.NOW
-    assert advice.sentence.startswith("Send it now")
+    assert advice.sentence.startswith("Nothing is gained by waiting")
 
 
 def test_a_unit_waits_at_home_for_as_long_as_it_comes_back_by_the_same_date():

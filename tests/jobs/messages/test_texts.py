@@ -75,7 +75,8 @@ def test_a_mail_about_a_job_names_its_number_as_printed(kind):
 def test_a_mail_holds_one_private_address_of_this_site_and_the_token_is_kept_nowhere(kind):
     cause(kind)
     sent = deliver(kind)
-    (address,) = set(re.findall(r"https?://[^\s\"<]+", sent.body + html_of(sent)))
+    said = sent.body + html_of(sent).replace("<wbr>", "")
+    (address,) = set(re.findall(r"https?://[^\s\"<]+", said))
     token = re.fullmatch(re.escape(settings.SITE_URL) + r"/open/([\w-]{43})/", address).group(1)
     link = PrivateLink.objects.order_by("-pk").first()
     assert link.token_hash == sha256(token.encode()).hexdigest()
@@ -102,6 +103,14 @@ def test_the_owners_own_words_replace_the_first_ones():
     assert sent.subject == f"Send {number} Bcc: all"
     assert "From Quillfeather Fuel & Spark: go." in sent.body
     assert "M. Q." in html_of(sent)
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_nothing_in_a_mail_is_too_long_for_a_line_on_a_phone(kind):
+    """Without a style sheet only a sign in the text itself lets a long address go on in the next line."""
+    cause(kind)
+    words = re.sub(r"<[^>]+>", " ", html_of(deliver(kind)).split("<body")[1]).split()
+    assert max(map(len, words)) < 30
 
 
 def test_words_of_a_customer_cannot_become_part_of_the_page():
@@ -155,3 +164,11 @@ def test_the_yes_asks_for_draining_only_where_fuel_may_be(family, drains):
     for body in (sent.body, html_of(sent)):
         assert ("smell test" in body) is drains
         assert ("never held fuel" in body) is not drains
+
+
+@pytest.mark.parametrize("kind", ["extra_work", "extra_work_within"])
+def test_a_price_and_what_it_includes_are_two_sentences(kind):
+    cause(kind)
+    publish(ShopKind.SHOP, replace(shop.identity(), prices_include="Prices include VAT."))
+    words = " ".join(re.sub(r"<[^>]+>", " ", html_of(deliver(kind))).replace(" .", ".").split())
+    assert re.search(r"Extra work for £[\d.]+\d\. Prices include VAT", words)

@@ -123,6 +123,14 @@ def test_a_unit_that_never_held_fuel_needs_no_airing():
     assert post(job, at=NOW).stage == "posted"
 
 
+def test_a_unit_that_never_held_fuel_is_neither_drained_nor_smelt():
+    job = make_job(stage="cleared", **MAGNETO)
+    for record in (drain, smell):
+        with pytest.raises(parcels.NothingToDrain, match="never held fuel"):
+            record(job, at=NOW)
+    assert not JobEvent.objects.filter(job=job, kind__in=["drained", "smell_checked"]).exists()
+
+
 def test_a_draining_in_the_future_is_refused():
     job = make_job(stage="cleared")
     with pytest.raises(MissingFact, match="future"):

@@ -50,6 +50,7 @@ def test_an_answer_that_rules_the_others_out_proposes_no_part():
     assert asked.reason == "KV40 may be a part of KV4081B and KV4087B. Read more of it, or answer a question."
     answered = identify("KV40", models=models, traits={"gearbox": "hand"}, questions=[GEARBOX])
     assert answered.decision is Decision.ASK
+    assert answered.reason.endswith("Read more of it, or compare the unit with them.")
     assert answered.candidates[0].model == "one"
     assert answered.candidates[1].against
 

@@ -180,7 +180,7 @@ def test_the_steps_use_up_what_is_counted_under_the_unit():
         steps = {step.slug: step.instruction for step in plan.steps}
         base = next(fill for fill in plan.fills if fill.region == "base")
         told = [int(found) for found in re.findall(r"about (\d+) (?!loose)", steps["base"])]
-        more = re.findall(r"about (\d+) more, (?:balled|packed) tight", steps.get("block", ""))
+        more = re.findall(r"about (\d+) more of the same, (?:balled|packed) tight", steps.get("block", ""))
         built += len(more)
         if told:
             assert sum(told) + sum(map(int, more)) == base.count, name

@@ -4,7 +4,8 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import expect
 
-from tests.portal.samples import REFUSES_EMPTY, pages
+from tests.portal.refusing import REFUSES_EMPTY
+from tests.portal.samples import pages
 
 pytestmark = [pytest.mark.browser]
 SHOWN = [page for page in pages() if page.sample.get == 200]

@@ -142,6 +142,18 @@ def test_the_mailed_link_opens_the_booking_on_another_device(write_booking, clie
     assert 'value="KV4O8IB"' in other.get("/book/number/").content.decode()
 
 
+def test_the_page_that_says_where_the_link_went_can_be_loaded_again(write_booking, client):
+    write_booking(last="model")
+    assert client.get("/book/later/sent/").headers["Location"] == "/book/later/"
+    answer = client.post("/book/later/", {"email": "ada@example.com"})
+    assert (answer.status_code, answer.headers["Location"]) == (302, "/book/later/sent/")
+    for _ in range(2):
+        assert "It goes to ada@example.com." in client.get("/book/later/sent/").content.decode()
+    assert OutboxMessage.objects.count() == 1
+    client.post("/book/", {"fresh": "1"})
+    assert client.get("/book/later/sent/").headers["Location"] == "/book/later/"
+
+
 def test_a_day_that_today_s_range_cannot_hold_is_said_so(write_booking, client):
     today = timezone.localdate()
     write_booking(last="contact")

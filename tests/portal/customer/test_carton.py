@@ -188,7 +188,9 @@ def use_form(page):
 
 def test_a_carton_that_will_not_do_cannot_be_sent_in_by_hand(shop, let_in):
     job = cleared()
-    page = let_in(job).post(address(job), TIGHT).content.decode()
+    answer = let_in(job).post(address(job), TIGHT, follow=True)
+    assert answer.redirect_chain == [(f"{address(job)}?again=1", 302)]
+    page = answer.content.decode()
     assert "This carton will not do" in page
     assert 'value="280"' in page
     job.refresh_from_db()

@@ -33,7 +33,8 @@ def test_a_sign_in_link_works_once(shop, client):
     job = make_job()
     token = links.issue_sign_in_link(job.customer, now=timezone.now())
     assert client.post(f"/open/{token}/").headers["Location"] == f"/job/{job.number}/"
-    again = Client().post(f"/open/{token}/")
+    again = Client().post(f"/open/{token}/", follow=True)
+    assert again.redirect_chain == [(f"/open/{token}/", 302)]
     assert again.status_code == 410
     assert "it works once" in again.content.decode()
 

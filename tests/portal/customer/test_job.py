@@ -126,7 +126,9 @@ def test_the_answer_is_confirmed_on_a_page_and_written_once(shop, let_in, decisi
     ask_for(job)
     browser = let_in(job)
     address = f"/job/{job.number}/extra-work/1/{decision}/"
-    assert browser.get(address).status_code == 200
+    page = browser.get(address).content.decode()
+    assert "Together" in page
+    assert ("On its way back by, if yes" in page) is (decision == "approved")
     assert ExtraWork.objects.get().decision == ""
     browser.post(address, {"note": "Keep the old bush."})
     browser.post(address, {"note": "again"})

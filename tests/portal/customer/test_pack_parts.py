@@ -132,6 +132,18 @@ def test_saving_leads_to_the_next_step_which_is_marked(shop, let_in):
     assert f'id="{second}"' in page.split("step tick next")[1].split("</li>")[0]
 
 
+def test_whoever_drained_it_without_ticking_is_led_to_the_packing_by_its_name(shop, let_in):
+    job = cleared()
+    pass_gate(job)
+    browser = let_in(job)
+    page = browser.get(f"/job/{job.number}/pack/").content.decode()
+    assert "Go on: pack it" in page
+    assert "Begin with step 1" not in page
+    first = page.split("step tick next")[1].split('name="shown" value="')[1].split('"')[0]
+    browser.post(f"/job/{job.number}/pack/", {"shown": [first], "done": [first]})
+    assert "Go on packing at step 2" in browser.get(f"/job/{job.number}/pack/").content.decode()
+
+
 def test_a_finished_part_is_folded_and_the_next_one_open(shop, let_in):
     job = cleared()
     browser = let_in(job)

@@ -93,8 +93,9 @@ def test_photos_can_be_added_until_the_unit_is_here(shop, let_in, photo_file):
 def test_no_photo_is_added_after_arrival(shop, let_in, photo_file):
     job = make_job(stage="arrived")
     browser = let_in(job)
-    page = browser.post(f"/job/{job.number}/photos/", {"shot": "", "photo": photo_file()})
-    assert page.status_code == 200
+    sent = {"shot": "", "photo": photo_file()}
+    page = browser.post(f"/job/{job.number}/photos/", sent, follow=True)
+    assert page.redirect_chain == [(f"/job/{job.number}/photos/", 302)]
     assert Photo.objects.count() == 0
     assert 'type="file"' not in page.content.decode()
 
@@ -157,3 +158,12 @@ def test_the_label_of_a_shot_s_file_says_the_shot_to_readers_of_labels_alone(wri
     shown = [label.split("</label>")[0].split(">", 1)[1].split("<span")[0] for label in labels]
     assert set(shown) == {"Take or choose photos"}
     assert all('<span class="visually-hidden">: ' in label.split("</label>")[0] for label in labels)
+
+
+def test_pressing_remove_twice_takes_a_photo_off_once_and_leads_on(write_booking, client, photo_file):
+    write_booking(last="symptoms")
+    client.post("/book/photos/", {"shot": "linkage", "photo": photo_file()})
+    address = f"/book/photos/{Photo.objects.get().reference}/remove/"
+    assert [client.post(address).headers["Location"] for _ in range(2)] == [
+        "/book/photos/?removed=linkage#shot-linkage"
+    ] * 2

@@ -1,5 +1,6 @@
 """Words for figures and dates: months spelled out, both units, no digits-only dates."""
 
+import html
 import re
 from datetime import UTC, date, datetime
 
@@ -11,6 +12,7 @@ from hypothesis import strategies as st
 from packing.quantities import UnitChoice
 from portal.templatetags.portal_format import (
     age,
+    breakable,
     day,
     day_near,
     day_range,
@@ -160,3 +162,11 @@ def test_a_usual_price_tells_no_pence_unless_one_end_has_some(least_pence, most_
 )
 def test_limits_say_which_end_they_are(least, most, words):
     assert limits(least, most, "mm") == words
+
+
+def test_an_address_may_go_on_in_the_next_line_and_is_whole_when_it_is_copied():
+    address = "https://bench.quillfeather.example/open/zYRjJErsZDRROvdJGu5HEhLQqvTQ6lpTrPRETFDqp2g/?a=1&b=2"
+    pieces = breakable(address).split("<wbr>")
+    assert max(len(html.unescape(piece)) for piece in pieces) == 12
+    assert html.unescape("".join(pieces)) == address
+    assert breakable("<b>") == "&lt;b&gt;"

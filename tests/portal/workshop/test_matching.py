@@ -1,17 +1,21 @@
 """A box without a name is laid beside a booking, and goes on under it only once somebody has said yes."""
 
+from datetime import timedelta
 from uuid import uuid4
 
 import pytest
 
 from jobs.domain.facts import BoxRecorded
 from jobs.models import OutboxMessage
-from jobs.services import arrivals
+from jobs.services import arrivals, parcels
+from portal.templatetags.portal_format import moment
 from tests import factories as make
 from tests.factories import NOW, WORKSHOP
 from tests.portal.workshop.conftest import main_of
 
 pytestmark = pytest.mark.django_db
+HOUR = timedelta(hours=1)
+MAGNETO = {"family": "magneto", "unit_model": "brennick-bm4-c25", "number_as_read": "BM4"}
 
 
 def match_url(box, booking):
@@ -31,7 +35,8 @@ def box_of(*, family="carburettor", number="KV4081B", sender="Thornby, Saltmere"
 
 
 def test_looking_at_a_match_records_nothing_and_shows_both_sides(tobin):
-    box, booking = box_of(), make.make_job(stage="posted", number_as_read="KV 4081 B")
+    box = box_of()
+    booking = make.make_job(stage="posted", now=NOW - 200 * HOUR, number_as_read="KV 4081 B")
     sent = OutboxMessage.objects.count()
     assert match_url(box, booking) in tobin.get(f"/workshop/jobs/{box.number}/match/").content.decode()
     words = main_of(tobin.get(match_url(box, booking)).content.decode())
@@ -124,3 +129,45 @@ def test_a_matched_box_leads_to_its_booking_and_stands_in_no_list(tobin, client_
     owner = client_of(person("owner"))
     told = b"".join(owner.get("/owner/jobs/", {"as": "csv"}).streaming_content).decode()
     assert (booking.number in told, box.number in told) == (True, False)
+
+
+def gone_on_after(booking, *, at):
+    """Drain, smell, pack and post the booked unit as its customer would, four days and more after `at`."""
+    parcels.record_drained(booking.number, drained_at=at, actor=WORKSHOP, now=at)
+    parcels.set_ticks(booking.number, steps=("pack-close",), shown=("pack-close",), now=at + 3 * HOUR)
+    later = at + 96 * HOUR
+    parcels.record_smell(booking.number, smells=False, actor=WORKSHOP, now=later)
+    parcels.record_posted(
+        booking.number, on=later.date(), carrier="", tracking_number="", actor=WORKSHOP, now=later + HOUR
+    )
+
+
+def test_what_was_recorded_after_the_box_came_is_cautioned_about_with_both_times(tobin):
+    box, booking = box_of(), make.make_job(stage="cleared", now=NOW - 24 * HOUR)
+    gone_on_after(booking, at=NOW + HOUR)
+    words = main_of(tobin.get(match_url(box, booking)).content.decode())
+    assert "They do not agree" in words
+    assert f"This box came on {moment(NOW)} (Europe/London time)." in words
+    assert "can hardly be in this box" in words
+    for what, hours in (("the draining", 1), ("packing steps", 4), ("a smell test", 97), ("the posting", 98)):
+        assert f"{what}, on {moment(NOW + hours * HOUR)}" in words
+
+
+def test_what_was_recorded_before_the_box_came_is_no_reason_for_caution(tobin):
+    booking = make.make_job(stage="cleared", now=NOW - 200 * HOUR)
+    gone_on_after(booking, at=NOW - 150 * HOUR)
+    assert "hardly" not in main_of(tobin.get(match_url(box_of(), booking)).content.decode())
+
+
+def test_a_posting_noted_late_for_a_day_before_is_no_reason_for_caution(tobin):
+    booking = make.make_job(stage="cleared", now=NOW - 24 * HOUR, **MAGNETO)
+    parcels.record_posted(
+        booking.number,
+        on=(NOW - 24 * HOUR).date(),
+        carrier="",
+        tracking_number="",
+        actor=WORKSHOP,
+        now=NOW + HOUR,
+    )
+    box = box_of(family="magneto", number="BM4")
+    assert "hardly" not in main_of(tobin.get(match_url(box, booking)).content.decode())

@@ -161,6 +161,27 @@ def test_a_customer_is_found_by_name_mail_and_end_of_phone(job):
     assert found("960 555") == [job.number]
 
 
+@pytest.mark.parametrize("extension", [" ext 12", " ext. 1204", "x12", " #12", ", extension: 12"])
+def test_an_extension_hides_no_phone_number_in_the_record_or_in_the_scan(extension):
+    plain = make.make_job(name="Bran Okeley", phone="01632 960 777")
+    extended = make.make_job(name="Cass Orrin", phone=f"01632 960 888{extension}")
+    assert found("960 888") == [extended.number]
+    assert found(f"01632 960888{extension}") == [extended.number]
+    assert found(f"960 777{extension}") == [plain.number]
+    assert look("960 888").hits[0].reason == f"The customer's phone number is 01632 960 888{extension}."
+
+
+def test_an_extension_is_not_the_end_of_a_phone_number():
+    make.make_job(name="Cass Orrin", phone="01632 960 888 ext 120455")
+    assert found("120455") == []
+
+
+def test_the_word_of_an_extension_is_no_part_of_a_name():
+    make.make_job(name="Dexter Mossop", phone="")
+    meant = make.make_job(name="Bran Okeley", phone="01632 960 777 ext 12")
+    assert found("960 777 ext 12") == [meant.number]
+
+
 def test_the_number_on_the_unit_finds_its_jobs_whatever_its_spacing(job):
     result = look("kv-4081b")
     assert [hit.number for hit in result.hits] == [job.number]
