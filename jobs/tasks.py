@@ -8,6 +8,7 @@ from celery import shared_task
 from django.utils import timezone
 
 from jobs.backups.nightly import back_up_nightly
+from jobs.selectors.shop import shop_clock
 from jobs.services import forecasts, messages, outlooks, photos, quotes, upkeep, whatif_runs
 
 MAILS_A_TASK = 50
@@ -16,12 +17,14 @@ COMPARISONS_A_TASK = 5
 
 
 @shared_task(name="jobs.tasks.deliver_messages")
+@shop_clock()
 def deliver_messages() -> None:
     """Send the mails that are due."""
     messages.deliver_due(now=timezone.now(), limit=MAILS_A_TASK)
 
 
 @shared_task(name="jobs.tasks.convert_photos")
+@shop_clock()
 def convert_photos() -> None:
     """Convert the photos that wait, one after the other."""
     for _ in range(PHOTOS_A_TASK):
@@ -30,6 +33,7 @@ def convert_photos() -> None:
 
 
 @shared_task(name="jobs.tasks.refresh_forecasts")
+@shop_clock()
 def refresh_forecasts() -> None:
     """Bring the forecasts up to date when the queue has changed."""
     forecasts.refresh_if_stale(now=timezone.now())
@@ -38,6 +42,7 @@ def refresh_forecasts() -> None:
 
 
 @shared_task(name="jobs.tasks.work_comparisons")
+@shop_clock()
 def work_comparisons() -> None:
     """Work out the comparisons that were asked for."""
     for _ in range(COMPARISONS_A_TASK):
@@ -46,6 +51,7 @@ def work_comparisons() -> None:
 
 
 @shared_task(name="jobs.tasks.keep_house")
+@shop_clock()
 def keep_house() -> None:
     """Queue reminders that are due and close what is long back."""
     upkeep.do_upkeep(now=timezone.now())
@@ -53,12 +59,14 @@ def keep_house() -> None:
 
 
 @shared_task(name="jobs.tasks.make_up_quotes")
+@shop_clock()
 def make_up_quotes() -> None:
     """Work out a few quotes of the time before quotes were kept."""
     quotes.make_up_some(now=timezone.now())
 
 
 @shared_task(name="jobs.tasks.back_up")
+@shop_clock()
 def back_up() -> None:
     """Make the back-up of the night when it is due."""
     back_up_nightly(now=timezone.now())

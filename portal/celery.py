@@ -8,7 +8,7 @@ import os
 
 from celery import Celery
 
-os.environ.setdefault("DJANGO_SETTINGS_MODULE", "portal.settings.development")
+os.environ.setdefault("DJANGO_SETTINGS_MODULE", "portal.settings.production")
 app = Celery("portal")
 app.config_from_object("django.conf:settings", namespace="CELERY")
 app.autodiscover_tasks()

@@ -1,6 +1,8 @@
 """The shop's published documents: identity, hours, benches, people, routes, closed days, messages."""
 
 import json
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import replace
 from datetime import date
 from functools import lru_cache
@@ -11,6 +13,7 @@ from django.conf import settings
 from django.db import connection
 from django.db.models import Count, Max, TextField
 from django.db.models.functions import Cast
+from django.utils import timezone
 
 from jobs.domain.shop import ClosedDay, MessageText, ShopIdentity, ShopKind
 from jobs.leadtime.clock import Closure, WorkingHours, open_day_from
@@ -89,6 +92,16 @@ def open_day(day: date) -> date:
 def zone() -> ZoneInfo:
     """Return the shop's time zone."""
     return zone_in(_published())
+
+
+@contextmanager
+def shop_clock() -> Iterator[None]:
+    """Let “today” and every clock time inside be those of the shop's zone; also a decorator.
+
+    The zone the owner published counts, which need not be the one the site was installed with.
+    """
+    with timezone.override(zone()):
+        yield
 
 
 def zone_in(known: Published) -> ZoneInfo:

@@ -3,9 +3,8 @@
 from datetime import date, datetime
 from typing import Any
 
-from django.utils import timezone
-
 from jobs.models import Job
+from jobs.selectors import shop
 from jobs.selectors.parcel_plans import plan_for, stock_on
 from packing import selectors as catalogue
 from packing.catalogue.schema import EntryKind, UnitModel
@@ -39,7 +38,7 @@ def freeze_instructions(job: Job, *, unit_model: str, now: datetime) -> None:
             model, family=published.families[model.family], symptoms=job.symptoms, flags=_strip_flags(job)
         )
         job.strip_list = to_plain(strip_list)
-        job.plan, job.plan_back = both_plans(model, today=timezone.localtime(now).date())
+        job.plan, job.plan_back = both_plans(model, today=now.astimezone(shop.zone()).date())
     job.save(update_fields=["family", "unit_model", "unit_model_revision", "strip_list", "plan", "plan_back"])
 
 

@@ -3,13 +3,13 @@
 from datetime import date, datetime
 
 from django.db import transaction
-from django.utils import timezone
 
 from jobs.domain.actors import Actor
 from jobs.domain.errors import IllegalTransition, JobsError, MissingFact
 from jobs.domain.facts import Drained, SmellChecked, Words
 from jobs.domain.stages import EventKind, Stage
 from jobs.models import Customer, Job, StepTick
+from jobs.selectors import shop
 from jobs.selectors.own_carton import judge_for
 from jobs.selectors.parcels import family_of, gate_for, needs_draining
 from jobs.services._steps import lock_job, sent_facts
@@ -107,7 +107,8 @@ def choose_carton(
     job = log.job
     if log.state.stage is not Stage.CLEARED:
         raise IllegalTransition("A carton can be chosen between our yes and the day you post it.")
-    plan = judge_for(job, carton=carton, materials=materials, today=timezone.localtime(now).date())
+    today = now.astimezone(shop.zone()).date()
+    plan = judge_for(job, carton=carton, materials=materials, today=today)
     if plan is None:
         raise MissingFact("Tick what you have to pack with; and the unit has to be known to us.")
     if plan.verdict is Verdict.NO:

@@ -21,6 +21,11 @@ if os.environ.get("SITE_URL", "").strip() and urlsplit(SITE_URL).scheme != "http
     _problems.append("Let SITE_URL begin with https://, since private links travel over it.")
 if "*" in ALLOWED_HOSTS:
     _problems.append("Name the hosts in ALLOWED_HOSTS one by one: * lets a stranger's name into the pages.")
+if TRUSTED_PROXIES < 1:
+    _problems.append(
+        "Set TRUSTED_PROXIES to the number of proxies of your own in front of the site, at least 1: the site"
+        " itself speaks plain http, and only a proxy's word tells that a visitor came over https."
+    )
 if DEBUG:
     _problems.append("Take DEBUG away: it shows the inside of the site to everybody.")
 if _problems:
@@ -35,8 +40,7 @@ SECURE_REDIRECT_EXEMPT = [r"^healthz$", r"^readyz$"]
 SECURE_HSTS_SECONDS = 365 * 24 * 3600
 SECURE_HSTS_INCLUDE_SUBDOMAINS = True
 SECURE_HSTS_PRELOAD = True
-if TRUSTED_PROXIES:
-    SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")
+SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")
 SESSION_COOKIE_SECURE = True
 SESSION_COOKIE_NAME = "__Host-sheet"
 CSRF_COOKIE_SECURE = True

@@ -3,7 +3,8 @@
     path("workshop/", behind(WORKSHOP, "portal.workshop.urls"))
 
 `behind` wraps every view of the list, nested lists included, and tags it with its audience; a test walks
-the resolver and refuses a view without a tag. What is open to everybody is spelled out by route name.
+the resolver and refuses a view without a tag. What is open to everybody is spelled out by route name. Inside
+every one of them “today” and all clock times are the shop's.
 
 A stranger is sent to sign in, or to the page where customers find their job. Somebody signed in who lacks
 the role gets 404, as does a customer at another customer's job: a refusal must not tell what exists.
@@ -22,6 +23,7 @@ from django.urls import URLPattern, URLResolver
 from django.utils import timezone
 from django.utils.cache import add_never_cache_headers
 
+from jobs.selectors.shop import shop_clock
 from portal.accounts.roles import Role
 from portal.shared.grants import current_grant
 
@@ -129,6 +131,6 @@ def _gated(
         is_public = name in public_names
         if is_public:
             used.add(name)
-        view = gated(route.callback, audience=PUBLIC if is_public else audience)
+        view = gated(shop_clock()(route.callback), audience=PUBLIC if is_public else audience)
         wrapped.append(URLPattern(route.pattern, view, route.default_args, route.name))
     return wrapped

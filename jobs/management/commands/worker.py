@@ -18,6 +18,7 @@ from django.db import close_old_connections
 from django.utils import timezone
 
 from jobs.backups.nightly import back_up_nightly
+from jobs.selectors.shop import shop_clock
 from jobs.services import forecasts, messages, outlooks, photos, quotes, upkeep, whatif_runs
 
 log = logging.getLogger("jobs.worker")
@@ -107,7 +108,8 @@ def do_round(work: list[Work], *, clock: Callable[[], datetime]) -> bool:
         if kind.not_before is not None and now < kind.not_before:
             continue
         try:
-            has_more = kind.run(now) or has_more
+            with shop_clock():
+                has_more = kind.run(now) or has_more
         except Exception:
             kind.failures += 1
             wait = min(timedelta(seconds=2**kind.failures), LONGEST_WAIT)

@@ -10,6 +10,7 @@ from jobs.management.commands.worker import LONGEST_WAIT, Work, do_round
 from jobs.models import OutboxMessage
 from jobs.services.sign_in_mail import queue_sign_in_mail
 
+pytestmark = pytest.mark.django_db
 NOON = datetime(2026, 3, 2, 12, 0, tzinfo=UTC)
 
 

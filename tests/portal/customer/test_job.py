@@ -283,7 +283,7 @@ def test_the_page_asks_the_database_a_fixed_number_of_times(shop, let_in, django
     job = make_job(stage="closed")
     browser = let_in(job)
     browser.get(f"/job/{job.number}/")
-    with django_assert_max_num_queries(20):
+    with django_assert_max_num_queries(21):
         browser.get(f"/job/{job.number}/")
 
 

@@ -142,7 +142,7 @@ def test_the_page_is_read_and_nothing_is_worked_out_in_a_request(owner, django_a
     forecasts.refresh(now=LATER)
     outlooks.refresh_all(now=LATER)
     before = list(OutlookPart.objects.values_list("pk", "computed_at"))
-    with django_assert_max_num_queries(14):
+    with django_assert_max_num_queries(15):
         owner.get(PAGE)
     assert list(OutlookPart.objects.values_list("pk", "computed_at")) == before
 
