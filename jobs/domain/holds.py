@@ -13,6 +13,11 @@ E = EventKind
 STOPPED_CLOCKS = frozenset({HoldKind.ANSWER, HoldKind.PAYMENT})
 
 
+def stops_work(hold: HoldKind | None) -> bool:
+    """Whether the benches leave a unit with this hold alone; for a payment only the sending back waits."""
+    return hold is not None and hold is not HoldKind.PAYMENT
+
+
 @dataclass(frozen=True, slots=True)
 class HoldSpan:
     """One time a job was held; `ended_at` is None while it is."""

@@ -10,6 +10,7 @@ from datetime import date, datetime
 from typing import Any
 
 from jobs.domain.facts import Promise, ReadingsRecorded, load_facts
+from jobs.domain.holds import stops_work
 from jobs.domain.lifecycle import TRANSITIONS, UNDOABLE, UNDOABLE_TOGETHER
 from jobs.domain.stages import EventKind, HoldKind, Role, Stage, Turn
 from jobs.domain.worked import WorkedSpan, leave_out
@@ -55,6 +56,7 @@ class JobState:
     turn_reason: str = ""
     event_count: int = 0
     stage_since: datetime | None = None
+    queued_since: datetime | None = None
     entered_at: dict[str, datetime] = field(default_factory=dict)
     done_steps: tuple[str, ...] = ()
     working_step: str = ""
@@ -70,6 +72,7 @@ class JobState:
     worst_severity: int = 0
     readings: ReadingsRecorded | None = None
     test_failed_at: datetime | None = None
+    failed_tests: int = 0
     tested_by: str = ""
     signed_by: str = ""
     question_open: str = ""
@@ -130,7 +133,8 @@ def _apply(state: JobState, entry: LogEntry) -> JobState:
         if entry.kind is E.TEST_FAILED:
             # It was taken apart long ago; what is done again has not been done yet.
             entered = {name: at for name, at in state.entered_at.items() if name not in _DONE_AGAIN}
-        state = replace(state, stage=target, stage_since=entry.happened_at, entered_at=entered)
+        at = entry.happened_at
+        state = replace(state, stage=target, stage_since=at, queued_since=at, entered_at=entered)
     change = _CHANGES.get(entry.kind)
     if change is None:
         return state
@@ -170,6 +174,7 @@ def _fail_test(state: JobState, entry: LogEntry) -> dict[str, Any]:
         "bench_fluid_smells": None,
         "readings": None,
         "test_failed_at": entry.happened_at,
+        "failed_tests": state.failed_tests + 1,
     }
 
 
@@ -179,14 +184,15 @@ def _start(state: JobState, entry: LogEntry) -> dict[str, Any]:
 
 
 def _pause(state: JobState, entry: LogEntry) -> dict[str, Any]:
-    put_down = _rest(state, entry) if state.hold is None else state.put_down
+    put_down = state.put_down if stops_work(state.hold) else _rest(state, entry)
     return {"working_step": "", "working_since": None, "put_down": put_down}
 
 
 def _hold(state: JobState, entry: LogEntry) -> dict[str, Any]:
     facts = _facts(entry)
+    begins_to_rest = stops_work(facts.hold) and not stops_work(state.hold)
     return {
-        "put_down": _rest(state, entry) if state.hold is None else state.put_down,
+        "put_down": _rest(state, entry) if begins_to_rest else state.put_down,
         "hold": facts.hold,
         "hold_reason": facts.reason,
         "hold_since": entry.happened_at,
@@ -195,9 +201,17 @@ def _hold(state: JobState, entry: LogEntry) -> dict[str, Any]:
 
 
 def _release(state: JobState, entry: LogEntry) -> dict[str, Any]:
-    changes = {"hold": None, "hold_reason": "", "hold_since": None, "hold_expected_on": None}
-    # What was under way when the hold began goes on now; the hold itself was no work.
-    return {**changes, "working_since": entry.happened_at} if state.working_step else changes
+    changes: dict[str, Any] = {
+        "hold": None,
+        "hold_reason": "",
+        "hold_since": None,
+        "hold_expected_on": None,
+    }
+    if stops_work(state.hold):
+        # What was under way when the hold began goes on now; the hold itself was no work.
+        changes["working_since"] = entry.happened_at if state.working_step else None
+        changes["queued_since"] = entry.happened_at
+    return changes
 
 
 def _rest(state: JobState, entry: LogEntry) -> tuple[WorkedSpan, ...]:

@@ -277,18 +277,16 @@ def draw_live(
     for step in dict.fromkeys(span.step for span in job.put_down):
         at = next((at for at, visit in enumerate(visits) if visit.step == step), None)
         if at is not None:
-            elapsed = worked_hours(job, step=step, clock=clock)
-            hours[:, 0, at] = draw_remaining(
-                visits[at].fit, elapsed_units=elapsed, stream=stream, count=count
-            )
+            elapsed_h = worked_hours(job, step=step, clock=clock)
+            hours[:, 0, at] = _draw_rest(visits[at], elapsed_h=elapsed_h, stream=stream, count=count)
     if begun and job.started_at is not None:
         at = next((at for at, visit in enumerate(visits) if visit.step is job.at_step), 0)
         hours[:, 0, :at] = np.nan
-        elapsed = worked_hours(job, step=visits[at].step, clock=clock)
+        elapsed_h = worked_hours(job, step=visits[at].step, clock=clock)
         centre = state.centres[visits[at].station]
         if centre.batch is not None:
             stream = seed_stream(luck.seed, name=f"run {centre.slug} {job.started_at.isoformat()}")
-        hours[:, 0, at] = draw_remaining(visits[at].fit, elapsed_units=elapsed, stream=stream, count=count)
+        hours[:, 0, at] = _draw_rest(visits[at], elapsed_h=elapsed_h, stream=stream, count=count)
     return Group(
         job.job_number,
         job.family,
@@ -300,3 +298,9 @@ def draw_live(
         begun=begun,
         announced=is_announced(job),
     )
+
+
+def _draw_rest(visit: PlannedVisit, *, elapsed_h: float, stream: np.random.Generator, count: int) -> Array:
+    """Return the hours that are left of a visit; a second round takes its share of the ordinary hours."""
+    ordinary_h = elapsed_h / visit.effort
+    return visit.effort * draw_remaining(visit.fit, elapsed_units=ordinary_h, stream=stream, count=count)

@@ -5,6 +5,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
+from jobs.domain.holds import stops_work
 from jobs.domain.stages import HoldKind
 from jobs.domain.worked import WorkedSpan
 from jobs.leadtime.clock import WorkingHours
@@ -22,6 +23,7 @@ from jobs.leadtime.state import (
 )
 
 RATE_DAYS = 84.0
+LEAST_RATE_DAYS = 7.0
 HISTORY_DAYS = 400.0
 DAY = timedelta(days=1)
 
@@ -114,11 +116,10 @@ def _as_live(job: PastJob, *, at: datetime) -> LiveJob:
         done.append(visit.step)
         if not visit.passed:
             done = [step for step in done if step not in REDONE_STEPS]
-    hold = next(
-        (hold for hold in job.holds if hold.began_at <= at and (hold.ended_at is None or hold.ended_at > at)),
-        None,
-    )
-    ended = [hold.ended_at for hold in job.holds if hold.ended_at is not None and hold.ended_at <= at]
+    stops = [hold for hold in job.holds if hold.began_at <= at and stops_work(hold.kind)]
+    hold = next((hold for hold in stops if hold.ended_at is None or hold.ended_at > at), None)
+    ended = [hold.ended_at for hold in stops if hold.ended_at is not None and hold.ended_at <= at]
+    failed = [v for v in job.visits if not v.passed and v.finished_at is not None and v.finished_at <= at]
     started_at, put_down = _work_at_hand(under_way, at=at)
     return LiveJob(
         job.job_number,
@@ -132,6 +133,7 @@ def _as_live(job: PastJob, *, at: datetime) -> LiveJob:
         hold=hold.kind if hold else None,
         held_since=hold.began_at if hold else None,
         put_down=put_down,
+        failed_tests=len(failed),
     )
 
 
@@ -145,13 +147,18 @@ def _work_at_hand(visit: PastVisit | None, *, at: datetime) -> tuple[datetime | 
     return begun[-1] if begun else None, tuple(span for span in visit.put_down if span.ended_at <= at)
 
 
+def rate_days(since_first: timedelta) -> float:
+    """Return over how many days arrivals are counted: twelve weeks, or since the first; a week at least."""
+    return min(max(since_first / DAY, LEAST_RATE_DAYS), RATE_DAYS)
+
+
 def count_rates(past: Sequence[PastJob], *, at: datetime) -> tuple[ArrivalRate, ...]:
     """Return the weekly arrivals of each family over the last twelve weeks, or since the first job."""
     arrived = [job for job in past if job.arrived_at <= at]
     if not arrived:
         return ()
-    days = min(max((at - min(job.arrived_at for job in arrived)) / DAY, 7.0), RATE_DAYS)
-    recent = [job for job in arrived if (at - job.arrived_at) / DAY < days]
+    days = rate_days(at - min(job.arrived_at for job in arrived))
+    recent = [job for job in arrived if (at - job.arrived_at) / DAY <= days]
     urgent = sum(job.priority_at(at) is Priority.URGENT for job in recent)
     share = urgent / len(recent) if recent else 0.0
     counts = Counter(job.family for job in recent)

@@ -6,7 +6,8 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from jobs.domain.facts import BenchWork, load_facts
+from jobs.domain.facts import BenchWork, Held, load_facts
+from jobs.domain.holds import stops_work
 from jobs.domain.replay import STEP_OF_EVENT
 from jobs.domain.stages import EventKind
 from jobs.domain.worked import WorkedSpan
@@ -53,8 +54,8 @@ class PastVisit:
 def fold_visits(told: Iterable[tuple[EventKind, dict[str, Any], datetime]]) -> tuple[PastVisit, ...]:
     """Return the visits of one job in order of time, from (kind, facts, moment) of the events that stand.
 
-    A hold that begins while somebody is at work puts the work down, and its end takes it up again. Work
-    that is not finished comes last.
+    A hold that stops the work puts down what somebody is at, and its end takes it up again. Work that is
+    not finished comes last.
     """
     teller = _Teller()
     for kind, facts, at in told:
@@ -84,7 +85,9 @@ class _Teller:
                 self._lay_down(at)
                 self.resting = None
             case E.HELD:
-                self.resting = self._lay_down(at) or self.resting
+                held: Held = load_facts(kind, stored=facts)
+                if stops_work(held.hold):
+                    self.resting = self._lay_down(at) or self.resting
             case E.RELEASED:
                 if self.resting is not None:
                     self.started, self.resting = (self.resting, at), None

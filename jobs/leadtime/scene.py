@@ -128,6 +128,7 @@ def _open_visits(state: ShopState, *, clock: ShopClock, today: date) -> list[Sta
         StageVisit(job.family, step, worked_h, today, open=True)
         for job in state.jobs
         for step in _steps_at_hand(job)
+        if not (job.failed_tests and step in REDONE_STEPS)  # a second round says nothing of the first
         if (worked_h := worked_hours(job, step=step, clock=clock)) > 0.0
     ]
 
@@ -195,6 +196,7 @@ def plan_visits(
     station_of = {centre.slug: at for at, centre in enumerate(state.centres)}
     done, skips, needs = ((), (), ()) if job is None else (job.done, job.skips, job.needs)
     over = job.hold if job is not None else None
+    failed = job.failed_tests if job is not None else 0
     last_done = max((at for at, planned in enumerate(route.steps) if planned.step in done), default=-1)
     visits: list[PlannedVisit] = []
     for at, planned in enumerate(route.steps):
@@ -203,21 +205,24 @@ def plan_visits(
             continue
         share = 1.0 if planned.step in needs else fits.needed_shares[family, planned.step]
         at_hand = job is not None and job.at_step is planned.step
+        again = bool(failed) and planned.step in REDONE_STEPS
         visits.append(
             PlannedVisit(
                 planned.step,
                 station_of[planned.work_centre],
                 fits.stages[family, planned.step],
                 needed_share=1.0 if at_hand else share,
+                effort=route.rework_effort if again else 1.0,
                 waits=tuple(
                     (_as_fitted(wait, family=family, fits=fits), fits.waits[family, wait.kind])
                     for wait in planned.waits
-                    if wait.kind is not over
+                    if wait.kind is not over and not again
                 ),
             )
         )
         if planned.step is BenchStep.TEST and route.rework_share > 0.0:
-            visits.extend(_plan_rework(route, family=family, station_of=station_of, fits=fits))
+            rework = _plan_rework(route, family=family, station_of=station_of, fits=fits)
+            visits.extend(visit for visit in rework if visit.round_again > failed)
     return tuple(visits)
 
 

@@ -36,9 +36,9 @@ class LiveJob:
 
     `started_at` is when the step at hand was begun (`at_step` names it where the route leaves a choice);
     `waiting_since` is when the job joined the queue it stands in, else its arrival counts; with no moment
-    given it stands in its queue now. `skips` and `needs` are skippable steps already decided. A held job is
-    not worked until its hold ends, about `hold_expected_at` where the shop has entered that. `put_down` is
-    work at steps that are still ahead.
+    given it stands in its queue now. `skips` and `needs` are skippable steps already decided. `hold` is what
+    stops the work, if anything does: the job is not worked until it ends, about `hold_expected_at` where the
+    shop has entered that. `put_down` is work at steps that are still ahead.
     """
 
     job_number: str
@@ -57,6 +57,7 @@ class LiveJob:
     needs: tuple[BenchStep, ...] = ()
     added_work: tuple[AddedWork, ...] = ()
     put_down: tuple[WorkedSpan, ...] = ()
+    failed_tests: int = 0
 
 
 @dataclass(frozen=True, slots=True)

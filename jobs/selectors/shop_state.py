@@ -6,10 +6,12 @@ from dataclasses import replace
 from datetime import date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
-from django.db.models import Count, Q, QuerySet
+from django.db.models import Count, Min, Q, QuerySet
 
+from jobs.domain.holds import stops_work
 from jobs.domain.replay import STEP_KINDS, JobState, LogEntry, replay
 from jobs.domain.stages import AWAITED, IN_SHOP, EventKind, Role, Stage
+from jobs.leadtime.past import RATE_DAYS, rate_days
 from jobs.leadtime.routes import BenchStep
 from jobs.leadtime.state import AddedWork, ArrivalRate, LiveJob, Priority, ShopState
 from jobs.models import ExtraWork, Job, JobEvent
@@ -19,7 +21,6 @@ from jobs.selectors.listing import PAPERS
 from jobs.selectors.merged_boxes import arrived_units
 
 E = EventKind
-ARRIVALS = timedelta(days=56)
 IN_TRANSIT = timedelta(days=3)
 UNTIL_POSTED = timedelta(days=10)
 NOON = time(12)
@@ -125,6 +126,7 @@ def _live_jobs(*, now: datetime) -> Iterable[LiveJob]:
 
 def _live_job(job: Job, *, state: JobState, zone: ZoneInfo, now: datetime) -> LiveJob:
     done = tuple(BenchStep(step) for step in state.done_steps if step in set(BenchStep))
+    held = stops_work(state.hold)
     return LiveJob(
         job_number=job.number,
         family=job.family,
@@ -134,13 +136,14 @@ def _live_job(job: Job, *, state: JobState, zone: ZoneInfo, now: datetime) -> Li
         expected_at=expected_at(state.stage, since=job.stage_since, now=now)
         if state.stage in AWAITED
         else None,
-        waiting_since=None if state.stage in AWAITED else state.stage_since,
+        waiting_since=None if state.stage in AWAITED else state.queued_since,
         started_at=state.working_since,
         at_step=BenchStep(state.working_step) if state.working_step else None,
-        hold=state.hold,
-        held_since=state.hold_since,
-        hold_expected_at=_noon(state.hold_expected_on, zone=zone),
+        hold=state.hold if held else None,
+        held_since=state.hold_since if held else None,
+        hold_expected_at=_noon(state.hold_expected_on, zone=zone) if held else None,
         put_down=state.put_down,
+        failed_tests=state.failed_tests,
     )
 
 
@@ -165,13 +168,14 @@ def expected_at(stage: Stage, *, since: datetime, now: datetime) -> datetime:
 
 def _arrival_rates(*, now: datetime) -> tuple[ArrivalRate, ...]:
     """Return the weekly arrivals of each family, and which share of all of them went in front."""
+    first_at = arrived_units().filter(arrived_at__lte=now).aggregate(at=Min("arrived_at"))["at"]
+    days = rate_days(now - first_at) if first_at is not None else RATE_DAYS
     rows = list(
         arrived_units()
-        .filter(arrived_at__gt=now - ARRIVALS, arrived_at__lte=now)
+        .filter(arrived_at__gte=now - timedelta(days=days), arrived_at__lte=now)
         .values_list("family")
         .annotate(count=Count("pk"), urgent=Count("pk", filter=Q(priority=True)))
         .order_by("family")
     )
-    weeks = ARRIVALS / timedelta(days=7)
     share = sum(urgent for _, _, urgent in rows) / max(sum(count for _, count, _ in rows), 1)
-    return tuple(ArrivalRate(family, count / weeks, round(share, 4)) for family, count, _ in rows)
+    return tuple(ArrivalRate(family, count * 7.0 / days, round(share, 4)) for family, count, _ in rows)

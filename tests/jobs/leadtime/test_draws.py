@@ -156,6 +156,25 @@ def test_a_failed_test_sends_both_steps_round_again():
     assert again[BenchStep.TEST, 2].mean() == pytest.approx(MAGNETO.rework_share**2, abs=0.01)
 
 
+def test_after_a_failed_test_the_next_round_is_planned_as_a_newcomers_second():
+    fresh = [visit for visit in plan() if visit.round_again == 1]
+    done = tuple(step for step in BenchStep if step.value in ("strip", "clean", "machine"))
+    ahead = plan(LiveJob("1", "magneto", done=done, failed_tests=1))
+    assert [(visit.step, visit.effort) for visit in ahead[:2]] == [(each.step, each.effort) for each in fresh]
+    assert all(visit.effort < 1.0 for visit in fresh)
+    assert {visit.round_again for visit in ahead} == {0, 2}
+
+
+def test_a_second_round_under_way_has_what_is_left_of_its_own_hours():
+    done = tuple(step for step in BenchStep if step.value in ("strip", "clean", "machine"))
+    at_hand = {"done": done, "at_step": BenchStep.ASSEMBLE, "started_at": NOW - timedelta(seconds=1)}
+    first, second = live(**at_hand), live(**at_hand, failed_tests=1)
+    effort = plan(LiveJob("1", "magneto", **at_hand, failed_tests=1))[0].effort
+    assert np.median(second.hours[:, 0, 0]) == pytest.approx(
+        effort * np.median(first.hours[:, 0, 0]), rel=0.05
+    )
+
+
 def test_steps_behind_a_job_are_not_planned():
     job = LiveJob("1", "magneto", done=(BenchStep.STRIP, BenchStep.CLEAN, BenchStep.ASSEMBLE))
     assert [visit.step for visit in plan(job) if not visit.round_again] == [

@@ -6,7 +6,9 @@ import pytest
 
 from jobs.domain.facts import BenchWork
 from jobs.domain.stages import HoldKind, Stage, Turn
-from jobs.selectors.shop_state import expected_at, shop_state
+from jobs.leadtime.past import count_rates, state_at
+from jobs.selectors.past_jobs import past_jobs
+from jobs.selectors.shop_state import empty_shop, expected_at, shop_state
 from jobs.services import bench, corrections, turns
 from tests.factories import WORKSHOP, make_job, read_well
 
@@ -199,6 +201,67 @@ def test_a_wait_of_a_unit_not_yet_tested_counts_as_neither_needed_nor_spared():
     bring_to_test()
     needs = {need.kind: (need.needed, need.seen) for need in shop_state(now=LATER).wait_needs}
     assert needs[HoldKind.PARTS] == (0, 1)
+
+
+@pytest.mark.parametrize(("days", "per_week"), [(2, 3.0), (14, 1.5), (84, 0.25), (100, 0.0)])
+def test_arrivals_are_counted_over_twelve_weeks_or_since_the_first_as_in_a_replay(days, per_week):
+    units = [make_job(stage="arrived") for _ in range(3)]
+    later = units[0].arrived_at + timedelta(days=days)
+    rates = shop_state(now=later).arrivals
+    assert sum(rate.per_week for rate in rates) == pytest.approx(per_week)
+    replayed = count_rates(past_jobs(), at=later)
+    assert [(rate.family, rate.per_week) for rate in rates] == [
+        (rate.family, pytest.approx(rate.per_week)) for rate in replayed
+    ]
+
+
+def test_a_unit_waits_in_its_queue_only_since_its_hold_ended(job):
+    hold(job, 1)
+    bench.release_job(job.number, note="", **at(5, days=3))
+    now = at(6, days=3)["now"]
+    (live,) = shop_state(now=now).jobs
+    assert live.waiting_since == at(5, days=3)["now"]
+    (replayed,) = state_at(empty_shop(), past=past_jobs(), at=now).jobs
+    assert replayed.waiting_since == live.waiting_since
+
+
+def pay_later(job, hours):
+    owed = {"hold": HoldKind.PAYMENT, "reason": "the invoice", "expected_on": None}
+    bench.hold_job(job.number, **owed, **at(hours))
+
+
+def test_a_payment_that_is_due_does_not_stop_the_work(job):
+    start(job, 0)
+    pay_later(job, 1)
+    (live,) = shop_state(now=at(2)["now"]).jobs
+    assert (live.hold, live.started_at, live.put_down) == (None, at(0)["now"], ())
+    finish(job, 3)
+    assert strip_hours() == [pytest.approx(3.0)]
+    (replayed,) = state_at(empty_shop(), past=past_jobs(), at=at(2)["now"]).jobs
+    assert (replayed.hold, replayed.started_at) == (None, at(0)["now"])
+
+
+def test_work_paused_while_a_payment_is_due_is_put_down(job):
+    pay_later(job, 0)
+    start(job, 1)
+    bench.pause_work(job.number, note="", **at(2))
+    (live,) = shop_state(now=at(3)["now"]).jobs
+    assert [span.ended_at - span.began_at for span in live.put_down] == [HOUR]
+
+
+def test_a_failed_test_is_known_of_the_unit_that_is_put_together_again():
+    bring_to_test()
+    job = make_job(stage="tested")
+    bench.fail_test(job.number, note="leaks", **at(0))
+    failed = {live.job_number: live.failed_tests for live in shop_state(now=at(1)["now"]).jobs}
+    assert failed[job.number] == 1
+    assert sum(failed.values()) == 1
+    replayed = {live.job_number: live.failed_tests for live in replay_at(1).jobs}
+    assert replayed == failed
+
+
+def replay_at(hours):
+    return state_at(empty_shop(), past=past_jobs(), at=at(hours)["now"])
 
 
 def test_the_share_of_the_arrivals_that_went_in_front_is_counted():
