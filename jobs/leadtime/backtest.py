@@ -1,19 +1,22 @@
 """How good the quotes would have been, had each been made on the day with what was known on the day.
 
 The shop's own history is replayed: at every third intake the state of that moment is rebuilt, the durations
-are fitted again every fifteen working days, the newcomer is simulated, and its quote is scored against what
+are fitted again every three weeks, the newcomer is simulated, and its quote is scored against what
 happened. Beside the simulation stand the simulation recalibrated by its own earlier quotes, and the simple
-rules of `baselines`.
+rules of `baselines`. Where the log breaks off, only quotes whose own 95 % date has passed are scored, and of
+them those still open count as late: scoring what is packed alone would favour the quick ones.
 """
 
+import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
 import numpy as np
 
-from jobs.leadtime.baselines import Passed, Rule, SimpleRules
+from jobs.leadtime.baselines import Passed, Rule, SimpleRules, Unpacked
 from jobs.leadtime.calibrate import (
+    RIPE_LEVEL,
     PastQuote,
     as_known,
     hours_at_level,
@@ -49,7 +52,10 @@ class ReplayPlan:
 
 @dataclass(frozen=True, slots=True)
 class ReplayedQuote:
-    """One quote as it would have been made, by method in working hours at `LEVELS`, and the true lead."""
+    """One quote as it would have been made, by method in working hours at `LEVELS`, and the true lead.
+
+    Of a unit that is still open the lead is what has passed so far.
+    """
 
     job_number: str
     family: str
@@ -57,6 +63,7 @@ class ReplayedQuote:
     lead_hours: float
     in_shop: int
     quantile_hours: dict[str, tuple[float, ...]]
+    is_open: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,6 +89,7 @@ class BacktestResult:
     least_in_shop: int
     most_in_shop: int
     scores: tuple[MethodScore, ...]
+    open_quotes: int = 0
 
     def score_of(self, method: str) -> MethodScore:
         """Return the score of one method."""
@@ -97,13 +105,15 @@ def replay_quotes(
     *,
     past: Sequence[PastJob],
     plan: ReplayPlan | None = None,
+    until: datetime | None = None,
     engine: Engine = run_fastest,
     on_progress: Callable[[int, int], None] | None = None,
 ) -> tuple[ReplayedQuote, ...]:
     """Return the quotes that would have been made, in order of time.
 
-    `shop` gives hours, centres, people and routes as they are now. Jobs of families without a usable route
-    are passed over. `on_progress` hears how many of how many intakes are done.
+    `shop` gives hours, centres, people and routes as they are now; `until` is when the log breaks off, None
+    for a history told to its end. Jobs of families without a usable route, and those that went back
+    unrepaired, are passed over. `on_progress` hears how many of how many intakes are done.
     Raises: BacktestRefused if the history holds fewer than 60 packed jobs, or none is left to quote.
     """
     plan = plan or ReplayPlan()
@@ -115,13 +125,20 @@ def replay_quotes(
         )
     usable, _ = sort_routes(shop)
     first = min(plan.first, len(ordered) // 2)
-    wanted = [job for job in ordered[first :: plan.every] if job.packed_at and job.family in usable]
+    wanted = [
+        job
+        for job in ordered[first :: plan.every]
+        if job.family in usable and (job.packed_at or (until is not None and job.left_at is None))
+    ]
     if not wanted:
         raise BacktestRefused("No packed job of a family with a usable route is left to quote: check routes.")
-    replay = _Replay(shop, ordered, plan, engine)
+    told_until = until or max(job.packed_at for job in packed if job.packed_at)
+    replay = _Replay(shop, ordered, plan, engine, told_until)
     quotes = []
     for done, job in enumerate(wanted, 1):
-        quotes.append(replay.quote(job))
+        quote = replay.quote(job)
+        if until is None or replay.is_ripe(quote):
+            quotes.append(quote)
         if on_progress is not None:
             on_progress(done, len(wanted))
     return tuple(quotes)
@@ -130,8 +147,15 @@ def replay_quotes(
 class _Replay:
     """The replay on its way through time."""
 
-    def __init__(self, shop: ShopState, ordered: Sequence[PastJob], plan: ReplayPlan, engine: Engine) -> None:
-        self.ordered = ordered
+    def __init__(
+        self,
+        shop: ShopState,
+        ordered: Sequence[PastJob],
+        plan: ReplayPlan,
+        engine: Engine,
+        until: datetime,
+    ) -> None:
+        self.ordered, self.until = ordered, until
         self.rewind = Rewind(
             shop, past=ordered, replications=plan.replications, seed=plan.seed, engine=engine
         )
@@ -144,6 +168,14 @@ class _Replay:
                 if job.packed_at is not None
             ],
             day_hours=self.rewind.day_h,
+            unpacked=[
+                Unpacked(
+                    self._hour(job.arrived_at),
+                    self._hour(job.left_at) if job.left_at is not None else math.inf,
+                )
+                for job in ordered
+                if job.packed_at is None
+            ],
         )
         self.made: list[PastQuote] = []
 
@@ -167,8 +199,14 @@ class _Replay:
         for rule in Rule:
             quoted[rule.value] = self.rules.quote(rule, family=job.family, at_h=at_h)
         self.made.append(PastQuote(job.job_number, at, simulated, job.packed_at, job.family))
-        lead_h = working_hours_between(self.hours, start=at, end=job.packed_at or at)
-        return ReplayedQuote(job.job_number, job.family, at, lead_h, len(state.jobs), quoted)
+        lead_h = working_hours_between(self.hours, start=at, end=job.packed_at or self.until)
+        in_shop, is_open = len(state.jobs), job.packed_at is None
+        return ReplayedQuote(job.job_number, job.family, at, lead_h, in_shop, quoted, is_open)
+
+    def is_ripe(self, quote: ReplayedQuote) -> bool:
+        """Whether the 95 % date of the simulation had passed when the log broke off."""
+        passed_h = working_hours_between(self.hours, start=quote.at, end=self.until)
+        return passed_h >= quote.quantile_hours[SIMULATION][LEVELS.index(RIPE_LEVEL)]
 
 
 def score_quotes(quotes: Sequence[ReplayedQuote], *, day_hours: float) -> BacktestResult:
@@ -206,7 +244,12 @@ def score_quotes(quotes: Sequence[ReplayedQuote], *, day_hours: float) -> Backte
         )
     inside = [quote.in_shop for quote in quotes]
     return BacktestResult(
-        len(quotes), round(float(actual.mean()) / day_hours, 2), min(inside), max(inside), tuple(scores)
+        len(quotes),
+        round(float(actual.mean()) / day_hours, 2),
+        min(inside),
+        max(inside),
+        tuple(scores),
+        sum(quote.is_open for quote in quotes),
     )
 
 
@@ -214,7 +257,8 @@ def write_table(result: BacktestResult) -> str:
     """Return the scores as a plain table, one line per method."""
     lines = [
         f"{result.quotes} quotes; mean lead time {result.mean_lead_days:.1f} working days;"
-        f" {result.least_in_shop} to {result.most_in_shop} jobs in the shop",
+        f" {result.least_in_shop} to {result.most_in_shop} jobs in the shop;"
+        f" {result.open_quotes} still open, counted as late",
         f"{'method':<26}{'back by P50':>12}{'P80':>7}{'P90':>7}{'pinball P80':>13}{'CRPS':>8}"
         f"{'error P50':>11}",
     ]

@@ -5,6 +5,7 @@ packed: fixed weeks (the first 300 jobs, for ever), the last 30 packed, the last
 and the work in process over the throughput, times how that rule has erred so far.
 """
 
+import math
 from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -34,23 +35,35 @@ class Rule(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Passed:
-    """One job as the simple rules see it, in working hours from any fixed moment."""
+    """One packed job as the simple rules see it, in working hours from any fixed moment."""
 
     family: str
     arrived_h: float
     packed_h: float
 
 
+@dataclass(frozen=True, slots=True)
+class Unpacked:
+    """A job that is in the shop, or left it unrepaired: it has no lead time and was work in process."""
+
+    arrived_h: float
+    left_h: float = math.inf
+
+
 class SimpleRules:
     """The four rules over one history; each looks only at what was packed before the quote."""
 
-    def __init__(self, jobs: Sequence[Passed], *, day_hours: float) -> None:
+    def __init__(
+        self, jobs: Sequence[Passed], *, day_hours: float, unpacked: Sequence[Unpacked] = ()
+    ) -> None:
         """Take the jobs in the order of their arrival."""
         self.day_hours = day_hours
         self.first_leads = sorted(job.packed_h - job.arrived_h for job in jobs[:FIRST_JOBS])
         self.by_packing = sorted(jobs, key=lambda job: job.packed_h)
         self.packed_h = [job.packed_h for job in self.by_packing]
-        self.arrived_h = sorted(job.arrived_h for job in jobs)
+        arrived_h = [job.arrived_h for job in jobs] + [job.arrived_h for job in unpacked]
+        self.arrived_h = sorted(arrived_h)
+        self.gone_h = sorted([*self.packed_h, *(job.left_h for job in unpacked)])
         self.ratios = {
             id(job): (job.packed_h - job.arrived_h) / self._wip_hours(job.arrived_h) for job in jobs
         }
@@ -73,7 +86,7 @@ class SimpleRules:
 
     def _wip_hours(self, at_h: float) -> float:
         """Return the units in the shop over the units packed per working hour (Little's law)."""
-        inside = bisect_right(self.arrived_h, at_h) - bisect_right(self.packed_h, at_h)
+        inside = bisect_right(self.arrived_h, at_h) - bisect_right(self.gone_h, at_h)
         since_h = at_h - THROUGHPUT_DAYS * self.day_hours
         packed = bisect_right(self.packed_h, at_h) - bisect_right(self.packed_h, since_h)
         hours = min(THROUGHPUT_DAYS * self.day_hours, max(at_h - self.arrived_h[0], self.day_hours))

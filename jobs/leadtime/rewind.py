@@ -1,15 +1,15 @@
 """What would have been quoted for a unit on the day it arrived, from what was known on that day?
 
-The state of the moment is rebuilt, durations are fitted again every fifteen working days, and the newcomer is
+The state of the moment is rebuilt, durations are fitted again every three weeks, and the newcomer is
 simulated. Hours, benches, people and routes are taken as they are now: a past without them is not kept.
 """
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import UTC, datetime, timedelta
 
 from jobs.leadtime.calibrate import PastQuote, as_known, recalibrate_families
-from jobs.leadtime.clock import hours_per_day, start_clock, working_hours_between
+from jobs.leadtime.clock import hours_per_day, start_clock
 from jobs.leadtime.engines import run_fastest
 from jobs.leadtime.errors import LeadTimeError
 from jobs.leadtime.floor import Engine
@@ -20,7 +20,8 @@ from jobs.leadtime.ranges import DEFAULT_LEVELS, NewcomerForecast, QuotedLevels
 from jobs.leadtime.scene import Fits, fit_state
 from jobs.leadtime.state import ShopState
 
-REFIT_DAYS = 15.0
+REFIT_EVERY = timedelta(days=21)  # fifteen working days of a five-day week
+EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
 
 
 class Rewind:
@@ -39,6 +40,7 @@ class Rewind:
         self.replications, self.seed, self.engine = replications, seed, engine
         self.hours = shop.working_hours
         self.day_h = hours_per_day(self.hours)
+        self.first_at = min((job.arrived_at for job in past), default=EPOCH)
         self.fits: Fits | None = None
         self.fitted_at: datetime | None = None
 
@@ -61,20 +63,20 @@ class Rewind:
             seed=self.seed,
             levels=levels,
             engine=self.engine,
-            fits=self._fits_at(state, job.arrived_at),
+            fits=self._fits_at(job.arrived_at),
             priority=job.priority_at(job.arrived_at),
         )
 
-    def _fits_at(self, state: ShopState, at: datetime) -> Fits:
-        due = self.fitted_at is None or (
-            working_hours_between(self.hours, start=self.fitted_at, end=at) >= REFIT_DAYS * self.day_h
-        )
-        if self.fits is None or due:
-            known = with_history(state, past=self.past, at=at, hours=self.hours)
+    def _fits_at(self, at: datetime) -> Fits:
+        """Return the fits of the last day of fitting before a moment, whichever quotes are asked for."""
+        fitted_at = self.first_at + REFIT_EVERY * ((at - self.first_at) // REFIT_EVERY)
+        if self.fits is None or fitted_at != self.fitted_at:
+            known = state_at(self.shop, past=self.past, at=fitted_at)
+            known = with_history(known, past=self.past, at=fitted_at, hours=self.hours)
             usable, _ = sort_routes(known)
             routes = tuple(dict.fromkeys(usable.values()))
-            self.fits = fit_state(known, routes=routes, clock=start_clock(self.hours, now=at))
-            self.fitted_at = at
+            self.fits = fit_state(known, routes=routes, clock=start_clock(self.hours, now=fitted_at))
+            self.fitted_at = fitted_at
         return self.fits
 
 

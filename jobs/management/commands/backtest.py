@@ -36,7 +36,8 @@ class Command(BaseCommand):
 
     def handle(self, *args: Any, **options: Any) -> None:
         """Replay, score and print."""
-        shop = shop_state(now=timezone.now())
+        now = timezone.now()
+        shop = shop_state(now=now)
         plan = ReplayPlan(
             first=options["first"],
             every=max(options["every"], 1),
@@ -44,7 +45,7 @@ class Command(BaseCommand):
             seed=options["seed"],
         )
         try:
-            quotes = replay_quotes(shop, past=past_jobs(), plan=plan, on_progress=self._tell)
+            quotes = replay_quotes(shop, past=past_jobs(), plan=plan, until=now, on_progress=self._tell)
             result = score_quotes(quotes, day_hours=hours_per_day(shop.working_hours))
         except LeadTimeError as refusal:
             raise CommandError(str(refusal)) from refusal

@@ -1,3 +1,4 @@
+from dataclasses import replace
 from datetime import timedelta
 
 import pytest
@@ -11,7 +12,7 @@ from jobs.leadtime.backtest import (
     score_quotes,
     write_table,
 )
-from jobs.leadtime.baselines import Passed, Rule, SimpleRules
+from jobs.leadtime.baselines import Passed, Rule, SimpleRules, Unpacked
 from jobs.leadtime.errors import BacktestRefused
 from jobs.leadtime.ranges import LEVELS
 from tests.jobs.leadtime.truth.life import live_through
@@ -59,6 +60,51 @@ def test_the_true_lead_is_counted_in_working_hours(past, quotes):
     first = next(job for job in past if job.job_number == quotes[0].job_number)
     whole_days = (first.packed_at.date() - first.arrived_at.date()).days
     assert 0.0 < quotes[0].lead_hours <= DAY_H * (whole_days + 1)
+
+
+def cut_at(past, until):
+    """Return what the log held at a moment: what was not packed by then is open."""
+    known = [job for job in past if job.arrived_at <= until]
+    return [replace(job, packed_at=None) if job.packed_at > until else job for job in known]
+
+
+def test_of_a_log_that_breaks_off_the_ripe_quotes_count_and_the_open_ones_as_late(past):
+    until = past[200].arrived_at
+    plan = ReplayPlan(first=100, every=5, replications=40)
+    quotes = replay_quotes(known_shop(SMALL), past=cut_at(past, until), plan=plan, until=until)
+    wanted = [job for job in past[100:201:5] if job.arrived_at <= until]
+    assert 0 < len(quotes) < len(wanted)
+    scored = {quote.job_number for quote in quotes}
+    assert any(job.packed_at <= until for job in wanted if job.job_number not in scored)
+    open_at_the_end = {job.job_number for job in wanted if job.packed_at > until}
+    for quote in quotes:
+        assert quote.is_open == (quote.job_number in open_at_the_end)
+        if quote.is_open:
+            assert quote.lead_hours >= quote.quantile_hours[SIMULATION][LEVELS.index(0.95)]
+
+
+def test_a_unit_that_stays_open_long_is_scored_as_late(past):
+    until = past[200].arrived_at
+    stuck = past[100].job_number
+    cut = [replace(job, packed_at=None) if job.job_number == stuck else job for job in cut_at(past, until)]
+    plan = ReplayPlan(first=100, every=1000, replications=40)
+    quotes = replay_quotes(known_shop(SMALL), past=cut, plan=plan, until=until)
+    result = score_quotes(quotes, day_hours=DAY_H)
+    assert (result.quotes, result.open_quotes) == (1, 1)
+    assert result.score_of(SIMULATION).covered_90_share == 0.0
+    assert "1 still open, counted as late" in write_table(result)
+
+
+def test_what_is_in_the_shop_counts_as_work_in_process_although_it_is_not_packed():
+    jobs = steady(100)
+    unpacked = [Unpacked(390.0) for _ in range(5)] + [Unpacked(0.0, left_h=10.0)]
+    few, many = (SimpleRules(jobs, day_hours=8.0, unpacked=more) for more in ((), unpacked))
+    at_h = 398.0
+    few_h, many_h = (
+        rules.quote(Rule.WIP_OVER_THROUGHPUT, family="sender", at_h=at_h)[0] for rules in (few, many)
+    )
+    inside = sum(job.arrived_h <= at_h < job.packed_h for job in jobs)
+    assert many_h / few_h == pytest.approx((inside + 5) / inside)
 
 
 def test_a_table_has_a_line_for_every_method(quotes):

@@ -55,6 +55,13 @@ def test_what_happens_later_changes_nothing(past, made):
     assert [each.forecast for each in again] == [each.forecast for each in made[:3]]
 
 
+def test_in_two_goes_the_quotes_are_the_same_as_in_one(past, made):
+    wanted = [each.job for each in made]
+    first = make(past, wanted[:2])
+    second = make(past, wanted[2:], earlier=as_past(first))
+    assert [each.forecast for each in (*first, *second)] == [each.forecast for each in made]
+
+
 def test_a_unit_put_first_later_is_quoted_in_its_turn(past, made):
     first = made[0].job
     later = PastTurn(first.arrived_at + timedelta(days=1), Priority.URGENT)
