@@ -1,9 +1,10 @@
 """Which units come while the present ones are worked: newcomers of today, and those of the coming weeks."""
 
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from datetime import datetime, time, timedelta
+from functools import partial
 
 import numpy as np
 
@@ -25,6 +26,7 @@ from jobs.leadtime.scene import Fits, plan_visits
 from jobs.leadtime.state import Priority, ShopState
 
 NEWCOMERS_PER_REPLICATION = 8
+JOBS_PER_BLOCK = 24
 MOST_WEEKS = 60
 LAST_IN_LINE_HOURS = 1e-9  # behind whatever stands in a queue now, in front of whatever comes later
 
@@ -88,25 +90,32 @@ def draw_background(
                 continue
             words = "urgent arrivals" if priority is Priority.URGENT else "arrivals"
             name = f"{words} {rate.family}"
-            stream = seed_stream(luck.seed, name=name)
             ready = draw_arrivals(
                 rate.per_week * share,
                 horizon_weeks=horizon_weeks,
-                stream=stream,
+                stream=seed_stream(luck.seed, name=name),
                 replications=luck.replications,
                 clock=clock,
             )
-            hours, days = draw_visits(
-                visits,
-                family=rate.family,
-                stream=stream,
-                luck=luck,
-                jobs=ready.shape[1],
-                without=without,
-            )
+            draw = partial(draw_visits, visits, family=rate.family, luck=luck, without=without)
+            hours, days = _draw_by_blocks(draw, name=name, seed=luck.seed, jobs=ready.shape[1])
             groups.append(Group(name, rate.family, visits, hours, days, ready, priority=priority))
     _leave_out_announced(groups, state=state, clock=clock)
     return _let_in(groups, state=state, clock=clock)
+
+
+def _draw_by_blocks(
+    draw: Callable[..., tuple[Array, Array]], *, name: str, seed: int, jobs: int
+) -> tuple[Array, Array]:
+    """Return hours and wait days of so many jobs, drawn by blocks in the order of their coming.
+
+    So the luck of a unit does not depend on how many come after it, and dates do not flicker when the
+    backlog, and with it the horizon, moves.
+    """
+    stream = seed_stream(seed, name=f"work of {name}")
+    blocks = [draw(stream=stream, jobs=JOBS_PER_BLOCK) for _ in range(-(-jobs // JOBS_PER_BLOCK))]
+    hours, days = (np.concatenate([block[at].T for block in blocks], axis=1).T for at in (0, 1))
+    return hours[:, :jobs], days[:, :jobs]
 
 
 def _leave_out_announced(groups: Sequence[Group], *, state: ShopState, clock: ShopClock) -> None:

@@ -26,7 +26,8 @@ from jobs.leadtime.state import LiveJob, Priority, ShopState
 
 LEAST_HORIZON_WEEKS = 4.0
 MOST_HORIZON_WEEKS = 16.0
-MOST_BACKGROUND_JOBS = 600
+MOST_BACKGROUND_JOBS = 2000
+GRID_PER_WEEK = 56  # every three hours
 HOLD_EXPECTED_SPREAD = 1.4  # estimate: how well an entered end of a hold is kept
 STANDARD = NormalDist()
 RESIDUAL_POINTS = 4096
@@ -175,11 +176,12 @@ def draw_arrivals(
 ) -> Array:
     """Return Poisson arrival moments in working hours, infinite beyond `horizon_weeks`: (replication, job).
 
-    Parcels come on any day of the week; what comes while the shop is closed is there when it opens.
+    Parcels come on any day of the week; what comes while the shop is closed is there when it opens. A longer
+    horizon adds arrivals and leaves the earlier ones as they are.
     """
     most = min(math.ceil(per_week * horizon_weeks * 1.2 + 8.0), MOST_BACKGROUND_JOBS)
-    weeks = np.cumsum(stream.exponential(1.0 / per_week, size=(replications, most)), axis=1)
-    grid_weeks = np.linspace(0.0, horizon_weeks, math.ceil(horizon_weeks * 7 * 8) + 1)
+    weeks = np.cumsum(stream.exponential(1.0 / per_week, size=(most, replications)), axis=0).T
+    grid_weeks = np.arange(math.ceil(horizon_weeks * GRID_PER_WEEK) + 2) / GRID_PER_WEEK
     grid_hours = table_clock(clock).hours_after_days(np.zeros_like(grid_weeks), days=7.0 * grid_weeks)
     hours = np.interp(weeks, grid_weeks, grid_hours)
     # What came over a weekend opens in the order in which it came.

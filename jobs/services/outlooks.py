@@ -30,7 +30,7 @@ from packing.plain import to_plain
 logger = logging.getLogger(__name__)
 
 WEEKS_REPLICATIONS = 200
-CURVE_REPLICATIONS = 150
+CURVE_REPLICATIONS = 300  # as many as the dates stand on, so that both pages say the same of today
 CONTRIBUTION_REPLICATIONS = 60
 START_REPLICATIONS = 120
 CURVE_DAYS = 84

@@ -26,7 +26,7 @@ from packing.errors import PackingError
 from packing.plain import to_plain
 
 logger = logging.getLogger(__name__)
-REPLICATIONS = 200
+REPLICATIONS = 300  # as many as the dates stand on: “before” is what the other pages say
 MOST_OPEN = 20
 MOST_TRIES = 2
 LEASE = timedelta(minutes=5)

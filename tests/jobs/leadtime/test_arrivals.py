@@ -69,3 +69,19 @@ def test_the_backlog_of_a_bench_counts_what_is_in_the_shop_and_not_what_is_annou
 def test_the_weeks_ahead_are_told_also_while_only_announced_units_come():
     weeks = forecast_shop(_shop(announced=12, in_days=5), now=NOW, replications=200).weeks
     assert len(weeks) >= 3
+
+
+def test_a_longer_horizon_adds_units_and_changes_none_of_the_earlier():
+    ground = lay_groundwork(busy_shop(jobs=2, per_week=3.0), now=NOW, replications=30, seed=1)
+    near_weeks, far_weeks = 5.0, 13.5
+    near, far = (ground.looking_ahead(weeks).background() for weeks in (near_weeks, far_weeks))
+    assert len(near) == len(far) > 1
+    until_h = ground.clock.hours_after_days(0.0, days=7.0 * near_weeks)
+    for ours, theirs in zip(near, far, strict=True):
+        jobs = min(ours.ready_hours.shape[1], theirs.ready_hours.shape[1])
+        comes = ours.ready_hours[:, :jobs] <= until_h
+        assert comes.sum() > 100
+        assert (ours.ready_hours[:, :jobs] == theirs.ready_hours[:, :jobs])[comes].all()
+        same = np.nan_to_num(ours.hours[:, :jobs]) == np.nan_to_num(theirs.hours[:, :jobs])
+        assert same[comes].all()
+        assert (ours.wait_days[:, :jobs] == theirs.wait_days[:, :jobs])[comes].all()
