@@ -7,10 +7,10 @@ from typing import Any
 from django.utils.translation import gettext as _
 
 from packing.catalogue.fields import FieldShape, Shape
-from portal.owner.days import day_words
 from portal.owner.labels import label_of
 from portal.owner.reading import in_words, summary
 from portal.owner.references import References
+from portal.shared.days import day_words
 
 NAMING = ("slug", "step", "question", "face", "on", "first", "text")
 

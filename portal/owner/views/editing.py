@@ -25,7 +25,6 @@ from packing.plain import to_plain
 from portal.owner import kinds, typed
 from portal.owner.changes import find_changes
 from portal.owner.curve_chart import show_curve
-from portal.owner.days import day_words
 from portal.owner.drafts import Draft, drop_draft, find_draft, keep_draft
 from portal.owner.editor import DocumentForm, without_blank_rows
 from portal.owner.effects import find_effects
@@ -35,6 +34,7 @@ from portal.owner.navigation import page
 from portal.owner.plan_panel import CHOOSING_KINDS, SHOWN_KINDS, choose_model, find_panel
 from portal.owner.references import references
 from portal.shared.actors import staff_actor
+from portal.shared.days import day_words
 from portal.shared.refusals import edited_meanwhile
 
 EDIT_METHODS = ["GET", "HEAD", "POST"]
