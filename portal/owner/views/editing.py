@@ -287,10 +287,11 @@ def _overtaken(request: HttpRequest, *, kind: DocumentKind, slug: str, draft: Dr
     keep_draft(request.session, kind=kind, slug=slug, draft=Draft(draft.tree, _newest(kind, slug)))
     row = kinds.revisions(kind, slug)[0]
     sentence = _(
-        "%(who)s published revision %(number)d meanwhile. What you typed is kept: open the preview again and "
-        "look at the changes, which now count from that revision."
+        "%(who)s published revision %(number)d meanwhile. What you typed is kept: look at the changes "
+        "again, which now count from that revision."
     ) % {"who": row.published_by or _("Somebody"), "number": row.revision}
-    return edited_meanwhile(request, sentence=sentence)
+    words = _("Look at what changes now")
+    return edited_meanwhile(request, sentence=sentence, url=_preview_url(kind, slug), url_words=words)
 
 
 def _edit_url(kind: DocumentKind, slug: str) -> str:
