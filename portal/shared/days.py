@@ -5,6 +5,7 @@ in one way is read: a month in words, or the day first between full stops. 3/4/2
 """
 
 from datetime import date
+from typing import Any
 
 from django import forms
 from django.core.exceptions import ValidationError
@@ -81,7 +82,7 @@ class DayField(forms.DateField):
 
     widget = DayInput(attrs={"class": "w-16"})
 
-    def to_python(self, value: object) -> date | None:
+    def to_python(self, value: Any) -> date | None:
         """Return the date, None for nothing.
 
         Raises: ValidationError for what is no date, or may mean two.
