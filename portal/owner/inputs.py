@@ -150,7 +150,7 @@ def _widget(shape: FieldShape, *, owner: type) -> forms.Widget:
     if shape.shape is Shape.DATE:
         return DayInput(attrs=attrs)
     if shape.name == "email":
-        return forms.EmailInput(attrs=attrs | {"class": "w-24", "autocomplete": "off"})
+        return forms.EmailInput(attrs=attrs | {"class": "wide", "autocomplete": "off"})
     return forms.TextInput(attrs=attrs | {"autocomplete": "off"})
 
 
