@@ -11,6 +11,7 @@ EXTRA_WORK_REASON = "Your yes or no to the extra work"
 _ADDRESSED = {
     EXTRA_WORK_REASON: "The customer's yes or no to the extra work",
     "Your answer to our findings": "The customer's answer to our findings",
+    "Your answer, if we have to ask": "The customer's answer, if we have to ask",
 }
 
 

@@ -170,7 +170,7 @@ def _describe(
     share = round(100.0 * abs(factor - 1.0))
     since = ratios[first][0].on
     words = step.value.replace("_", " ")
-    if (factor > 1.0) is (direction is Direction.SLOWER):
+    if share and (factor > 1.0) is (direction is Direction.SLOWER):
         sentence = (
             f"The step “{words}” takes about {share} % {'longer' if factor > 1.0 else 'less'}"
             f" since about {since.day} {since:%B %Y}: older visits count less from now on."

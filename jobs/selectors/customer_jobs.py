@@ -13,9 +13,9 @@ from jobs.leadtime.routes import BenchStep
 from jobs.models import Customer, ExtraWork, Job, JobEvent, JobForecast, Photo
 from jobs.selectors import shop
 from jobs.selectors.listing import as_lines
-from jobs.selectors.outlook import refusal_now
 from jobs.selectors.parcels import needs_draining
 from jobs.selectors.queue import step_offers
+from jobs.selectors.refusals import last_refusal
 from jobs.selectors.stored import read_each
 from jobs.selectors.timeline import (
     Exchange,
@@ -158,7 +158,7 @@ def job_lines(customer_id: int) -> tuple[JobLine, ...]:
     """Return the customer's jobs, the newest first, in a fixed number of queries."""
     own = as_lines(Job.objects.filter(customer_id=customer_id)).select_related("customer", "forecast")
     jobs = list(own.order_by("-booked_at"))
-    refused = bool(refusal_now())
+    refused = bool(last_refusal())
     waiting = set(ExtraWork.objects.filter(job__in=jobs, decision="").values_list("job_id", flat=True))
     asked = _with_open_question(jobs)
     zone = shop.zone()

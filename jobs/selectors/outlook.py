@@ -10,6 +10,7 @@ from jobs.leadtime.newcomers import NewcomerCurve, NewcomerDay
 from jobs.leadtime.outlook import PromiseChance, ShopOutlook
 from jobs.leadtime.starts import StartGain
 from jobs.models import ForecastRun, OutlookPart
+from jobs.selectors.refusals import last_refusal
 from jobs.selectors.stored import read_each, read_stored
 from jobs.selectors.unit_names import name_family
 from packing.selectors import Catalogue
@@ -60,18 +61,12 @@ class IntakeCalendar:
 
 def weeks_ahead() -> tuple[ShopOutlook | None, str]:
     """Return the stored outlook, or why there is none; what was stored before a refusal is out of date."""
-    if said := refusal_now():
+    if said := last_refusal():
         return None, said
     row = OutlookPart.objects.filter(part="weeks").first()
     if row is None or "refusal" in row.content:
         return None, str(row.content["refusal"]) if row else ""
     return read_stored(ShopOutlook, row.content), ""
-
-
-def refusal_now() -> str:
-    """Return why the last run could work nothing out, or "": what is stored then is out of date."""
-    run = ForecastRun.objects.order_by("-computed_at").only("overview").first()
-    return str(run.overview.get("refusal", "")) if run else ""
 
 
 def read_chances(content: object) -> Chances:
@@ -144,7 +139,7 @@ def _advice_of(row: OutlookPart | None, *, now: datetime) -> SendingAdvice | Non
 
 def intake_calendar(*, published: Catalogue) -> IntakeCalendar:
     """Return the weeks ahead of every family, in three queries; none from before a refusal."""
-    if said := refusal_now():
+    if said := last_refusal():
         return IntakeCalendar((), None, said)
     own = OutlookPart.objects.filter(part="newcomers").first()
     rows = OutlookPart.objects.filter(part__in=("curve", "advice")).order_by("subject")

@@ -20,6 +20,7 @@ from jobs.leadtime.record import QuoteRecord
 from jobs.leadtime.state import Priority
 from jobs.models import ForecastRun, Job, JobEvent, KeptQuote, QuoteRefusal, ShopRevision
 from jobs.selectors.merged_boxes import arrived_units
+from jobs.selectors.refusals import refusal_of
 from jobs.selectors.stored import read_each, read_stored
 
 E = EventKind
@@ -263,7 +264,7 @@ def quotes_now() -> QuotesNow:
     replays = run.overview.get("replays", {})
     return QuotesNow(
         computed_at=run.computed_at,
-        refusal=str(run.overview.get("refusal", "")),
+        refusal=refusal_of(run),
         record=record_of(run),
         replays=ReplayProgress(
             int(replays.get("done", 0)),

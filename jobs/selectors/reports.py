@@ -17,6 +17,7 @@ from jobs.leadtime.ranges import BasedOn, CentreLoad, Limit, Reason, Refusal
 from jobs.models import FamilyForecast, ForecastRun, Job, JobEvent, Mark, OutboxMessage
 from jobs.selectors.merged_boxes import arrived_units, merged_boxes
 from jobs.selectors.outlook import Chances, read_chances
+from jobs.selectors.refusals import refusal_of
 from jobs.selectors.spans import SpanNumber, midnight
 from jobs.selectors.stored import read_each, read_stored
 from jobs.selectors.taken_back import taken_back
@@ -207,7 +208,7 @@ def forecast_now(*, published: Catalogue) -> ForecastNow:
     )
     return ForecastNow(
         computed_at=run.computed_at if run else None,
-        refusal=str(overview.get("refusal", "")),
+        refusal=refusal_of(run),
         centres=read_each(CentreLoad, overview.get("centres", ())),
         limit=read_stored(Limit, overview["limit"]) if overview.get("limit") else None,
         people_load_share=float(overview.get("people_load_share", 0.0)),

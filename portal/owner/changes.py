@@ -7,10 +7,11 @@ from typing import Any
 from django.utils.translation import gettext as _
 
 from packing.catalogue.fields import FieldShape, Shape
-from portal.owner.days import day_words
 from portal.owner.labels import label_of
+from portal.owner.measures import write
 from portal.owner.reading import in_words, summary
 from portal.owner.references import References
+from portal.shared.days import day_words
 
 NAMING = ("slug", "step", "question", "face", "on", "first", "text")
 
@@ -46,9 +47,10 @@ def find_changes(
             found += _row_changes(old or [], new or [], shape=shape, label=label, known=known)
         elif _plain(old) != _plain(new):
             words = [in_words(value, shape=shape, owner=owner, known=known) for value in (old, new)]
-            if words[0] == words[1]:  # finer than what is shown
-                words = [str(old), str(new)]
-            found.append(Change(label, words[0], words[1]))
+            if words[0] == words[1] != "":  # finer than what is shown
+                words = [write(value, shape=shape.shape, measure=shape.measure) for value in (old, new)]
+            if words[0] != words[1]:
+                found.append(Change(label, words[0], words[1]))
     return tuple(found)
 
 

@@ -118,7 +118,7 @@ class LineChart:
 
 @dataclass(frozen=True, slots=True)
 class Span:
-    """One range to be drawn: from `low` to `high`, the likeliest value, and what really happened if known."""
+    """One range to be drawn: from `low` to `high`, the middle value, and what really happened if known."""
 
     label: str
     low: float

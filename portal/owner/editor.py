@@ -19,13 +19,13 @@ from packing.catalogue.fields import FieldShape, Shape
 from packing.catalogue.schema import EntryKind
 from packing.plain import Problem
 from portal.owner import kinds, typed
-from portal.owner.days import day_words
 from portal.owner.inputs import LONG_TEXTS, make_field, title_of, with_place
 from portal.owner.kinds import DocumentKind
 from portal.owner.labels import add_words, first_words, hint_of, label_of, one_of, words_in_sentence
 from portal.owner.references import References, references
 from portal.owner.standins import look_over
 from portal.owner.typed import Typed, join
+from portal.shared.days import day_words
 from portal.shared.forms import SheetForm, words_for
 
 SLUG = "slug"

@@ -188,7 +188,9 @@ def _passing(centres: Sequence[str], *, at: str) -> str:
 
 
 def _all_routes() -> str:
-    names = _names([route.name for route in shop.routes()]) or _("none yet")
+    names = _names([route.name for route in shop.routes()])
+    if not names:
+        return _("No route is counted in it yet.")
     return _("All routes are counted in it: %(names)s.") % {"names": names}
 
 

@@ -9,6 +9,7 @@ from django.utils.translation import gettext_lazy as _t
 from jobs.domain.stages import EVENT_LABELS, HOLD_LABELS, STAGE_LABELS
 from jobs.selectors.records import Narrowing
 from portal.accounts.roles import ROLE_LABELS, Role
+from portal.shared.days import DayField
 from portal.shared.forms import SheetForm
 
 MAIL_STATES = {
@@ -49,12 +50,8 @@ class RecordFilter(SheetForm):
 
     named = {"since": _t("the first day"), "until": _t("the last day")}
     q = forms.CharField(label=_t("Search"), required=False, max_length=80)
-    since = forms.DateField(
-        label=_t("From"), required=False, widget=forms.DateInput(attrs={"class": "w-16", "type": "date"})
-    )
-    until = forms.DateField(
-        label=_t("Until"), required=False, widget=forms.DateInput(attrs={"class": "w-16", "type": "date"})
-    )
+    since = DayField(label=_t("From"), required=False)
+    until = DayField(label=_t("Until"), required=False)
 
     def narrowing(self) -> Narrowing:
         """Return what the list is narrowed to; a field that cannot be read narrows nothing."""

@@ -15,7 +15,6 @@ import tomli_w
 from django.utils.translation import gettext as _
 
 from jobs.domain.shop import ShopKind
-from jobs.selectors import shop
 from jobs.services.shop import problems_together
 from packing import selectors as catalogue
 from packing.catalogue.documents import slug_problem
@@ -95,7 +94,7 @@ def read_toml(text: str) -> ImportPlan:
     lines = _refuse_doubles(lines)
     lines = _check_together(lines)
     known = references()
-    in_use = {kind.key: _in_use(kind) for kind in kinds.KINDS if kind.key in data}
+    in_use = {kind.key: kinds.published(kind) for kind in kinds.KINDS if kind.key in data}
     lines = [_compared(line, now=in_use[line.kind.key].get(line.slug), known=known) for line in lines]
     counts = {state.value: sum(line.state is state for line in lines) for state in LineState}
     return ImportPlan(tuple(lines), counts=counts)
@@ -211,8 +210,3 @@ def _compared(line: ImportLine, *, now: Any, known: References) -> ImportLine:
         to_plain(now), to_plain(line.entry), shapes=line.kind.shapes, owner=line.kind.cls, known=known
     )
     return ImportLine(line.kind, line.slug, line.name, LineState.CHANGED, changes=changes, entry=line.entry)
-
-
-def _in_use(kind: DocumentKind) -> dict[str, Any]:
-    """Return the published documents of a kind; a mail's first words count as unpublished."""
-    return shop.documents(kind.kind) if isinstance(kind.kind, ShopKind) else kinds.published(kind)

@@ -8,11 +8,11 @@ from django.core.exceptions import ValidationError
 from django.utils.translation import gettext as _
 
 from packing.catalogue.fields import FieldShape, Measure, Shape
-from portal.owner.days import DayInput
 from portal.owner.labels import choice_words, hint_of, label_of
 from portal.owner.measures import NotReadable, currency, other_unit, read, show
 from portal.owner.references import Choice
 from portal.owner.typed import is_measured
+from portal.shared.days import DayInput
 
 RADIOS_AT_MOST = 3
 # Texts that a document has to have, but that may say nothing.
@@ -150,7 +150,7 @@ def _widget(shape: FieldShape, *, owner: type) -> forms.Widget:
     if shape.shape is Shape.DATE:
         return DayInput(attrs=attrs)
     if shape.name == "email":
-        return forms.EmailInput(attrs=attrs | {"autocomplete": "off"})
+        return forms.EmailInput(attrs=attrs | {"class": "wide", "autocomplete": "off"})
     return forms.TextInput(attrs=attrs | {"autocomplete": "off"})
 
 

@@ -66,10 +66,8 @@ class DocumentKind:
 
     @property
     def told_shapes(self) -> tuple[FieldShape, ...]:
-        """The fields of which a change is told; a closed day's short name is its date once more."""
-        return tuple(
-            shape for shape in self.shapes if self.kind is not ShopKind.CLOSED_DAY or shape.name != "slug"
-        )
+        """The fields of which a change is told: no short name where it says no more than the page does."""
+        return tuple(shape for shape in self.shapes if self.has_name_in_address or shape.name != "slug")
 
     @property
     def has_name_in_address(self) -> bool:

@@ -32,7 +32,7 @@ from packing.quantities import (
     show_offset,
     show_thickness,
 )
-from portal.owner.days import EXAMPLE, NoDay, read_day
+from portal.shared.days import EXAMPLE, NoDay, read_day
 
 # One number and one unit, read without the limits that hold for a unit or a parcel: a document may say 4.2 m
 # of length and girth, 0 mm of offset, or an offset to the left.

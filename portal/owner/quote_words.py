@@ -210,7 +210,7 @@ def _direction(levels: QuotedLevels) -> str:
         return _("Too many were late, so later dates are told.")
     if moved < -NEARLY_PERCENT:
         return _("More were back than was said, so earlier dates are told.")
-    return _("They came true, so dates are told nearly as simulated.")
+    return _("They came true, so the 8-in-10 date is told nearly as simulated.")
 
 
 def drift_lines(drifts: Sequence[Drift]) -> tuple[DriftLine, ...]:

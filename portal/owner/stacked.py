@@ -88,7 +88,8 @@ def stacked_chart(
     _check(stacks, parts=parts)
     key_marks, top = _place_key(parts, width=width)
     most = max((stack.total for stack in stacks), default=0)
-    values = nice_ticks(0.0, float(most))
+    # Jobs are counted: no tick stands between two of them.
+    values = [value for value in nice_ticks(0.0, float(most)) if value.is_integer()]
     scale = (width - RIGHT_MARGIN - len(str(most)) * LETTER_WIDTH - 10) / values[-1]
     marks: list[StackMark] = []
     y = top

@@ -26,6 +26,7 @@ from jobs.leadtime.changes import (
 )
 from jobs.leadtime.routes import LONGEST_ABSENCE
 from jobs.selectors.comparisons import MOST_CHANGES, Frame, check_changes
+from portal.shared.days import DayField
 from portal.shared.forms import SheetForm
 from portal.shared.long_select import LongSelect
 from portal.templatetags.portal_format import job_number
@@ -35,10 +36,8 @@ MOST_RUNS = 10
 CAP_MOST = 999
 
 
-def _day(label: Any) -> forms.DateField:
-    return forms.DateField(
-        label=label, required=False, widget=forms.DateInput(attrs={"class": "w-16", "type": "date"})
-    )
+def _day(label: Any) -> DayField:
+    return DayField(label=label, required=False)
 
 
 class WhatIfForm(SheetForm):

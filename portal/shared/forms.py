@@ -198,7 +198,7 @@ def _unreadable(field: forms.Field, *, words: Mapping[str, str]) -> str:
         (forms.EmailField, _("Enter %(named)s in full, like name@example.com")),
         (forms.URLField, _("Enter %(named)s in full, like https://example.com")),
         (forms.DateTimeField, _("Enter %(named)s as a date and a time, like 2026-05-12 14:30")),
-        (forms.DateField, _("Enter %(named)s as a date, like 2026-05-12")),
+        (forms.DateField, _("Enter %(named)s as a date, like 12 May 2027")),
         (forms.TimeField, _("Enter %(named)s as a time, like 14:30")),
         (forms.FileField, _("The file for %(named)s did not arrive: choose it again")),
         (forms.DecimalField, _("%(Named)s has to be a number, like 2.5")),

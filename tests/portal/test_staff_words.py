@@ -97,15 +97,16 @@ def test_a_question_to_the_customer_is_told_as_one(owner):
     assert f"We asked: {QUESTION}" in owner.get("/owner/").content.decode()
 
 
-def test_the_owner_reads_of_the_customer_s_answer_in_the_reasons_of_a_forecast(owner, asked):
-    told = [{"kind": "answer", "working_days": 2.0, "sentence": "Your answer to our findings: 2 days."}]
+@pytest.mark.parametrize("reason", ["answer to our findings", "answer, if we have to ask"])
+def test_the_owner_reads_of_the_customer_s_answer_in_the_reasons_of_a_forecast(owner, asked, reason):
+    told = [{"kind": "answer", "working_days": 2.0, "sentence": f"Your {reason}: 2 days."}]
     days = {"earliest_on": date(2027, 1, 4), "likely_on": date(2027, 1, 8), "latest_on": date(2027, 1, 14)}
     more = {"reasons": told, "based_on": "seed", "computed_at": timezone.now()}
     FamilyForecast.objects.create(family="carburettor", **days, **more)
     JobForecast.objects.create(job=asked, **days, **more)
     page = owner.get("/owner/").content.decode()
-    assert "The customer&#x27;s answer to our findings: 2 days." in page
-    assert "Your answer to our findings" not in page
+    assert f"The customer&#x27;s {reason}: 2 days." in page
+    assert f"Your {reason}" not in page
 
 
 def test_the_customer_is_still_spoken_to(asked):

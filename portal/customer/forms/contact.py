@@ -11,6 +11,7 @@ from django.utils.translation import gettext_lazy
 
 from jobs.domain.booking import BookingAnswers
 from packing.quantities import UnitChoice
+from portal.shared.days import DayField
 from portal.shared.forms import SheetForm
 from portal.shared.money import PoundsField
 from portal.shared.phone_number import refuse_no_number
@@ -105,12 +106,10 @@ class ContactForm(AddressFields):
 class WishForm(SheetForm):
     """The day by which the customer would like to have the unit back."""
 
-    wished_on = forms.DateField(
+    wished_on = DayField(
         label=gettext_lazy("Do you need it back by a certain day?"),
         help_text=gettext_lazy("Leave it empty if any day will do. Otherwise like 12 May 2027."),
         required=False,
-        input_formats=["%Y-%m-%d", "%d %B %Y", "%d %b %Y", "%B %d %Y", "%B %d, %Y", "%d.%m.%Y"],
-        widget=forms.DateInput(format="%Y-%m-%d", attrs={"type": "date", "class": "w-16"}),
         error_messages={"invalid": gettext_lazy("Enter the day like 12 May 2027 or 2027-05-12")},
     )
     question_field = "wished_on"

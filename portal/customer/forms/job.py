@@ -13,10 +13,10 @@ from packing.catalogue.schema import Carrier
 from portal.customer.forms.contact import AddressFields
 from portal.customer.wording import day_words
 from portal.shared.carrier_name import refuse_number
+from portal.shared.days import DayField
 from portal.shared.forms import SheetForm
 
 DRAINED_DAYS_USUAL = 60
-DAY_FORMATS = ["%Y-%m-%d", "%d %B %Y", "%d %b %Y", "%B %d %Y", "%B %d, %Y", "%d.%m.%Y"]
 
 
 def _carrier_field() -> forms.CharField:
@@ -67,10 +67,8 @@ class DetailsForm(AddressFields):
 class DrainedForm(SheetForm):
     """When the unit was drained and set out in the air."""
 
-    drained_on = forms.DateField(
+    drained_on = DayField(
         label=gettext_lazy("Day"),
-        input_formats=DAY_FORMATS,
-        widget=forms.DateInput(format="%Y-%m-%d", attrs={"type": "date", "class": "w-16"}),
         error_messages={"invalid": gettext_lazy("Enter the day like 12 May 2027 or 2027-05-12")},
     )
     drained_time = forms.TimeField(
@@ -141,10 +139,8 @@ class SmellForm(SheetForm):
 class PostedForm(SheetForm):
     """When and with whom the parcel was handed over."""
 
-    posted_on = forms.DateField(
+    posted_on = DayField(
         label=gettext_lazy("When did you hand it over?"),
-        input_formats=DAY_FORMATS,
-        widget=forms.DateInput(format="%Y-%m-%d", attrs={"type": "date", "class": "w-16"}),
         error_messages={"invalid": gettext_lazy("Enter the day like 12 May 2027 or 2027-05-12")},
     )
     carrier = _carrier_field()

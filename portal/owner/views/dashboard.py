@@ -15,7 +15,7 @@ from jobs.selectors.shop_past import shop_past
 from packing import selectors as catalogue
 from portal.owner import overview, risks
 from portal.owner.navigation import Cell, job_url, page
-from portal.owner.setup_steps import setup_steps
+from portal.owner.setup_steps import first_missing, setup_steps
 
 
 @require_safe
@@ -38,6 +38,7 @@ def dashboard(request: HttpRequest) -> HttpResponse:
         zone=zone.key,
         steps=steps,
         is_set_up=all(step.is_done for step in steps),
+        missing=first_missing(documents),
         late_backup=late_backup(now=now),
         jobs=jobs,
         headline=overview.headline(jobs, forecast),

@@ -25,7 +25,6 @@ from packing.plain import to_plain
 from portal.owner import kinds, typed
 from portal.owner.changes import find_changes
 from portal.owner.curve_chart import show_curve
-from portal.owner.days import day_words
 from portal.owner.drafts import Draft, drop_draft, find_draft, keep_draft
 from portal.owner.editor import DocumentForm, without_blank_rows
 from portal.owner.effects import find_effects
@@ -35,6 +34,7 @@ from portal.owner.navigation import page
 from portal.owner.plan_panel import CHOOSING_KINDS, SHOWN_KINDS, choose_model, find_panel
 from portal.owner.references import references
 from portal.shared.actors import staff_actor
+from portal.shared.days import day_words
 from portal.shared.refusals import edited_meanwhile
 
 EDIT_METHODS = ["GET", "HEAD", "POST"]
@@ -287,10 +287,11 @@ def _overtaken(request: HttpRequest, *, kind: DocumentKind, slug: str, draft: Dr
     keep_draft(request.session, kind=kind, slug=slug, draft=Draft(draft.tree, _newest(kind, slug)))
     row = kinds.revisions(kind, slug)[0]
     sentence = _(
-        "%(who)s published revision %(number)d meanwhile. What you typed is kept: open the preview again and "
-        "look at the changes, which now count from that revision."
+        "%(who)s published revision %(number)d meanwhile. What you typed is kept: look at the changes "
+        "again, which now count from that revision."
     ) % {"who": row.published_by or _("Somebody"), "number": row.revision}
-    return edited_meanwhile(request, sentence=sentence)
+    words = _("Look at what changes now")
+    return edited_meanwhile(request, sentence=sentence, url=_preview_url(kind, slug), url_words=words)
 
 
 def _edit_url(kind: DocumentKind, slug: str) -> str:

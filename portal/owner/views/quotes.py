@@ -20,6 +20,7 @@ from portal.owner import quote_words
 from portal.owner.csv_export import Cell, csv_response
 from portal.owner.navigation import Cell as TitleCell
 from portal.owner.navigation import page
+from portal.owner.setup_steps import first_missing
 
 CSV_HEAD = (
     "job", "family", "moment", "quoted_at", "earliest_on", "likely_on", "8_in_10_by", "packed_at",
@@ -41,6 +42,7 @@ def quotes(request: HttpRequest) -> HttpResponseBase:
         zone=shop.zone().key,
         found=found,
         record=record,
+        missing=first_missing(shop.all_documents()),
         few=quote_words.FEW_QUOTES,
         judged=record.families[0].quotes if record and record.families else 0,
         headline=quote_words.headline(record) if record else "",

@@ -16,6 +16,7 @@ from jobs.selectors.bench import ReadingLine, SettingLine
 from jobs.selectors.next_action import StepOffer
 from jobs.selectors.queue import STEP_WORDS
 from jobs.services.extra_work import ExtraLine
+from portal.shared.days import DayField
 from portal.shared.money import PoundsField
 from portal.templatetags.portal_format import limits
 from portal.workshop.forms.staff import JobForm, NoteForm, offer_choices
@@ -189,10 +190,9 @@ class HoldForm(JobForm):
         max_length=240,
         widget=forms.Textarea(attrs={"rows": 2}),
     )
-    expected_on = forms.DateField(
+    expected_on = DayField(
         label=_("Expected to end on"),
         required=False,
-        widget=forms.DateInput(format="%Y-%m-%d", attrs={"type": "date", "class": "w-16"}),
     )
 
 

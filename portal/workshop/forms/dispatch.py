@@ -7,6 +7,7 @@ from django.utils.translation import gettext_lazy as _
 
 from packing.parcel.outcome import ParcelPlan
 from portal.shared.carrier_name import refuse_number
+from portal.shared.days import DayField
 from portal.workshop.forms.counter import CODE
 from portal.workshop.forms.staff import JobForm, offer_choices
 
@@ -63,9 +64,8 @@ class SentForm(JobForm):
 
     named = {"on": _("the day on which it was handed over")}
 
-    on = forms.DateField(
+    on = DayField(
         label=_("Handed over on"),
-        widget=forms.DateInput(format="%Y-%m-%d", attrs={"type": "date", "class": "w-16"}),
     )
     carrier = forms.CharField(label=_("Carrier"), required=False, max_length=60, validators=[refuse_number])
     tracking_number = forms.CharField(

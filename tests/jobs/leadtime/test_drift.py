@@ -42,6 +42,13 @@ def test_a_step_that_quickens_is_found_too():
     assert "% less since" in drift.sentence
 
 
+def test_an_alarm_of_a_few_long_visits_is_not_told_as_a_change_of_no_size():
+    rows = visits([1.0] * 150 + [3.0] * 3 + [1.0] * 45, sd=0.0)
+    (drift,) = find_drifts(rows, seeds=SEEDS, today=TODAY)
+    assert round(drift.change_factor, 2) == 1.0
+    assert "do not bear that out" in drift.sentence
+
+
 def test_a_step_that_stays_as_it_was_raises_no_alarm():
     assert find_drifts(visits([1.0] * 200), seeds=SEEDS, today=TODAY) == ()
 

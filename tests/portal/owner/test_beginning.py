@@ -1,5 +1,7 @@
 """A new shop: what it begins with, and how it gets benches and routes without typing them all."""
 
+from datetime import timedelta
+
 import pytest
 from django.urls import reverse
 
@@ -100,8 +102,24 @@ def test_before_the_address_is_set_the_owner_is_led_to_it_and_others_are_not(
     assert words not in owner.get("/workshop/").content.decode()
 
 
-def test_without_working_hours_the_menu_that_sets_them_is_named_and_linked(owner):
+def test_without_working_hours_the_page_that_sets_them_is_linked(owner):
     forecasts.refresh(now=NOW)
     page = owner.get(reverse("owner:quotes")).content.decode()
-    assert "under “Shop and catalogue”, “Working hours”" in page
-    assert reverse("owner:data") in page.split("<main", 1)[1]
+    assert "No working hours are set yet" in page
+    assert reverse("owner:edit", args=["hours", "hours"]) in page.split("<main", 1)[1]
+
+
+def test_what_is_to_be_set_up_is_said_once_on_the_dashboard(owner):
+    forecasts.refresh(now=NOW)
+    page = owner.get(reverse("owner:dashboard")).content.decode()
+    assert "Setting up, in this order" in page
+    assert "No working hours are set" not in page
+
+
+@pytest.mark.parametrize("name", ["owner:dashboard", "owner:quotes", "owner:weeks_ahead"])
+def test_what_was_missing_is_not_said_any_more_once_it_is_published(owner, name):
+    forecasts.refresh(now=NOW - timedelta(minutes=1))
+    open_shop()
+    page = owner.get(reverse(name)).content.decode()
+    assert "No working hours are set" not in page
+    assert "Something was published since dates were last worked out" in page

@@ -61,4 +61,11 @@ def test_a_row_that_only_moved_is_told_as_order(model):
 
 def test_a_difference_finer_than_what_is_shown_is_still_told(model):
     (change,) = changes_of(model, dataclasses.replace(model, mass_kg=2.1001))
-    assert change.before != change.after
+    assert (change.before, change.after) == ("2.1 kg", "2.1001 kg")
+
+
+def test_a_field_left_empty_in_a_new_document_is_no_change():
+    kind = kinds.BY_KEY["shop"]
+    new = {"slug": "shop", "name": "Nord Spark", "strapline": "", "address_lines": []}
+    (change,) = find_changes({}, new, shapes=kind.told_shapes, owner=kind.cls, known=references())
+    assert (change.before, change.after) == ("", "Nord Spark")

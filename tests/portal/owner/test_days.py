@@ -12,7 +12,6 @@ from jobs.leadtime.routes import Absence
 from packing.plain import to_plain
 from portal.owner import kinds
 from portal.owner.changes import find_changes
-from portal.owner.days import DayInput, NoDay, day_words, read_day
 from portal.owner.references import references
 from tests.factories import open_shop, publish
 from tests.portal.owner.test_editing import edit_url, preview_url, sent_for
@@ -28,38 +27,6 @@ def owner(db, person, client_of):
     tobin = kinds.published(kinds.BY_KEY["person"])["tobin"]
     publish(ShopKind.PERSON, replace(tobin, absences=(AWAY,)))
     return client_of(person("owner"))
-
-
-@pytest.mark.parametrize(
-    "text",
-    [
-        "2026-12-20", "2026/12/20", "20 December 2026", "20 dec 2026", " 20  Dec 2026 ", "20.12.2026",
-        "Sunday 20 December 2026", "December 20, 2026", "Dec 20 2026",
-    ],
-)  # fmt: skip
-def test_a_date_is_read_however_it_is_typed_as_long_as_it_means_one_day(text):
-    assert read_day(text) == date(2026, 12, 20)
-
-
-@pytest.mark.parametrize(
-    "text", ["3/4/2026", "20/12/2026", "20.12.26", "32 May 2026", "20 December", "0026-12-20", "soon", ""]
-)
-def test_what_may_mean_two_days_or_none_is_refused(text):
-    with pytest.raises(NoDay):
-        read_day(text)
-
-
-def test_what_is_no_date_is_said_as_it_was_typed():
-    assert day_words("12/20") == "12/20"
-
-
-@pytest.mark.parametrize(
-    ("typed", "kind", "shown"),
-    [("20 Dec 2026", "date", "2026-12-20"), ("soon", "text", "soon"), ("", "date", None)],
-)
-def test_the_date_input_shows_what_was_typed(typed, kind, shown):
-    (drawn,) = parse(DayInput().render("on", typed)).xpath("//input")
-    assert (drawn.get("type"), drawn.get("value")) == (kind, shown)
 
 
 @pytest.mark.parametrize(
@@ -158,3 +125,17 @@ def test_the_emptied_one_of_several_spans_is_the_one_told_as_removed(owner):
     hours = kinds.published(kinds.BY_KEY["hours"])["hours"]
     (change,) = told("hours", to_plain(hours), replace(hours, monday=hours.monday[1:]))
     assert (change.where, change.before, change.after) == ("Removed: Monday, 1", "08:00 to 12:30", "")
+
+
+def test_the_dates_of_a_filter_mean_one_day_and_stay_as_typed(owner):
+    answer = owner.get(reverse("owner:jobs"), {"since": "10/12/2026", "until": "12 Dec 2026"})
+    page = parse(answer.content.decode())
+    assert page.xpath("//input[@name='since' or @name='until']/@value") == ["10/12/2026", "2026-12-12"]
+    assert "Enter the first day as a date, like 12 May 2027" in page.text_content()
+
+
+@pytest.mark.parametrize("name", ["away_first", "away_last", "pause_first", "pause_last"])
+def test_the_dates_of_a_comparison_mean_one_day_and_stay_as_typed(owner, name):
+    page = parse(owner.post(reverse("owner:what_if"), {name: "10/12/2026"}).content.decode())
+    assert page.xpath(f"//input[@name='{name}']/@value") == ["10/12/2026"]
+    assert "as a date, like 12 May 2027" in page.get_element_by_id("error-summary").text_content()

@@ -178,6 +178,7 @@ def test_a_second_owner_cannot_overwrite_what_was_published_meanwhile(owner, per
     answer = other.post(preview_url("carton", CARTON), {"note": "second"})
     assert answer.status_code == 409
     assert CatalogueRevision.objects.filter(slug=CARTON).latest("revision").document["ect_kn_m"] == 7.9
+    assert f'href="{preview_url("carton", CARTON)}"' in answer.content.decode()
     assert "8.4 kN/m" in other.get(preview_url("carton", CARTON)).content.decode()
 
 

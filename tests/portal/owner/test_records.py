@@ -82,3 +82,12 @@ def test_a_list_asks_as_often_with_many_rows_as_with_few(owner, name, django_ass
     with django_assert_max_num_queries(12) as many:
         owner.get(url)
     assert len(few) == len(many)
+
+
+@pytest.mark.parametrize(
+    ("asked", "said"), [({}, "Nothing is recorded yet"), ({"q": "bush"}, "Nothing fits.")]
+)
+def test_a_list_of_a_new_shop_does_not_blame_a_filter(owner, asked, said):
+    page = owner.get(reverse("owner:jobs"), asked).content.decode()
+    assert [words in page for words in ("Nothing is recorded yet", "Nothing fits.")].count(True) == 1
+    assert said in page

@@ -36,6 +36,11 @@ def test_the_description_says_the_same_numbers():
     assert "Arrived: 5 jobs (3 young, 2 old)." in chart(Stack("Arrived", (3, 2))).summary
 
 
+@pytest.mark.parametrize(("most", "ticks"), [(1, [0, 1]), (2, [0, 1, 2]), (7, [0, 2, 4, 6, 8])])
+def test_no_tick_stands_between_two_jobs(most, ticks):
+    assert [tick.value for tick in chart(Stack("A", (most, 0))).ticks] == ticks
+
+
 def test_no_bars_make_an_empty_chart():
     assert chart().marks == ()
 

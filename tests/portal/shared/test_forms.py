@@ -89,7 +89,7 @@ def test_a_missing_answer_is_asked_for_by_its_label(field, message):
         ("mass", "x", "The mass has to be a number, like 2.5"),
         ("mass", "1.25", "The mass has to have 1 decimal places or fewer"),
         ("model", "z", "Choose the unit model from the list"),
-        ("day", "soon", "Enter the posting day as a date, like 2026-05-12"),
+        ("day", "soon", "Enter the posting day as a date, like 12 May 2027"),
     ],
 )
 def test_an_answer_that_cannot_be_read_is_explained(field, value, message):

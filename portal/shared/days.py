@@ -1,10 +1,11 @@
-"""How is a date typed by the owner, and how is it said?
+"""How is a date typed, whoever types it, and how is it said?
 
 A browser's own date input sends 2026-12-20. Where a browser has none, people type, and only what can be meant
 in one way is read: a month in words, or the day first between full stops. 3/4/2026 is refused.
 """
 
 from datetime import date
+from typing import Any
 
 from django import forms
 from django.core.exceptions import ValidationError
@@ -74,3 +75,22 @@ class DayInput(forms.DateInput):
         except NoDay:
             context["widget"]["type"] = "text"
         return context
+
+
+class DayField(forms.DateField):
+    """A date in the browser's own input; what may mean two days is refused and stays as it was typed."""
+
+    widget = DayInput(attrs={"class": "w-16"})
+
+    def to_python(self, value: Any) -> date | None:
+        """Return the date, None for nothing.
+
+        Raises: ValidationError for what is no date, or may mean two.
+        """
+        if value in self.empty_values or isinstance(value, date):
+            found: date | None = super().to_python(value)
+            return found
+        try:
+            return read_day(str(value))
+        except NoDay:
+            raise ValidationError(self.error_messages["invalid"], code="invalid") from None
