@@ -167,7 +167,7 @@ def test_a_later_revision_of_the_catalogue_changes_nothing_that_was_told():
     told = (job.strip_list, job.plan, job.plan_back, job.unit_model_revision)
     model = published(EntryKind.UNIT_MODEL)[MODEL]
     heavier = replace(model, mass_kg=model.mass_kg * 3, strip_steps=model.strip_steps[:-1])
-    publish_entry(heavier, note="weighed again", actor_user_id=None, now=NOW)
+    publish_entry(heavier, based_on=told[3], note="weighed again", actor_user_id=None, now=NOW)
     job.refresh_from_db()
     assert (job.strip_list, job.plan, job.plan_back, job.unit_model_revision) == told
 
