@@ -206,3 +206,13 @@ def test_changed_details_reach_the_customer_and_the_log_does_not_keep_the_old_on
     customer = Customer.objects.get()
     assert (customer.name, customer.address_lines, customer.version) == ("Ada Vellacott", "9 Mill Bank", 2)
     assert "Quay Cottages" not in repr(list(JobEvent.objects.filter(job=job).values("kind", "facts")))
+
+
+def test_a_number_that_fits_but_could_hide_a_misreading_is_noted_with_the_place_to_compare():
+    job = make_job(stage="posted")
+    parcels.add_tracking(
+        job.number, carrier="Post", tracking_number="1Z999AA10123456784", actor=WORKSHOP, now=NOW
+    )
+    note = JobEvent.objects.filter(job=job, kind="tracking_added").get().facts["tracking_note"]
+    assert "its check digit fits" in note
+    assert "3 in place 12" in note
