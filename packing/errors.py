@@ -59,6 +59,10 @@ class CatalogueError(PackingError):
         super().__init__(" ".join(f"{key}: {sentence}" for key, sentence in problems))
 
 
+class RevisionTaken(CatalogueError):
+    """Somebody else published a revision after the one that this change was made from."""
+
+
 class FieldsRefused(PackingError, ValueError):
     """The fields of one dataclass cannot stand together; `problems` names each and what to do about it.
 

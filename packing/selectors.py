@@ -64,6 +64,12 @@ def revisions_of(kind: EntryKind, slug: str) -> tuple[CatalogueRevision, ...]:
     return tuple(rows.select_related("published_by").order_by("-revision"))
 
 
+def newest_revisions() -> dict[tuple[str, str], int]:
+    """Return the number of the newest revision by kind and slug, withdrawn entries counted."""
+    rows = _latest().values_list("kind", "slug", "revision")
+    return {(kind, slug): number for kind, slug, number in rows}
+
+
 def current_revision(kind: EntryKind, slug: str) -> int:
     """Return the number of the revision that is published now.
 

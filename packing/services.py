@@ -1,7 +1,10 @@
 """The only writers of the catalogue: publish a revision, withdraw an entry, bring the first revisions.
 
-Raises throughout: CatalogueError with (key, sentence) pairs when the rules refuse, UnknownEntry for a slug
-that was never published. Two people publishing the same entry at once: the second is told to look again.
+Each change names the revision it was made from, 0 for none. Two people publishing the same entry: the second
+is told to look again, whether they came at once or an hour apart.
+
+Raises throughout: CatalogueError with (key, sentence) pairs when the rules refuse, RevisionTaken when another
+revision was published meanwhile, UnknownEntry for a slug that was never published.
 """
 
 from collections.abc import Iterator, Mapping, Sequence
@@ -15,7 +18,7 @@ from django.db import IntegrityError, transaction
 from packing.catalogue.documents import dump_entry, entries_from_toml, kind_of
 from packing.catalogue.rules import check_entry
 from packing.catalogue.schema import Entry, EntryKind, Family, UnitModel
-from packing.errors import CatalogueError, UnknownEntry
+from packing.errors import CatalogueError, RevisionTaken, UnknownEntry
 from packing.models import CatalogueRevision
 from packing.selectors import catalogue, entry_at, published
 
@@ -29,7 +32,7 @@ FIRST_FILES = (
 )
 FIRST_NOTE = "First revision"
 NOTE_LENGTH_MOST = 500
-ENTRY_TAKEN = "somebody published this entry a moment ago; look at their revision, then publish again."
+ENTRY_TAKEN = "somebody published this entry meanwhile; look at their revision, then publish again."
 
 
 class FirstEntries(StrEnum):
@@ -39,27 +42,36 @@ class FirstEntries(StrEnum):
     DEMO = "demo"
 
 
-def publish_entry(entry: Entry, *, note: str, actor_user_id: int | None, now: datetime) -> CatalogueRevision:
+def publish_entry(
+    entry: Entry, *, based_on: int, note: str, actor_user_id: int | None, now: datetime
+) -> CatalogueRevision:
     """Return the revision that now holds `entry`: a new one, or the current one when nothing changed.
 
-    Raises: CatalogueError when the rules refuse the entry or another revision was published meanwhile.
+    Raises: CatalogueError when the rules refuse the entry; RevisionTaken when `based_on` is not the newest.
     """
     with one_writer(told=ENTRY_TAKEN), transaction.atomic(durable=True):
-        _refuse_problems([entry], families={}, unit_models={})
         latest = _latest_row(kind_of(entry), slug=entry.slug)
         if latest is not None and not latest.withdrawn and _entry_of(latest) == entry:
             return latest
+        _refuse_overtaken(latest, based_on=based_on)
+        _refuse_problems([entry], families={}, unit_models={})
         return _append(entry, latest=latest, note=note, actor_user_id=actor_user_id, now=now)
 
 
 def add_entries(
-    entries: Sequence[Entry], *, note: str, actor_user_id: int | None, now: datetime
+    entries: Sequence[Entry],
+    *,
+    based_on: Mapping[tuple[str, str], int],
+    note: str,
+    actor_user_id: int | None,
+    now: datetime,
 ) -> tuple[CatalogueRevision, ...]:
     """Return the new revisions of those entries that differ from what is published, checked as one catalogue.
 
     The caller holds the transaction, so that entries and other documents are published together or not.
+    `based_on` holds the revision each was compared with by kind and slug; what is not in it was not there.
 
-    Raises: CatalogueError naming entry and key; nothing is written then.
+    Raises: CatalogueError naming entry and key, RevisionTaken; nothing is written then.
     """
     _refuse_problems(
         list(entries),
@@ -70,16 +82,18 @@ def add_entries(
     for entry in entries:
         latest = _latest_row(kind_of(entry), slug=entry.slug)
         if latest is None or latest.withdrawn or _entry_of(latest) != entry:
+            _refuse_overtaken(latest, based_on=based_on.get((kind_of(entry).value, entry.slug), 0))
             added.append(_append(entry, latest=latest, note=note, actor_user_id=actor_user_id, now=now))
     return tuple(added)
 
 
 def withdraw_entry(
-    kind: EntryKind, *, slug: str, note: str, actor_user_id: int | None, now: datetime
+    kind: EntryKind, *, slug: str, based_on: int, note: str, actor_user_id: int | None, now: datetime
 ) -> CatalogueRevision:
     """Return the revision that withdraws an entry; jobs keep what they were given.
 
-    Raises: UnknownEntry when it was never published; CatalogueError while unit models still use a family.
+    Raises: UnknownEntry when it was never published; CatalogueError while unit models still use a family;
+    RevisionTaken when `based_on` is not the newest.
     """
     with one_writer(told=ENTRY_TAKEN), transaction.atomic(durable=True):
         latest = _latest_row(kind, slug=slug)
@@ -87,6 +101,7 @@ def withdraw_entry(
             raise UnknownEntry(f"The catalogue has no {kind.value.replace('_', ' ')} “{slug}” to withdraw.")
         if latest.withdrawn:
             return latest
+        _refuse_overtaken(latest, based_on=based_on)
         _refuse_family_in_use(kind, slug=slug)
         return _append(
             _entry_of(latest), latest=latest, note=note, actor_user_id=actor_user_id, now=now, withdrawn=True
@@ -161,6 +176,12 @@ def _refuse_family_in_use(kind: EntryKind, *, slug: str) -> None:
         )
 
 
+def _refuse_overtaken(latest: CatalogueRevision | None, *, based_on: int) -> None:
+    """Refuse a change made from another revision than the newest, withdrawn ones counted."""
+    if based_on != (latest.revision if latest is not None else 0):
+        raise RevisionTaken((("revision", ENTRY_TAKEN),))
+
+
 def _latest_row(kind: EntryKind, *, slug: str) -> CatalogueRevision | None:
     return CatalogueRevision.objects.filter(kind=kind.value, slug=slug).order_by("-revision").first()
 
@@ -202,4 +223,4 @@ def one_writer(*, told: str) -> Iterator[None]:
     except IntegrityError as refusal:
         if "unique" not in str(refusal).lower():
             raise
-        raise CatalogueError((("revision", told),)) from refusal
+        raise RevisionTaken((("revision", told),)) from refusal

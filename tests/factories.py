@@ -79,7 +79,8 @@ def publish_first_shop(*, now: datetime) -> None:
 
 def publish(kind: ShopKind, entry: object, *, now: datetime = NOW) -> None:
     """Publish one document of the shop."""
-    shop_service.publish_document(to_plain(entry), kind=kind, note="", actor=OWNER, now=now)
+    seen = shop_selector.newest_revisions().get((kind.value, getattr(entry, "slug", kind.value)), 0)
+    shop_service.publish_document(to_plain(entry), kind=kind, based_on=seen, note="", actor=OWNER, now=now)
 
 
 def make_booking(*, now: datetime = NOW, **changes):

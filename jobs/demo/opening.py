@@ -27,12 +27,14 @@ def open_demo_shop(*, now: datetime) -> tuple[Actor, ...]:
     entries += [(ShopKind.PERSON, person) for person in documents.people]
     entries += [(ShopKind.WORK_CENTRE, centre) for centre in documents.centres]
     entries += [(ShopKind.ROUTE, route) for route in documents.routes]
-    known = shop_selector.all_documents()
+    known = shop_selector.newest_revisions()
     for kind, entry in entries:
-        if getattr(entry, "slug", kind.value) in known.get(kind, {}):
-            continue  # somebody who tries the demo may have changed it
-        shop.publish_document(to_plain(entry), kind=kind, note="first revision", actor=owner, now=now)
-    if not shop_selector.documents(ShopKind.CLOSED_DAY):
+        if (kind.value, getattr(entry, "slug", kind.value)) in known:
+            continue  # somebody who tries the demo may have changed or withdrawn it
+        shop.publish_document(
+            to_plain(entry), kind=kind, based_on=0, note="first revision", actor=owner, now=now
+        )
+    if not any(kind == ShopKind.CLOSED_DAY.value for kind, _slug in known):
         shop.seed_closed_days(
             country=HOLIDAY_COUNTRY,
             subdivision=HOLIDAY_PART,

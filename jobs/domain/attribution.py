@@ -7,7 +7,6 @@ the way and one that was posted broken look alike a week later, so photos are ta
 
 from collections.abc import Collection, Iterator
 from dataclasses import dataclass
-from datetime import date, datetime
 from enum import StrEnum
 
 from jobs.domain.condition import CartonState, PackingFound, Severity
@@ -116,14 +115,6 @@ def _missing_for_transit(evidence: DamageEvidence) -> Iterator[str]:
         yield "a mark on the carton that lines up with it"
     if evidence.severity in {Severity.MAJOR, Severity.BEYOND_REPAIR} and evidence.people < 2:
         yield "a second person who looked at it"
-
-
-def tell_customer(*, photographed_on: date | None, first_seen_at: datetime) -> str:
-    """Return what a customer is told of a damage found on arrival: what was seen when, never whose fault."""
-    seen = f"first seen on arrival, {first_seen_at.day} {first_seen_at:%B %Y at %H:%M}"
-    if photographed_on is None:
-        return f"We have no photo of this place from before it was posted; {seen}."
-    return f"Not seen in your photos of {photographed_on.day} {photographed_on:%B %Y}; {seen}."
 
 
 # --- evidence --------------------------------------------------------------------------------------

@@ -14,8 +14,6 @@ from jobs.domain.claim_periods import PERIODS, ClaimPeriod, Counting, Party, Sta
 from jobs.domain.errors import JobsError
 from packing.parcel.unit import Leg
 
-REPORT_WITHIN_DAYS = 2
-
 
 class ClaimDatesError(JobsError):
     """The dates of posting and delivery cannot both be right."""
@@ -65,15 +63,6 @@ def claim_clocks(
     starts = {StartsAt.POSTING: posted_on, StartsAt.DELIVERY: delivered_on}
     clocks = (_clock(period, leg=leg, starts=starts, closed_days=closed_days) for period in periods)
     return tuple(sorted((clock for clock in clocks if clock), key=lambda clock: clock.last_on))
-
-
-def report_by(*, delivered_on: date) -> date:
-    """Return by when a customer should report damage on the way back: two days after delivery.
-
-    Source: our own rule, so that the shop can still act; the shortest clock found after damage that can be
-    seen at the door is a courier's three days.
-    """
-    return delivered_on + timedelta(days=REPORT_WITHIN_DAYS)
 
 
 def last_day(

@@ -7,8 +7,8 @@ that way, but takes over forty passes and is then slower than the event loop, wh
 
 from jobs.leadtime.errors import TooManyPasses
 from jobs.leadtime.event_loop import run_event_loop
-from jobs.leadtime.floor import Array, Draws, Engine, Floor, Passage
-from jobs.leadtime.sweep import find_obstacle, run_sweep, sweep_finishes
+from jobs.leadtime.floor import Draws, Engine, Floor, Passage
+from jobs.leadtime.sweep import find_obstacle, run_sweep
 
 LEAST_REPLICATIONS = 12  # below, a numpy operation per step costs more than an event
 
@@ -26,13 +26,3 @@ def run_fastest(floor: Floor, draws: Draws) -> Passage:
         return choose_engine(floor, draws)(floor, draws)
     except TooManyPasses:
         return run_event_loop(floor, draws)
-
-
-def find_finishes(floor: Floor, draws: Draws) -> Array:
-    """Return only the finish hours, (replication, job), as `run_fastest` has them, in less memory."""
-    if choose_engine(floor, draws) is run_sweep:
-        try:
-            return sweep_finishes(floor, draws)
-        except TooManyPasses:
-            return run_event_loop(floor, draws).finish_hours
-    return run_event_loop(floor, draws).finish_hours

@@ -1,9 +1,6 @@
-"""How a date range is said in plain English."""
+"""How dates and lengths of time are said in plain English."""
 
-from collections.abc import Sequence
 from datetime import date
-
-from jobs.leadtime.ranges import BasedOn, DateRange, Reason
 
 WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 MONTHS = (
@@ -20,11 +17,6 @@ MONTHS = (
     "November",
     "December",
 )
-BASIS = {
-    BasedOn.SEED: "Estimated from usual bench hours; this shop has no history of its own for it yet.",
-    BasedOn.PARTLY_OWN: "Estimated partly from this shop's own jobs and partly from usual bench hours.",
-    BasedOn.OWN_HISTORY: "Worked out from this shop's own jobs.",
-}
 
 
 def date_in_words(day: date, *, today: date) -> str:
@@ -50,25 +42,6 @@ def span_in_words(first: date, last: date, *, today: date) -> str:
         start, end = (date_in_words(day, today=date(day.year - 1, 1, 1)) for day in (first, last))
         return f"between {start} and {end}"
     return f"between {date_in_words(first, today=today)} and {date_in_words(last, today=today)}"
-
-
-def range_in_words(span: DateRange, *, today: date) -> str:
-    """Return the range from its low to its 8-in-10 date, and what the later date means.
-
-    Example: “between Tuesday 12 May and Friday 29 May; 8 in 10 are back by then”.
-    """
-    return f"{span_in_words(span.low, span.high, today=today)}; 8 in 10 are back by then"
-
-
-def reasons_in_words(reasons: Sequence[Reason], *, most: int = 3) -> tuple[str, ...]:
-    """Return the sentences of the longest reasons, at most `most`."""
-    longest_first = sorted(reasons, key=lambda reason: -reason.working_days)
-    return tuple(reason.sentence for reason in longest_first[:most])
-
-
-def basis_in_words(span: DateRange) -> str:
-    """Return a sentence that says whose figures the range rests on."""
-    return BASIS[span.based_on]
 
 
 def working_days_in_words(days: float) -> str:

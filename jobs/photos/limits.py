@@ -59,9 +59,6 @@ PAGE_JPEG_QUALITY = 82
 THUMB_JPEG_QUALITY = 76
 """JPEG quality of the small photo, about 15 kB."""
 
-PHOTOS_PER_REQUEST = 10
-"""Photos in one form: more would hold a web worker for minutes on a slow phone."""
-
 PHOTOS_PER_JOB_FROM_CUSTOMER = 20
 """Photos a customer may add to one job: the asked-for views of one unit, twice over."""
 

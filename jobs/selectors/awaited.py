@@ -7,8 +7,9 @@ how much each sign tells; no published figure exists.
 
 import unicodedata
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import datetime
 from difflib import SequenceMatcher
+from zoneinfo import ZoneInfo
 
 from jobs.domain.lifecycle import BEFORE_ARRIVAL
 from jobs.domain.stages import Stage
@@ -45,7 +46,7 @@ def find_awaited(text: str, *, box: BoxSigns, now: datetime) -> tuple[ScanHit, .
     awaited = [stage.value for stage in BEFORE_ARRIVAL]
     asked = {job.pk: job for job in as_lines(search_jobs(typed).filter(stage__in=awaited))} if typed else {}
     jobs = as_lines(Job.objects.filter(stage__in=awaited)).order_by("-stage_since")[:AWAITED_READ_MOST]
-    today = now.astimezone(shop.zone()).date()
+    zone = shop.zone()
     models = models_of_number(box.number)
     named = _words(f"{box.words} {typed}")
     rows = []
@@ -60,7 +61,7 @@ def find_awaited(text: str, *, box: BoxSigns, now: datetime) -> tuple[ScanHit, .
     rows.sort(key=lambda row: (-row[0], STAGE_ORDER[row[1].stage]))
     published = catalogue.catalogue()
     return tuple(
-        as_hit(job, published=published, reason=_sentence([*why, _stage_words(job, today=today)]))
+        as_hit(job, published=published, reason=_sentence([*why, _stage_words(job, now=now, zone=zone)]))
         for _points, job, why in rows[:HITS_MOST]
     )
 
@@ -119,9 +120,9 @@ def _listed(text: str) -> list[str]:
     return [word for word in letters.split() if len(word) >= NAME_LEAST]
 
 
-def _stage_words(job: Job, *, today: date) -> str:
-    on = job.stage_since.astimezone(shop.zone()).date()
-    days = (today - on).days
+def _stage_words(job: Job, *, now: datetime, zone: ZoneInfo) -> str:
+    on = job.stage_since.astimezone(zone).date()
+    days = (now.astimezone(zone).date() - on).days
     when = {0: "today", 1: "yesterday"}.get(days, f"on {on:%A} {on.day} {on:%B}")
     if job.stage == Stage.POSTED.value:
         return f"posted {when}"

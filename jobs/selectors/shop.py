@@ -150,6 +150,12 @@ def revisions_of(kind: ShopKind, slug: str) -> list[ShopRevision]:
     )
 
 
+def newest_revisions() -> dict[tuple[str, str], int]:
+    """Return the number of the newest revision by kind and slug, withdrawn documents counted."""
+    rows = ShopRevision.objects.values_list("kind", "slug").annotate(newest=Max("revision")).order_by()
+    return {(kind, slug): number for kind, slug, number in rows}
+
+
 def _published() -> Published:
     """Return all documents, read again when a revision was added.
 

@@ -3,7 +3,6 @@
 import secrets
 from datetime import date, datetime
 from typing import Any
-from uuid import uuid4
 
 from django.db import connection
 
@@ -201,7 +200,7 @@ def sent_facts(*, on: date, carrier: str, tracking_number: str) -> Sent:
         on=on,
         carrier=carrier.strip()[:60],
         tracking_number=reading.compact if reading else "",
-        tracking_note=reading.sentence if reading else "",
+        tracking_note=f"{reading.sentence} {reading.look_alike_warning}".strip() if reading else "",
     )
 
 
@@ -211,8 +210,3 @@ def fresh_job_number() -> str:
         number = job_number.make(100_000 + secrets.randbelow(900_000))
         if not Job.objects.filter(number=number).exists():
             return number
-
-
-def fresh_key() -> str:
-    """Return a random name for a file or a one-off message."""
-    return uuid4().hex

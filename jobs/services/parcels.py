@@ -5,7 +5,7 @@ from datetime import date, datetime
 from django.db import transaction
 
 from jobs.domain.actors import Actor
-from jobs.domain.errors import IllegalTransition, JobsError, MissingFact
+from jobs.domain.errors import IllegalTransition, JobsError, MissingFact, StaleEdit
 from jobs.domain.facts import Drained, SmellChecked, Words
 from jobs.domain.stages import EventKind, Stage
 from jobs.models import Customer, Job, StepTick
@@ -142,22 +142,32 @@ def change_details(
     address_lines: str,
     postal_code: str,
     country: str,
+    expected_version: int,
     actor: Actor,
     now: datetime,
 ) -> Job:
-    """Change where the unit goes back to; the log says that it was changed, not what it was."""
+    """Change where the unit goes back to; the log says that it was changed, not what it was.
+
+    Raises: StaleEdit when the details were changed since the page with that version was opened: an old page
+    would send the unit to an old address.
+    """
     log = lock_job(number, expected_count=None)
     customer = log.job.customer
     if customer is None:
         raise MissingFact("This job has no customer yet; match it with a booking first.")
-    Customer.objects.filter(pk=customer.pk).update(
+    # Not the lock of this job: a customer with two jobs has one address.
+    changed = Customer.objects.filter(pk=customer.pk, version=expected_version).update(
         name=name,
         phone=phone,
         address_lines=address_lines,
         postal_code=postal_code,
         country=country,
-        version=customer.version + 1,
+        version=expected_version + 1,
     )
+    if changed != 1:
+        raise StaleEdit(
+            "These details were changed since the page was opened. Look at them, then save again."
+        )
     log.record(
         EventKind.DETAILS_CHANGED, facts=Words(text="Contact details were changed."), actor=actor, now=now
     )

@@ -1,14 +1,15 @@
 """Publishing the shop's own documents: checked, then kept as a new revision.
 
-Two people publishing the same document at once: the second is told to look again.
+Each change names the revision it was made from, 0 for none. Two people publishing the same document: the
+second is told to look again, whether they came at once or an hour apart.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from datetime import datetime
+from functools import partial
 from typing import Any
 
-from django.db import IntegrityError, transaction
-from django.db.models import Max
+from django.db import transaction
 
 from jobs.domain.actors import Actor
 from jobs.domain.mail_words import find_text_problems
@@ -18,29 +19,30 @@ from jobs.leadtime.usual_shop import usual_shop
 from jobs.models import ShopRevision
 from jobs.selectors import shop
 from packing.catalogue.schema import Entry
-from packing.errors import CatalogueError
+from packing.errors import CatalogueError, RevisionTaken
 from packing.parcel.drop import DropTest
 from packing.plain import from_plain, to_plain
 from packing.selectors import catalogue
 from packing.services import add_entries, one_writer
 
-DOCUMENT_TAKEN = "somebody published this a moment ago; look at what is there now, then publish again."
+DOCUMENT_TAKEN = "somebody published this meanwhile; look at what is there now, then publish again."
 
 
 @one_writer(told=DOCUMENT_TAKEN)
 @transaction.atomic(durable=True)
 def publish_document(
-    document: dict[str, Any], *, kind: ShopKind, note: str, actor: Actor, now: datetime
+    document: dict[str, Any], *, kind: ShopKind, based_on: int, note: str, actor: Actor, now: datetime
 ) -> ShopRevision:
     """Return the new revision, or the present one when nothing changed.
 
-    Raises: CatalogueError naming each key and what to do about it.
+    Raises: CatalogueError naming each key and what to do about it; RevisionTaken when `based_on` is not the
+    newest.
     """
     entry = from_plain(shop.SHOP_CLASSES[kind], document)
     problems = problems_with(entry, kind=kind)
     if problems:
         raise CatalogueError(problems)
-    return _add(entry, kind=kind, note=note, withdrawn=False, actor=actor, now=now)
+    return _add(entry, kind=kind, based_on=based_on, note=note, withdrawn=False, actor=actor, now=now)
 
 
 @one_writer(told=DOCUMENT_TAKEN)
@@ -49,26 +51,37 @@ def publish_all(
     *,
     entries: Sequence[Entry],
     documents: Mapping[ShopKind, Sequence[Any]],
+    based_on: Mapping[tuple[str, str], int],
     note: str,
     actor: Actor,
     now: datetime,
 ) -> int:
     """Return how many revisions were added: every catalogue entry and document of a file, or none of them.
 
-    Raises: CatalogueError naming entry and key.
+    `based_on` holds the revision each was compared with by kind and slug; what is not in it was not there.
+
+    Raises: CatalogueError naming entry and key; RevisionTaken when one of them is not the newest.
     """
-    added = len(add_entries(entries, note=note, actor_user_id=actor.user_id, now=now))
-    return added + _add_all(documents, note=note, actor=actor, now=now)
+    rows = add_entries(entries, based_on=based_on, note=note, actor_user_id=actor.user_id, now=now)
+    return len(rows) + _add_all(documents, based_on=based_on, note=note, actor=actor, now=now)
 
 
-def _add_all(documents: Mapping[ShopKind, Sequence[Any]], *, note: str, actor: Actor, now: datetime) -> int:
+def _add_all(
+    documents: Mapping[ShopKind, Sequence[Any]],
+    *,
+    based_on: Mapping[tuple[str, str], int],
+    note: str,
+    actor: Actor,
+    now: datetime,
+) -> int:
     problems = problems_together(documents)
     if problems:
         raise CatalogueError(problems)
     count = 0
     for kind, listed in documents.items():
         for entry in listed:
-            row = _add(entry, kind=kind, note=note, withdrawn=False, actor=actor, now=now)
+            seen = based_on.get((kind.value, _slug_of(entry, kind=kind)), 0)
+            row = _add(entry, kind=kind, based_on=seen, note=note, withdrawn=False, actor=actor, now=now)
             count += row.published_at == now
     return count
 
@@ -80,16 +93,13 @@ def publish_usual(*, actor: Actor, now: datetime) -> int:
     Asked for twice at once they are added once.
     Raises: CatalogueError when they do not go together with what is published.
     """
-    try:
-        return _add_usual(actor=actor, now=now)
-    except IntegrityError:
-        # The other asker was faster: what is left to add is looked up again.
-        return _add_usual(actor=actor, now=now)
+    return _despite_others(partial(_add_usual, actor=actor, now=now))
 
 
+@one_writer(told=DOCUMENT_TAKEN)
 @transaction.atomic(durable=True)
 def _add_usual(*, actor: Actor, now: datetime) -> int:
-    usual = usual_shop()
+    usual, based_on = usual_shop(), shop.newest_revisions()
     centres, routes = shop.documents(ShopKind.WORK_CENTRE), shop.documents(ShopKind.ROUTE)
     served = {family for route in routes.values() for family in route.families}
     wanted = set(catalogue().families) - served
@@ -101,7 +111,7 @@ def _add_usual(*, actor: Actor, now: datetime) -> int:
         ShopKind.WORK_CENTRE: [centre for centre in usual.centres if centre.slug in needed],
         ShopKind.ROUTE: new_routes,
     }
-    return _add_all(documents, note=usual.origin, actor=actor, now=now)
+    return _add_all(documents, based_on=based_on, note=usual.origin, actor=actor, now=now)
 
 
 def problems_together(documents: Mapping[ShopKind, Sequence[Any]]) -> tuple[tuple[str, str], ...]:
@@ -133,10 +143,13 @@ def _identity_problems(entry: ShopIdentity) -> tuple[tuple[str, str], ...]:
 
 @one_writer(told=DOCUMENT_TAKEN)
 @transaction.atomic(durable=True)
-def withdraw_document(slug: str, *, kind: ShopKind, note: str, actor: Actor, now: datetime) -> ShopRevision:
+def withdraw_document(
+    slug: str, *, kind: ShopKind, based_on: int, note: str, actor: Actor, now: datetime
+) -> ShopRevision:
     """Return the revision that takes a document out of use; its history stays.
 
-    Raises: CatalogueError when something else still needs it.
+    Raises: CatalogueError when something else still needs it; RevisionTaken when `based_on` is not the
+    newest.
     """
     entry = shop.documents(kind).get(slug)
     if entry is None:
@@ -144,7 +157,7 @@ def withdraw_document(slug: str, *, kind: ShopKind, note: str, actor: Actor, now
     problems = _problems_without(slug, kind=kind)
     if problems:
         raise CatalogueError(problems)
-    return _add(entry, kind=kind, note=note, withdrawn=True, actor=actor, now=now)
+    return _add(entry, kind=kind, based_on=based_on, note=note, withdrawn=True, actor=actor, now=now)
 
 
 def problems_with(entry: Any, *, kind: ShopKind) -> tuple[tuple[str, str], ...]:
@@ -180,19 +193,25 @@ def _check(changed: dict[ShopKind, dict[str, Any]]) -> tuple[tuple[str, str], ..
     )
 
 
+def _slug_of(entry: Any, *, kind: ShopKind) -> str:
+    return str(getattr(entry, "slug", kind.value))
+
+
 def _add(
-    entry: Any, *, kind: ShopKind, note: str, withdrawn: bool, actor: Actor, now: datetime
+    entry: Any, *, kind: ShopKind, based_on: int, note: str, withdrawn: bool, actor: Actor, now: datetime
 ) -> ShopRevision:
-    slug = getattr(entry, "slug", kind.value)
+    slug = _slug_of(entry, kind=kind)
     document = to_plain(entry)
-    rows = ShopRevision.objects.filter(kind=kind.value, slug=slug)
-    last = rows.order_by("-revision").first()
+    last = ShopRevision.objects.filter(kind=kind.value, slug=slug).order_by("-revision").first()
     if last is not None and last.document == document and last.withdrawn == withdrawn:
         return last
+    newest = last.revision if last is not None else 0
+    if based_on != newest:
+        raise RevisionTaken((("revision", DOCUMENT_TAKEN),))
     return ShopRevision.objects.create(
         kind=kind.value,
         slug=slug,
-        revision=(rows.aggregate(last=Max("revision"))["last"] or 0) + 1,
+        revision=newest + 1,
         document=document,
         withdrawn=withdrawn,
         note=note[:200],
@@ -208,13 +227,23 @@ def seed_closed_days(
     import holidays  # noqa: PLC0415 - loading its calendars takes a tenth of a second
 
     found = holidays.country_holidays(country, subdiv=subdivision, years=list(years))
-    known = shop.documents(ShopKind.CLOSED_DAY)
-    count = 0
-    for on, name in sorted(found.items()):
-        if on.isoformat() not in known:
-            day = ClosedDay(slug=on.isoformat(), on=on, name=name)
-            publish_document(
-                to_plain(day), kind=ShopKind.CLOSED_DAY, note="public holiday", actor=actor, now=now
-            )
-            count += 1
-    return count
+    days = [ClosedDay(slug=on.isoformat(), on=on, name=name) for on, name in sorted(found.items())]
+    return _despite_others(partial(_add_closed_days, days, actor=actor, now=now))
+
+
+@one_writer(told=DOCUMENT_TAKEN)
+@transaction.atomic(durable=True)
+def _add_closed_days(days: Sequence[ClosedDay], *, actor: Actor, now: datetime) -> int:
+    based_on, known = shop.newest_revisions(), shop.documents(ShopKind.CLOSED_DAY)
+    fresh = [day for day in days if day.slug not in known]
+    return _add_all(
+        {ShopKind.CLOSED_DAY: fresh}, based_on=based_on, note="public holiday", actor=actor, now=now
+    )
+
+
+def _despite_others(add: Callable[[], int]) -> int:
+    """Return what `add` added; when somebody else was faster, what is left to add is looked up again."""
+    try:
+        return add()
+    except RevisionTaken:
+        return add()

@@ -11,6 +11,7 @@ from hashlib import sha256
 
 from django.conf import settings
 from django.db import transaction
+from django.utils.translation import gettext as _
 
 from portal.accounts.models import SignInLink, User
 
@@ -59,22 +60,25 @@ def redeem_link(token: str, *, browser_secret: str, now: datetime) -> User:
     link = SignInLink.objects.filter(token_sha256=_hashed(token)).select_related("user").first()
     if link is None or link.user is None or not link.user.is_active:
         raise LinkRefused(
-            "This link is not complete. Copy the whole address from the mail, or ask for a new link."
+            _("This link is not complete. Copy the whole address from the mail, or ask for a new link.")
         )
     if link.used_at is not None:
-        raise LinkRefused("This link has been used or replaced by a newer one. Ask for a new link.")
+        raise LinkRefused(_("This link has been used or replaced by a newer one. Ask for a new link."))
     if link.expires_at <= now:
         raise LinkRefused(
-            f"This link is older than {settings.SIGN_IN_LINK_MINUTES} minutes. Ask for a new link."
+            _("This link is older than %(minutes)d minutes. Ask for a new link.")
+            % {"minutes": settings.SIGN_IN_LINK_MINUTES}
         )
     if not secrets.compare_digest(link.browser_sha256, _hashed(browser_secret)):
         raise LinkRefused(
-            "This link was asked for in another browser. Open it in the browser where you asked, "
-            "or ask for a new link here."
+            _(
+                "This link was asked for in another browser. Open it in the browser where you asked, or ask "
+                "for a new link here."
+            )
         )
     taken = SignInLink.objects.filter(pk=link.pk, used_at=None, expires_at__gt=now).update(used_at=now)
     if taken != 1:
-        raise LinkRefused("This link has been used or replaced by a newer one. Ask for a new link.")
+        raise LinkRefused(_("This link has been used or replaced by a newer one. Ask for a new link."))
     return link.user
 
 

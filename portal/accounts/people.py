@@ -4,6 +4,7 @@ from django.contrib.auth import password_validation
 from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.db.models import F
+from django.utils.translation import gettext as _
 
 from portal.accounts.models import User
 from portal.accounts.roles import Role
@@ -27,7 +28,9 @@ def add_person(email: str, *, name: str, role: Role, password: str | None = None
     Raises: AddressTaken; django ValidationError when the password is too easy to guess.
     """
     if User.objects.filter(email=email.strip().lower()).exists():
-        raise AddressTaken(f"{email} is in the list already: change that person instead.")
+        raise AddressTaken(
+            _("%(email)s is in the list already: change that person instead.") % {"email": email}
+        )
     if password is not None:
         password_validation.validate_password(password, User(email=email, name=name))
     return User.objects.create_user(email, password, name=name, role=role)
@@ -44,7 +47,7 @@ def change_person(person: User, *, name: str, role: Role, is_active: bool) -> Us
         if current.is_owner and loses:
             others = User.objects.select_for_update().filter(role=Role.OWNER, is_active=True)
             if not others.exclude(pk=current.pk).exists():
-                raise LastOwner("This is the only owner: make somebody else an owner first.")
+                raise LastOwner(_("This is the only owner: make somebody else an owner first."))
         current.name, current.role, current.is_active = name, role, is_active
         current.save(update_fields=["name", "role", "is_active"])
         if loses:

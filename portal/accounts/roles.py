@@ -2,6 +2,8 @@
 
 from enum import StrEnum
 
+from django.utils.translation import gettext_lazy as _t
+
 
 class Role(StrEnum):
     """What a person of the shop may open: the owner may open the workshop's pages too."""
@@ -10,4 +12,4 @@ class Role(StrEnum):
     OWNER = "owner"
 
 
-ROLE_LABELS = {Role.WORKSHOP: "Workshop", Role.OWNER: "Owner"}
+ROLE_LABELS = {Role.WORKSHOP: _t("Workshop"), Role.OWNER: _t("Owner")}

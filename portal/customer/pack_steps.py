@@ -153,11 +153,6 @@ def without_deferral(cautions: Sequence[str]) -> tuple[str, ...]:
     return tuple(caution.removesuffix(DEFERRAL).strip() for caution in cautions)
 
 
-def keys_of(groups: Sequence[StepGroup]) -> tuple[str, ...]:
-    """Return the keys of every step in the groups."""
-    return tuple(step.key for group in groups for step in group.steps)
-
-
 def inside_parts(listed: StripList) -> tuple[str, ...]:
     """Return the names of the loose parts that travel with the unit, for the slip."""
     return tuple(item.part for item in listed.only(A.SEND_ALONG))

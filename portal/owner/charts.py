@@ -8,6 +8,8 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from django.utils.translation import gettext as _
+
 from portal.owner.axes import (
     LETTER_WIDTH,
     TEXT_HEIGHT,
@@ -198,9 +200,10 @@ def bar_chart(bars: Sequence[Bar], *, key: str, title: str, unit: str, width: fl
     ticks = tuple(Tick(value, plain_number(value), round(value * scale, 2)) for value in values)
     top = max(bars, key=lambda bar: bar.value, default=None)
     summary = (
-        f"{len(bars)} bars in {unit}. The longest is {top.label} with {plain_number(top.value)}."
+        _("%(count)d bars in %(unit)s. The longest is %(label)s with %(value)s.")
+        % {"count": len(bars), "unit": unit, "label": top.label, "value": plain_number(top.value)}
         if top
-        else "No values."
+        else _("No values.")
     )
     return BarChart(key, title, summary, unit, width, y + 42, 0.0, y, y + 16, y + 36, ticks, tuple(marks))
 
@@ -258,7 +261,7 @@ def line_chart(
         f"to {plain_number(line.points[-1].value)} ({line.points[-1].label})." for line in drawn
     )  # fmt: skip
     return LineChart(
-        key, title, summary or "No values.", unit, width, height, left, right, top, bottom, bottom + 20,
+        key, title, summary or _("No values."), unit, width, height, left, right, top, bottom, bottom + 20,
         y_ticks, x_ticks, marks, _table_rows(drawn, labels=labels),
     )  # fmt: skip
 
@@ -300,7 +303,10 @@ def range_chart(
         )  # fmt: skip
         y += 20.0
     ticks = tuple(Tick(value, plain_number(value), x_of(value)) for value in values)
-    summary = f"{len(spans)} ranges in {unit}, from {plain_number(values[0])} to {plain_number(values[-1])}."
+    reach = {"first": plain_number(values[0]), "last": plain_number(values[-1])}
+    summary = _("%(count)d ranges in %(unit)s, from %(first)s to %(last)s.") % {
+        "count": len(spans), "unit": unit, **reach,
+    }  # fmt: skip
     return RangeChart(key, title, summary, unit, width, y + 42, left, y, y + 16, y + 36, ticks, tuple(marks))
 
 

@@ -82,7 +82,7 @@ def find_effects(
             stock = stock_on(today, published=published)
             return _model_changes(after, stock=stock, models_before=models_before)
         case ShopIdentity():
-            return Effects(sentences=("Pages, mails and slips show it from the next one on.",))
+            return Effects(sentences=(_("Pages, mails and slips show it from the next one on."),))
         case Family():
             return Effects(sentences=tuple(_family_sentences(after, published=published)))
         case _:
@@ -106,7 +106,7 @@ def _model_changes(after: Material | Carton | Carrier, *, stock: Stock, models_b
             _in_short(model, leg=leg, stock=each) for each in (stock, changed)
         )
         if was != now:
-            row = ModelChange(model.name, LEG_WORDS[leg], was, now, verdict_was is not verdict_now)
+            row = ModelChange(model.name, str(LEG_WORDS[leg]), was, now, verdict_was is not verdict_now)
             rows.append(row)
     rows.sort(key=lambda row: not row.has_new_verdict)
     if not models:
@@ -130,7 +130,7 @@ def _in_short(model: UnitModel, *, leg: Leg, stock: Stock) -> tuple[Verdict | No
 def _family_sentences(family: Family, *, published: Catalogue) -> Iterable[str]:
     models = [model.name for model in published.unit_models.values() if model.family == family.slug]
     yield _("%(count)d unit models belong to it: %(names)s.") % {
-        "count": len(models), "names": _names(models) or "none yet",
+        "count": len(models), "names": _names(models) or _("none yet"),
     }  # fmt: skip
     yield _("Jobs that are under way keep the strip list they were given.")
 

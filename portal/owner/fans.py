@@ -7,6 +7,8 @@ of the SVG's view box, as in `charts`.
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from django.utils.translation import gettext as _
+
 from portal.owner.axes import (
     LETTER_WIDTH,
     TEXT_HEIGHT,
@@ -88,10 +90,17 @@ def fan_chart(
 
 def _summary(points: Sequence[FanPoint], *, unit: str) -> str:
     if not points:
-        return "No values."
+        return _("No values.")
     first, last = points[0], points[-1]
-    return (
-        f"In {unit}: likely {plain_number(first.likely)} ({first.label}), "
-        f"then {plain_number(last.likely)} ({last.label}), "
-        f"there between {plain_number(last.low)} and {plain_number(last.high)} in 8 of 10 cases."
-    )
+    return _(
+        "In %(unit)s: likely %(first)s (%(first_label)s), then %(last)s (%(last_label)s), there between "
+        "%(low)s and %(high)s in 8 of 10 cases."
+    ) % {
+        "unit": unit,
+        "first": plain_number(first.likely),
+        "first_label": first.label,
+        "last": plain_number(last.likely),
+        "last_label": last.label,
+        "low": plain_number(last.low),
+        "high": plain_number(last.high),
+    }

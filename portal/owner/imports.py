@@ -111,6 +111,23 @@ def publishable(plan: ImportPlan) -> tuple[tuple[Entry, ...], dict[ShopKind, tup
     return entries, documents
 
 
+def write_seen(plan: ImportPlan, *, newest: Mapping[tuple[str, str], int]) -> str:
+    """Return the revisions that the plan was compared with, for the form that publishes it to carry."""
+    keys = [(line.kind.key, line.slug) for line in plan.lines if line.state is not LineState.REFUSED]
+    return " ".join(f"{kind}/{slug}:{newest.get((kind, slug), 0)}" for kind, slug in keys)
+
+
+def read_seen(text: str) -> dict[tuple[str, str], int]:
+    """Return the revisions by kind and slug that `write_seen` wrote; what cannot be read is left out."""
+    found: dict[tuple[str, str], int] = {}
+    for part in text.split():
+        name, _colon, number = part.rpartition(":")
+        kind, _slash, slug = name.partition("/")
+        if kinds.SOME_NUMBER.fullmatch(number):
+            found[kind, slug] = int(number)
+    return found
+
+
 def _unreadable(refusal: tomllib.TOMLDecodeError) -> Problem:
     found = re.search(r"line (\d+)", str(refusal))
     where = _("Line %(line)s") % {"line": found[1]} if found else _("End of the file")

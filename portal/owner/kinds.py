@@ -4,6 +4,7 @@ Catalogue entries and the shop's own documents have different stores and rules; 
 one editor, one comparison and one list serve all of them.
 """
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime
@@ -32,6 +33,8 @@ from packing.models import CatalogueRevision
 from packing.plain import Problem, from_plain, to_plain, try_plain
 
 Revision = CatalogueRevision | ShopRevision
+SOME_NUMBER = re.compile(r"[0-9]{1,9}")
+"""A revision's number as a form carries it."""
 ANY_CURVE = {A: 100.0, B: 0.1}
 """Constants with which the rest of a material can be looked at while its own cannot be told."""
 
@@ -155,6 +158,17 @@ def revisions(kind: DocumentKind, slug: str) -> tuple[Revision, ...]:
     return tuple(shop.revisions_of(kind.kind, slug))
 
 
+def newest(kind: DocumentKind, slug: str) -> int:
+    """Return the number of a document's newest revision, a withdrawal counted; 0 without one."""
+    rows = revisions(kind, slug) if slug else ()
+    return rows[0].revision if rows else 0
+
+
+def newest_of_all() -> dict[tuple[str, str], int]:
+    """Return the number of every document's newest revision by kind and slug, withdrawals counted."""
+    return {**catalogue.newest_revisions(), **shop.newest_revisions()}
+
+
 def parse(kind: DocumentKind, document: Mapping[str, Any]) -> Any:
     """Return the entry a plain document describes; a material's readings decide its a and b.
 
@@ -207,26 +221,37 @@ def _for_rules(kind: DocumentKind, entry: Any) -> tuple[dict[str, Family], dict[
     return families, now_published.unit_models
 
 
-def publish(kind: DocumentKind, entry: Any, *, note: str, actor: Actor, now: datetime) -> Revision:
+def publish(
+    kind: DocumentKind, entry: Any, *, based_on: int, note: str, actor: Actor, now: datetime
+) -> Revision:
     """Return the revision that now holds the entry.
 
-    Raises: CatalogueError.
+    Raises: CatalogueError; RevisionTaken when `based_on` is not its newest revision.
     """
     if isinstance(kind.kind, EntryKind):
-        return catalogue_service.publish_entry(entry, note=note, actor_user_id=actor.user_id, now=now)
-    return shop_service.publish_document(entry, kind=kind.kind, note=note, actor=actor, now=now)
+        return catalogue_service.publish_entry(
+            entry, based_on=based_on, note=note, actor_user_id=actor.user_id, now=now
+        )
+    return shop_service.publish_document(
+        entry, kind=kind.kind, based_on=based_on, note=note, actor=actor, now=now
+    )
 
 
-def withdraw(kind: DocumentKind, slug: str, *, note: str, actor: Actor, now: datetime) -> Revision:
+def withdraw(
+    kind: DocumentKind, slug: str, *, based_on: int, note: str, actor: Actor, now: datetime
+) -> Revision:
     """Return the revision that takes the document out of use.
 
-    Raises: CatalogueError while something else needs it; UnknownEntry.
+    Raises: CatalogueError while something else needs it; RevisionTaken when `based_on` is not its newest
+    revision; UnknownEntry.
     """
     if isinstance(kind.kind, EntryKind):
         return catalogue_service.withdraw_entry(
-            kind.kind, slug=slug, note=note, actor_user_id=actor.user_id, now=now
+            kind.kind, slug=slug, based_on=based_on, note=note, actor_user_id=actor.user_id, now=now
         )
-    return shop_service.withdraw_document(slug, kind=kind.kind, note=note, actor=actor, now=now)
+    return shop_service.withdraw_document(
+        slug, kind=kind.kind, based_on=based_on, note=note, actor=actor, now=now
+    )
 
 
 def name_of(kind: DocumentKind, entry: Any) -> str:

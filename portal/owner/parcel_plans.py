@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy as _t
 
 from jobs.selectors.parcel_plans import Stock, plan_for
 from packing.catalogue.schema import Carrier, Carton, Material, UnitModel
@@ -19,11 +20,11 @@ from packing.quantities import UnitChoice, show_mass, show_size
 from portal.owner.changes import Change
 from portal.shared.plan_figures import margin_words
 
-LEG_WORDS = {Leg.TO_SHOP: "to the shop", Leg.TO_CUSTOMER: "back to the customer"}
+LEG_WORDS = {Leg.TO_SHOP: _t("to the shop"), Leg.TO_CUSTOMER: _t("back to the customer")}
 VERDICT_WORDS = {
-    Verdict.PASS: "travels safely",
-    Verdict.PASS_WITH_CHANGES: "travels with a change",
-    Verdict.NO: "does not travel like this",
+    Verdict.PASS: _t("travels safely"),
+    Verdict.PASS_WITH_CHANGES: _t("travels with a change"),
+    Verdict.NO: _t("does not travel like this"),
 }
 
 Entry = Material | Carton | Carrier
@@ -88,13 +89,13 @@ def compare_parcels(
         try:
             plan = plan_for(now, leg=leg, stock=after)
         except PackingError as refusal:
-            yield Parcel(LEG_WORDS[leg], None, None, str(refusal), ())
+            yield Parcel(str(LEG_WORDS[leg]), None, None, str(refusal), ())
             continue
         # Two drawings on one page need two names for their hatchings.
         sheet = section_views(plan, pack_unit(now, leg=leg), choice=UnitChoice.METRIC)
         sheet = replace(sheet, slug=f"{sheet.slug}-{leg.value}")
         changes = _plan_changes(was, plan, leg=leg, stock=before)
-        yield Parcel(LEG_WORDS[leg], plan, sheet, "", changes)
+        yield Parcel(str(LEG_WORDS[leg]), plan, sheet, "", changes)
 
 
 def _plan_changes(before: Any, plan: ParcelPlan, *, leg: Leg, stock: Stock) -> tuple[Change, ...]:
@@ -113,7 +114,7 @@ def _plan_facts(plan: ParcelPlan) -> tuple[tuple[str, str], ...]:
     limiting = plan.limiting
     outside_mm = (plan.outside_length_mm, plan.outside_width_mm, plan.outside_height_mm)
     return (
-        (_("Verdict"), VERDICT_WORDS[plan.verdict]),
+        (_("Verdict"), str(VERDICT_WORDS[plan.verdict])),
         (_("Carton"), plan.carton.name),
         (_("Outside"), show_size(*outside_mm, choice=UnitChoice.METRIC)),
         (_("Stands"), plan.orientation.sentence),

@@ -7,6 +7,8 @@ named in a key above the bars. Lengths are units of the SVG's view box, as in `c
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from django.utils.translation import gettext as _
+
 from portal.owner.axes import LETTER_WIDTH, TEXT_HEIGHT, ChartError, Tick, nice_ticks, plain_number
 from portal.owner.charts import RIGHT_MARGIN, WIDTH
 
@@ -133,11 +135,14 @@ def _place_key(parts: Sequence[str], *, width: float) -> tuple[tuple[KeyMark, ..
 
 def _summary(stacks: Sequence[Stack], *, parts: Sequence[str], unit: str) -> str:
     if not stacks:
-        return "No values."
+        return _("No values.")
     lines = []
     for stack in stacks:
         said = ", ".join(
             f"{count} {words}" for words, count in zip(parts, stack.values, strict=True) if count
         )
-        lines.append(f"{stack.label}: {stack.total} {unit} ({said or 'none'}).")
+        lines.append(
+            _("%(label)s: %(total)d %(unit)s (%(parts)s).")
+            % {"label": stack.label, "total": stack.total, "unit": unit, "parts": said or _("none")}
+        )
     return " ".join(lines)

@@ -15,6 +15,7 @@ from portal.owner.views import (
     usual,
     weeks,
     what_if,
+    withdrawing,
 )
 
 app_name = "owner"
@@ -44,7 +45,7 @@ urlpatterns = [
     path("data/<str:kind>/<str:slug>/edit/", editing.edit, name="edit"),
     path("data/<str:kind>/<str:slug>/preview/", editing.preview, name="preview"),
     path("data/<str:kind>/<str:slug>/discard/", editing.discard, name="discard"),
-    path("data/<str:kind>/<str:slug>/withdraw/", editing.withdraw, name="withdraw"),
+    path("data/<str:kind>/<str:slug>/withdraw/", withdrawing.withdraw, name="withdraw"),
     path("data/<str:kind>/<str:slug>/revisions/<int:number>/", documents.revision, name="revision"),
     path("people/", people.people, name="people"),
     path("people/new/", people.new, name="new_person"),

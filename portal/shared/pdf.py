@@ -7,6 +7,7 @@ from urllib.parse import unquote, urlsplit
 
 from django.conf import settings
 from django.contrib.staticfiles import finders
+from django.utils.translation import gettext as _
 
 FONT_PACKAGES = "libpango-1.0-0 libpangoft2-1.0-0 libharfbuzz-subset0"
 
@@ -30,8 +31,11 @@ def pdf_from_html(html: str, *, base_url: str) -> bytes:
         import weasyprint  # noqa: PLC0415 - needs system libraries that may be missing
     except (ImportError, OSError) as missing:
         raise PdfUnavailable(
-            f"This machine cannot make PDF files yet: run `apt-get install {FONT_PACKAGES}` "
-            "and start the site again. The page itself prints well from the browser."
+            _(
+                "This machine cannot make PDF files yet: run `apt-get install %(packages)s` and start the "
+                "site again. The page itself prints well from the browser."
+            )
+            % {"packages": FONT_PACKAGES}
         ) from missing
 
     class StaticFetcher(weasyprint.urls.URLFetcher):  # type: ignore[misc]

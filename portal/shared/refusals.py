@@ -103,12 +103,6 @@ def form_too_old(request: HttpRequest, reason: str = "") -> HttpResponse:
     )
 
 
-def edited_meanwhile(request: HttpRequest, *, sentence: str, url: str, url_words: str) -> HttpResponse:
-    """Return the page for a change that somebody else overtook, with the way on to where it is looked at."""
-    refusal = Refusal(409, _("Somebody else was faster"), sentence, url=url, url_words=url_words)
-    return refusal_page(request, refusal=refusal)
-
-
 def too_often(request: HttpRequest, *, attempt: Attempt) -> HttpResponse:
     """Return the page for somebody who tries too often, with the time to wait in `Retry-After`."""
     minutes = max(1, -(-attempt.wait_seconds // 60))

@@ -7,6 +7,7 @@ from django.core.exceptions import RequestDataTooBig
 from django.core.files.uploadhandler import FileUploadHandler, SkipFile
 from django.http import QueryDict
 from django.utils.datastructures import MultiValueDict
+from django.utils.translation import gettext as _
 
 
 class UploadTooLarge(RequestDataTooBig):
@@ -32,8 +33,8 @@ class SizeLimitUploadHandler(FileUploadHandler):
         """Refuse a form that announces more than all its files together may be."""
         if content_length > settings.UPLOAD_MAX_BODY_BYTES:
             raise UploadTooLarge(
-                f"These files are together larger than {settings.UPLOAD_MAX_BODY_BYTES // 1024**2} MB. "
-                "Send them in two or three goes."
+                _("These files are together larger than %(limit)d MB. Send them in two or three goes.")
+                % {"limit": settings.UPLOAD_MAX_BODY_BYTES // 1024**2}
             )
         return None
 
@@ -58,6 +59,9 @@ class SizeLimitUploadHandler(FileUploadHandler):
         """Refuse the form when one of its files was too large."""
         if self.has_oversize_file:
             raise UploadTooLarge(
-                f"One of the files is larger than {settings.UPLOAD_MAX_FILE_BYTES // 1024**2} MB. "
-                "Send a smaller one: the usual photo of a phone is 2 to 6 MB."
+                _(
+                    "One of the files is larger than %(limit)d MB. Send a smaller one: the usual photo of a "
+                    "phone is 2 to 6 MB."
+                )
+                % {"limit": settings.UPLOAD_MAX_FILE_BYTES // 1024**2}
             )

@@ -66,7 +66,7 @@ class MarkRow:
     @property
     def cause_words(self) -> str:
         """Where it was made, in words."""
-        return CAUSE_WORDS[self.judged.cause.value] if self.judged else ""
+        return str(CAUSE_WORDS[self.judged.cause.value]) if self.judged else ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -151,7 +151,7 @@ class _Maker:
 
     def __init__(self, seen: JobAtBench) -> None:
         self.seen = seen
-        self.zones = seen.family.zones if seen.family else ("whole unit",)
+        self.zones = seen.family.zones if seen.family else (_("whole unit"),)
         self.arrival = receiving.arrival_seen(seen.entries)
         ready = [photo for photo in receiving.shop_photos(seen.job) if photo.state == "ready"]
         self.photos = [photo for photo in ready if photo.role == "item"] or ready

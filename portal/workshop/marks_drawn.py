@@ -3,6 +3,8 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from django.utils.translation import gettext_lazy as _t
+
 from jobs.domain.attribution import Cause
 from jobs.domain.condition import DamageKind, Severity
 from jobs.models import Mark
@@ -10,11 +12,11 @@ from jobs.selectors.log_words import label_of
 from portal.workshop.pages import photo_url
 
 CAUSE_WORDS = {
-    Cause.BEFORE_POSTING.value: "from before it was posted",
-    Cause.IN_TRANSIT.value: "first seen on arrival, with the marks of a blow",
-    Cause.IN_TRANSIT_POORLY_PACKED.value: "first seen on arrival, in packing that let it move",
-    Cause.AT_THIS_SHOP.value: "made in this shop",
-    Cause.CANNOT_TELL.value: "cannot be told",
+    Cause.BEFORE_POSTING.value: _t("from before it was posted"),
+    Cause.IN_TRANSIT.value: _t("first seen on arrival, with the marks of a blow"),
+    Cause.IN_TRANSIT_POORLY_PACKED.value: _t("first seen on arrival, in packing that let it move"),
+    Cause.AT_THIS_SHOP.value: _t("made in this shop"),
+    Cause.CANNOT_TELL.value: _t("cannot be told"),
 }
 DRAWN_PX = 640
 
@@ -67,7 +69,7 @@ def marked_photos(marks: Sequence[Mark]) -> DrawnMarks:
             zone=mark.zone,
             damage=label_of(DamageKind, mark.damage_kind),
             severity=Severity(mark.severity).label,
-            origin=CAUSE_WORDS.get(mark.origin, mark.origin),
+            origin=str(CAUSE_WORDS.get(mark.origin, mark.origin)),
             note=mark.note,
         )
         for number, mark in enumerate(marks, 1)

@@ -248,7 +248,8 @@ def clock_lines(clocks: Sequence[ClaimClock], *, today: date) -> dict[str, tuple
     lines = tuple(
         ClockLine(
             clock.sentence,
-            f"{clock.period.source}, read on {clock.period.read_on:%Y-%m-%d}",
+            _("%(source)s, read on %(day)s")
+            % {"source": clock.period.source, "day": clock.period.read_on.isoformat()},
             _left(clock.days_left(today=today)),
         )
         for clock in clocks

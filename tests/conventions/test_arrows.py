@@ -1,6 +1,7 @@
 """Who may import whom."""
 
 import ast
+import re
 import subprocess
 import sys
 
@@ -74,6 +75,48 @@ def test_services_know_no_pages_and_never_call_each_other():
     pages = {"django.http", "django.forms", "django.shortcuts", "django.template", "django.urls"}
     knots = {name_of(path): imports_of(path) & (public | pages) for path in services}
     assert {name: found for name, found in knots.items() if found} == {}
+
+
+COMPOSE = "jobs/messages/compose.py"
+"""A mail makes its private link as it is rendered: the one way from a service to another."""
+
+
+def test_no_service_reaches_another_through_what_it_calls():
+    between = python_files("jobs/domain", "jobs/leadtime", "jobs/messages", "jobs/models", "jobs/photos")
+    found = {
+        name_of(path): sorted(name for name in imports_of(path) if name.startswith("jobs.services"))
+        for path in [*between, *python_files("jobs/selectors")]
+    }
+    assert {name: names for name, names in found.items() if names} == {
+        COMPOSE: ["jobs.services", "jobs.services.links"]
+    }
+
+
+def test_the_developers_page_names_what_services_share():
+    shared = {path.name for path in python_files("jobs/services") if re.match(r"_[a-z]", path.name)}
+    page = (ROOT / "DEVELOPERS.md").read_text("utf-8")
+    assert len(shared) > 3
+    assert {name for name in shared if f"`{name}`" not in page} == set()
+    assert set(re.findall(r"`(_[a-z]+\.py)`", page)) == shared
+
+
+def test_every_address_of_the_developers_page_leads_somewhere():
+    page = (ROOT / "DEVELOPERS.md").read_text("utf-8")
+    linked = re.findall(r"\]\(([^)#]+)\)", page)
+    assert len(linked) > 8
+    assert [address for address in linked if not (ROOT / address).exists()] == []
+
+
+def test_services_take_what_they_concern_first_and_the_rest_by_name():
+    public = [
+        (path, node)
+        for path in [*python_files("jobs/services"), ROOT / "packing/services.py"]
+        if not path.name.startswith("_")
+        for node in tree_of(path).body
+        if isinstance(node, ast.FunctionDef) and not node.name.startswith("_")
+    ]
+    assert len(public) > 50
+    assert [f"{name_of(path)} {node.name}" for path, node in public if len(node.args.args) > 1] == []
 
 
 def test_forms_and_views_never_write_rows_themselves():

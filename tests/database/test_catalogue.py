@@ -1,17 +1,24 @@
 """The catalogue in the database: revisions are added, never changed, and what was told stays told."""
 
-import threading
 from dataclasses import replace
 from datetime import UTC, datetime
+from functools import partial
 
 import pytest
-from django.db import IntegrityError, connection, transaction
+from django.db import IntegrityError, transaction
 
-from packing.catalogue.documents import dump_entry
+from packing.catalogue.documents import dump_entry, kind_of
 from packing.catalogue.schema import EntryKind
-from packing.errors import CatalogueError, UnknownEntry
+from packing.errors import CatalogueError, RevisionTaken, UnknownEntry
 from packing.models import CatalogueRevision, RevisionError
-from packing.selectors import catalogue, current_revision, entry_at, published, revisions_of
+from packing.selectors import (
+    catalogue,
+    current_revision,
+    entry_at,
+    newest_revisions,
+    published,
+    revisions_of,
+)
 from packing.services import (
     FirstEntries,
     first_entries,
@@ -19,6 +26,7 @@ from packing.services import (
     publish_first_revisions,
     withdraw_entry,
 )
+from tests.database.crowd import at_once
 from tests.packing.catalogue.entries import CARTON, FAMILY, MATERIAL, MODEL
 
 NOW = datetime(2026, 3, 10, 9, 0, tzinfo=UTC)
@@ -30,12 +38,21 @@ def owner_id(person):
     return person("owner").pk
 
 
-def publish(entry, *, note="", actor_user_id=None, now=NOW):
-    return publish_entry(entry, note=note, actor_user_id=actor_user_id, now=now)
+def seen(entry):
+    """Return the newest revision, as somebody sees it who looks at the entry now."""
+    return newest_revisions().get((kind_of(entry).value, entry.slug), 0)
 
 
-def withdraw(entry, *, kind=EntryKind.CARTON):
-    return withdraw_entry(kind, slug=entry.slug, note="gone", actor_user_id=None, now=LATER)
+def publish(entry, *, based_on=None, note="", actor_user_id=None, now=NOW):
+    based_on = seen(entry) if based_on is None else based_on
+    return publish_entry(entry, based_on=based_on, note=note, actor_user_id=actor_user_id, now=now)
+
+
+def withdraw(entry, *, kind=EntryKind.CARTON, based_on=None):
+    based_on = seen(entry) if based_on is None else based_on
+    return withdraw_entry(
+        kind, slug=entry.slug, based_on=based_on, note="gone", actor_user_id=None, now=LATER
+    )
 
 
 @pytest.mark.django_db
@@ -224,29 +241,45 @@ def test_first_revisions_leave_alone_what_the_owner_changed_or_withdrew():
     assert other.slug not in published(EntryKind.UNIT_MODEL)
 
 
+WIDTHS_MM = (310.0, 320.0, 330.0, 340.0)
+
+
 @pytest.mark.django_db(transaction=True)
-def test_two_people_publishing_at_once_lose_nothing():
+@pytest.mark.parametrize("based_on", [0, 1], ids=["a new entry", "a change"])
+def test_of_four_people_publishing_one_entry_at_once_one_is_taken_and_three_look_again(based_on):
+    if based_on:
+        publish(CARTON)
+    wider = [replace(CARTON, width_mm=width_mm) for width_mm in WIDTHS_MM]
+    crowd = at_once(*(partial(publish, entry, based_on=based_on, now=LATER) for entry in wider))
+    assert [row.revision for row in crowd.answers] == [based_on + 1]
+    assert len(crowd.of(RevisionTaken)) == len(WIDTHS_MM) - 1
+    assert all("look at their revision" in str(refusal) for refusal in crowd.raised)
+    rows = revisions_of(EntryKind.CARTON, CARTON.slug)
+    assert [row.revision for row in rows] == list(range(based_on + 1, 0, -1))
+
+
+@pytest.mark.django_db
+def test_a_change_made_from_an_older_revision_is_refused_however_late_it_comes():
     publish(CARTON)
-    told = []
-    widths_mm = [310.0, 320.0, 330.0, 340.0]
+    publish(replace(CARTON, width_mm=320.0))
+    with pytest.raises(RevisionTaken):
+        publish(replace(CARTON, width_mm=330.0), based_on=1, now=LATER)
+    assert current_revision(EntryKind.CARTON, CARTON.slug) == 2
 
-    def change(width_mm):
-        try:
-            publish(replace(CARTON, width_mm=width_mm), now=LATER)
-        except CatalogueError as refusal:
-            told.append(str(refusal))
-        finally:
-            connection.close()
 
-    threads = [threading.Thread(target=change, args=(width_mm,)) for width_mm in widths_mm]
-    for thread in threads:
-        thread.start()
-    for thread in threads:
-        thread.join()
-    numbers = sorted(row.revision for row in revisions_of(EntryKind.CARTON, CARTON.slug))
-    assert numbers == list(range(1, len(numbers) + 1))
-    assert len(numbers) + len(told) == 1 + len(widths_mm)
-    assert all("look at their revision" in sentence for sentence in told)
+@pytest.mark.django_db
+def test_an_entry_changed_meanwhile_is_not_withdrawn():
+    publish(CARTON)
+    publish(replace(CARTON, width_mm=320.0))
+    with pytest.raises(RevisionTaken):
+        withdraw(CARTON, based_on=1)
+    assert CARTON.slug in published(EntryKind.CARTON)
+
+
+@pytest.mark.django_db
+def test_what_another_published_in_the_same_words_is_no_conflict():
+    first = publish(CARTON)
+    assert publish(CARTON, based_on=0).pk == first.pk
 
 
 @pytest.mark.django_db

@@ -1,6 +1,7 @@
 """However many people write at once: nothing is lost, nothing happens twice, and nobody sees a fault."""
 
 import threading
+from dataclasses import replace
 from datetime import timedelta
 from functools import partial
 from uuid import uuid4
@@ -9,6 +10,8 @@ import pytest
 
 from jobs.domain.errors import IllegalTransition, StaleEdit
 from jobs.domain.facts import BoxRecorded, PartUsed
+from jobs.domain.shop import ShopKind
+from jobs.leadtime.routes import Person
 from jobs.models import (
     Booking,
     Job,
@@ -23,7 +26,10 @@ from jobs.models import (
 from jobs.selectors.shop_state import states_of
 from jobs.services import arrivals, bench, bookings, links, parcels, shop
 from jobs.services._claims import claimed
-from packing.services import FirstEntries, publish_first_revisions
+from packing.catalogue.schema import Carton
+from packing.errors import CatalogueError, RevisionTaken
+from packing.models import CatalogueRevision
+from packing.services import FirstEntries, first_entries, publish_first_revisions
 from tests.database.crowd import at_once
 from tests.factories import (
     NOW,
@@ -49,6 +55,10 @@ def many_bookings(count):
         for number in range(count)
     ]
     return Booking.objects.bulk_create(rows)
+
+
+def first_carton():
+    return next(entry for entry in first_entries(FirstEntries.USUAL) if isinstance(entry, Carton))
 
 
 def numbers_of(job):
@@ -206,6 +216,59 @@ def test_of_50_uses_of_a_sign_in_link_at_once_exactly_one_opens():
 def test_the_usual_routes_asked_for_many_times_at_once_are_added_once():
     publish_first_revisions(FirstEntries.USUAL, now=NOW)
     crowd = at_once(*(partial(shop.publish_usual, actor=OWNER, now=NOW) for _ in range(8)))
+    assert crowd.raised == []
+    rows = ShopRevision.objects.all()
+    assert sum(crowd.answers) == rows.count() > 5
+    assert set(rows.values_list("revision", flat=True)) == {1}
+
+
+@pytest.mark.parametrize("based_on", [0, 1], ids=["a new document", "a change"])
+def test_of_many_owners_publishing_one_document_at_once_one_is_taken(based_on):
+    publish = partial(shop.publish_document, kind=ShopKind.PERSON, note="", actor=OWNER, now=NOW)
+    if based_on:
+        publish({"slug": "ada", "name": "Ada Thornby"}, based_on=0)
+    names = [f"Ada the {number}th" for number in range(8)]
+    crowd = at_once(*(partial(publish, {"slug": "ada", "name": name}, based_on=based_on) for name in names))
+    assert [row.revision for row in crowd.answers] == [based_on + 1]
+    assert len(crowd.of(RevisionTaken)) == len(names) - 1
+    assert ShopRevision.objects.count() == based_on + 1
+
+
+def test_of_many_files_naming_one_document_one_is_brought_in_and_the_others_bring_nothing():
+    carton, person = first_carton(), Person(slug="ada", name="Ada Thornby")
+    tries = [
+        partial(
+            shop.publish_all,
+            entries=[replace(carton, name=f"Crate {number}")],
+            documents={ShopKind.PERSON: [replace(person, slug=f"ada-{number}")]},
+            based_on={},
+            note="",
+            actor=OWNER,
+            now=NOW,
+        )
+        for number in range(6)
+    ]
+    crowd = at_once(*tries)
+    assert crowd.answers == [2]
+    assert len(crowd.of(RevisionTaken)) == len(tries) - 1
+    assert (CatalogueRevision.objects.count(), ShopRevision.objects.count()) == (1, 1)
+
+
+def test_an_owner_withdrawing_what_is_changed_at_once_withdraws_it_unchanged_or_not_at_all():
+    person = {"slug": "ada", "name": "Ada Thornby"}
+    shop.publish_document(person, kind=ShopKind.PERSON, based_on=0, note="", actor=OWNER, now=NOW)
+    given = {"kind": ShopKind.PERSON, "based_on": 1, "note": "", "actor": OWNER, "now": NOW}
+    crowd = at_once(
+        partial(shop.withdraw_document, "ada", **given),
+        partial(shop.publish_document, {**person, "name": "Ada Quill"}, **given),
+    )
+    assert [row.revision for row in crowd.answers] == [2]
+    assert len(crowd.of(CatalogueError)) == 1
+
+
+def test_the_holidays_asked_for_many_times_at_once_are_added_once():
+    given = {"country": "GB", "subdivision": "ENG", "years": (2026,), "actor": OWNER, "now": NOW}
+    crowd = at_once(*(partial(shop.seed_closed_days, **given) for _ in range(6)))
     assert crowd.raised == []
     rows = ShopRevision.objects.all()
     assert sum(crowd.answers) == rows.count() > 5

@@ -15,9 +15,6 @@ from packing.identify.date_codes import DateFit, DateScheme, date_of_day, judge_
 from packing.identify.distance import distance_tenths
 from packing.identify.match import Decision, identify
 from packing.quantities import (
-    G_M2_PER_LB_MSF,
-    J_PER_FT_LBF,
-    J_PER_IN_LBF,
     KG_PER_LB,
     KG_PER_OZ,
     KN_M_PER_LB_IN,
@@ -39,9 +36,6 @@ from tests.packing.identify.examples import GEARBOX, unit_model, worked_models
         (N_PER_LBF, 4.448222),
         (KPA_PER_PSI, 6.894757),
         (KN_M_PER_LB_IN, 0.1751268),
-        (J_PER_FT_LBF, 1.355818),
-        (J_PER_IN_LBF, 0.1129848),
-        (G_M2_PER_LB_MSF, 4.882428),
     ],
 )
 def test_factor_is_the_published_one(factor, published):

@@ -1,5 +1,6 @@
 """One job as its customer sees it, and what they may do about it."""
 
+import re
 from functools import partial
 
 from django.http import HttpRequest, HttpResponse
@@ -8,9 +9,9 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_safe
 
-from jobs.domain.errors import JobsError
+from jobs.domain.errors import JobsError, StaleEdit
 from jobs.domain.stages import EventKind
-from jobs.models import Job
+from jobs.models import Customer, Job
 from jobs.selectors import customer_findings, customer_jobs, customer_when
 from jobs.services import answers, dispatch, parcels
 from portal.customer.forms.job import AnswerForm, CancelForm, DetailsForm
@@ -23,6 +24,7 @@ from portal.shared.forms import SheetForm
 from portal.shared.refused_forms import data_for, forget_refused, page_of
 
 METHODS = ["GET", "HEAD", "POST"]
+VERSION = re.compile(r"[0-9]{1,9}")
 
 
 @require_safe
@@ -97,16 +99,27 @@ def details(request: HttpRequest, *, job: Job) -> HttpResponse:
         data_for(request),
         initial={name: getattr(customer, name) for name in names},
     )
+    sent = str(form.data.get("version", "")) if form.is_bound else ""
+    version = int(sent) if VERSION.fullmatch(sent) else 0 if form.is_bound else customer.version
     if request.method == "POST" and form.is_valid():
         given = {name: form.cleaned_data[name] for name in names}
         try:
-            parcels.change_details(job.number, **given, actor=actor_of(job), now=timezone.now())
+            parcels.change_details(
+                job.number,
+                **given,
+                expected_version=version,
+                actor=actor_of(job),
+                now=timezone.now(),
+            )
+        except StaleEdit:
+            customer.refresh_from_db()
+            form.add_error(None, _changed_meanwhile(customer))
         except JobsError as refusal:
             form.add_error(None, str(refusal))
         else:
             forget_refused(request)
             return redirect("customer:job", number=job.number)
-    return _page(request, job=job, form=form, template="details", customer=customer)
+    return _page(request, job=job, form=form, template="details", customer=customer, version=version)
 
 
 @require_http_methods(METHODS)
@@ -151,6 +164,16 @@ def received(request: HttpRequest, *, job: Job) -> HttpResponse:
             forget_refused(request)
             return redirect("customer:job", number=job.number)
     return _page(request, job=job, form=form, template="received")
+
+
+def _changed_meanwhile(customer: Customer) -> str:
+    """Return the sentence with what is kept now; what was typed stays in the form below it."""
+    lines = (customer.name, *customer.address_lines.splitlines(), customer.postal_code, customer.country)
+    kept = ", ".join(line for line in (*lines, customer.phone) if line)
+    return _(
+        "These details were changed meanwhile, perhaps on another device. We have now: %(kept)s. Look at "
+        "what stands below, and save it again if it is right."
+    ) % {"kept": kept}
 
 
 def _page(request: HttpRequest, *, job: Job, form: SheetForm, template: str, **more: object) -> HttpResponse:

@@ -1,4 +1,4 @@
-"""Changing a document: type, look at what would change, publish with a note, or withdraw.
+"""Changing a document: type, look at what would change, publish with a note.
 
 Everything typed lives in a draft until it is published or thrown away; adding a row, looking at the preview
 and coming back lose nothing.
@@ -20,7 +20,7 @@ from jobs.messages.compose import sample_mail
 from packing import selectors as catalogue
 from packing.catalogue.fields import FieldShape
 from packing.catalogue.schema import Material
-from packing.errors import CatalogueError, PackingError
+from packing.errors import CatalogueError, RevisionTaken
 from packing.plain import to_plain
 from portal.owner import kinds, typed
 from portal.owner.changes import find_changes
@@ -28,14 +28,14 @@ from portal.owner.curve_chart import show_curve
 from portal.owner.drafts import Draft, drop_draft, find_draft, keep_draft
 from portal.owner.editor import DocumentForm, without_blank_rows
 from portal.owner.effects import find_effects
-from portal.owner.forms import NoteForm, WithdrawForm
+from portal.owner.forms import NoteForm
 from portal.owner.kinds import DocumentKind, kind_or_404
 from portal.owner.navigation import page
+from portal.owner.overtaken import overtaken_page
 from portal.owner.plan_panel import CHOOSING_KINDS, SHOWN_KINDS, choose_model, find_panel
 from portal.owner.references import references
 from portal.shared.actors import staff_actor
 from portal.shared.days import day_words
-from portal.shared.refusals import edited_meanwhile
 
 EDIT_METHODS = ["GET", "HEAD", "POST"]
 
@@ -83,29 +83,6 @@ def discard(request: HttpRequest, kind: str, slug: str) -> HttpResponse:
     )
 
 
-@require_http_methods(EDIT_METHODS)
-def withdraw(request: HttpRequest, kind: str, slug: str) -> HttpResponse:
-    """Take a document out of use, with the reason."""
-    found = kind_or_404(kind)
-    published = kinds.published(found).get(slug)
-    if published is None or found.fixed_slugs:
-        raise Http404
-    form = WithdrawForm(request.POST if request.method == "POST" else None)
-    if request.method == "POST" and form.is_valid():
-        try:
-            kinds.withdraw(
-                found, slug, note=form.cleaned_data["note"], actor=staff_actor(request), now=timezone.now()
-            )
-        except PackingError as refusal:
-            form.add_error(None, _sentences(refusal))
-        else:
-            drop_draft(request.session, kind=found, slug=slug)
-            messages.success(request, _("%(name)s is withdrawn.") % {"name": kinds.name_of(found, published)})
-            return redirect("owner:entries", kind=kind)
-    context = page("data", kind=found, slug=slug, name=kinds.name_of(found, published), form=form)
-    return render(request, "owner/withdraw.html", context)
-
-
 # --- typing --------------------------------------------------------------------------------------------
 
 
@@ -113,17 +90,18 @@ def _edit(request: HttpRequest, *, kind: DocumentKind, slug: str) -> HttpRespons
     if request.method == "POST":
         return _take(request, kind=kind, slug=slug)
     draft = find_draft(request.session, kind=kind, slug=slug)
+    # Asked for before the document: what is published between the two is then found out, never overwritten.
+    based_on = draft.based_on if draft else kinds.newest(kind, slug)
     tree = draft.tree if draft else _published_tree(kind, slug)
     open_row = request.GET.get("row", "")
     form = DocumentForm(kind, tree=tree, fixed_slug=slug, is_sent=False, open_row=open_row)
-    return _editor(request, kind=kind, slug=slug, form=form, has_draft=draft is not None)
+    return _editor(request, kind=kind, slug=slug, form=form, based_on=based_on, has_draft=draft is not None)
 
 
 def _take(request: HttpRequest, *, kind: DocumentKind, slug: str) -> HttpResponse:
     """Keep what was typed, then add a row, remove one, or go on to the preview when all of it can be read."""
     tree = typed.from_post(request.POST, shapes=kind.shapes)
-    draft = find_draft(request.session, kind=kind, slug=slug)
-    based_on = draft.based_on if draft else _newest(kind, slug)
+    based_on = _drawn_from(request, kind=kind, slug=slug)
     here = _edit_url(kind, slug)
     try:
         if path := request.POST.get("add"):
@@ -138,11 +116,24 @@ def _take(request: HttpRequest, *, kind: DocumentKind, slug: str) -> HttpRespons
     except (LookupError, ValueError) as wrong:
         raise Http404 from wrong
     tree = without_blank_rows(tree, shapes=kind.shapes)
-    keep_draft(request.session, kind=kind, slug=slug, draft=Draft(tree, based_on))
     form = DocumentForm(kind, tree=tree, fixed_slug=slug, is_sent=True)
-    if form.is_valid() and not _is_taken(form, kind=kind, slug=slug) and "look" not in request.POST:
+    is_sound = form.is_valid()
+    if is_sound and not slug:
+        # A short name that is free may have had a document that is withdrawn.
+        based_on = kinds.newest(kind, _name_of(form, kind=kind))
+    is_sound = is_sound and not _is_taken(form, kind=kind, slug=slug)
+    keep_draft(request.session, kind=kind, slug=slug, draft=Draft(tree, based_on))
+    if is_sound and "look" not in request.POST:
         return redirect(_preview_url(kind, slug))
-    return _editor(request, kind=kind, slug=slug, form=form, has_draft=True)
+    return _editor(request, kind=kind, slug=slug, form=form, based_on=based_on, has_draft=True)
+
+
+def _drawn_from(request: HttpRequest, *, kind: DocumentKind, slug: str) -> int:
+    """Return the revision that the form which was sent was drawn from."""
+    if kinds.SOME_NUMBER.fullmatch(sent := request.POST.get("based_on", "")):
+        return int(sent)
+    draft = find_draft(request.session, kind=kind, slug=slug)
+    return draft.based_on if draft else kinds.newest(kind, slug)
 
 
 def _is_taken(form: DocumentForm, *, kind: DocumentKind, slug: str) -> bool:
@@ -160,7 +151,13 @@ def _is_taken(form: DocumentForm, *, kind: DocumentKind, slug: str) -> bool:
 
 
 def _editor(
-    request: HttpRequest, *, kind: DocumentKind, slug: str, form: DocumentForm, has_draft: bool
+    request: HttpRequest,
+    *,
+    kind: DocumentKind,
+    slug: str,
+    form: DocumentForm,
+    based_on: int,
+    has_draft: bool,
 ) -> HttpResponse:
     published = kinds.published(kind).get(slug) if slug else None
     parts = form.parts()
@@ -173,6 +170,7 @@ def _editor(
         form=form,
         parts=parts,
         edit_url=_edit_url(kind, slug),
+        based_on=based_on,
         sections=tuple(part for part in parts if part.legend),
         has_lengths=any(typed.is_measured(shape) for shape in _all_shapes(kind.shapes)),
         has_draft=has_draft,
@@ -214,8 +212,9 @@ def _preview(request: HttpRequest, *, kind: DocumentKind, slug: str) -> HttpResp
     form = DocumentForm(kind, tree=draft.tree, fixed_slug=slug, is_sent=True)
     if not form.is_valid():
         return redirect(here)
-    if _newest(kind, slug) != draft.based_on:
-        return _overtaken(request, kind=kind, slug=slug, draft=draft)
+    name = slug or _name_of(form, kind=kind)
+    if kinds.newest(kind, name) != draft.based_on:
+        return _overtaken(request, kind=kind, slug=slug, name=name, draft=draft)
     # What is new needs no reason; a change does.
     initial = {} if draft.based_on else {"note": _("First entry")}
     note = NoteForm(request.POST if request.method == "POST" else None, initial=initial)
@@ -224,18 +223,40 @@ def _preview(request: HttpRequest, *, kind: DocumentKind, slug: str) -> HttpResp
             row = kinds.publish(
                 kind,
                 form.entry,
+                based_on=draft.based_on,
                 note=note.cleaned_data["note"],
                 actor=staff_actor(request),
                 now=timezone.now(),
             )
+        except RevisionTaken:
+            return _overtaken(request, kind=kind, slug=slug, name=name, draft=draft)
         except CatalogueError as refusal:
-            note.add_error(None, _sentences(refusal))
+            note.add_error(None, [f"{key}: {sentence}" for key, sentence in refusal.problems])
         else:
             drop_draft(request.session, kind=kind, slug=slug)
             said = {"name": kinds.name_of(kind, form.entry), "number": row.revision}
             messages.success(request, _("%(name)s is published as revision %(number)d.") % said)
             return redirect("owner:entry", kind=kind.key, slug=row.slug)
-    return _previewed(request, kind=kind, slug=slug, entry=form.entry, note=note, edit_url=here)
+    number = draft.based_on + 1
+    return _previewed(
+        request, kind=kind, slug=slug, entry=form.entry, note=note, edit_url=here, number=number
+    )
+
+
+def _overtaken(
+    request: HttpRequest, *, kind: DocumentKind, slug: str, name: str, draft: Draft
+) -> HttpResponse:
+    """Show what another published meanwhile; a draft of that document stands against it from now on.
+
+    A new document that found its name taken waits for another name instead.
+    """
+    newest = kinds.newest(kind, name)
+    if slug:
+        keep_draft(request.session, kind=kind, slug=slug, draft=Draft(draft.tree, newest))
+    go_on_url = _preview_url(kind, slug) if slug else _edit_url(kind, slug)
+    return overtaken_page(
+        request, kind=kind, slug=name, based_on=draft.based_on, go_on_url=go_on_url, is_new=not slug
+    )
 
 
 def _models_before(request: HttpRequest) -> int:
@@ -245,7 +266,14 @@ def _models_before(request: HttpRequest) -> int:
 
 
 def _previewed(
-    request: HttpRequest, *, kind: DocumentKind, slug: str, entry: Any, note: NoteForm, edit_url: str
+    request: HttpRequest,
+    *,
+    kind: DocumentKind,
+    slug: str,
+    entry: Any,
+    note: NoteForm,
+    edit_url: str,
+    number: int,
 ) -> HttpResponse:
     before = kinds.published(kind).get(slug) if slug else None
     changes = find_changes(
@@ -276,22 +304,10 @@ def _previewed(
         curve=show_curve(entry) if isinstance(entry, Material) else None,
         origin=document.get("source", {}).get("origin", ""),
         source=document.get("source", {}).get("text", ""),
-        revision=_newest(kind, slug) + 1,
+        revision=number,
         mail=sample_mail(entry, today=timezone.localdate()) if isinstance(entry, MessageText) else None,
     )
     return render(request, "owner/preview.html", context)
-
-
-def _overtaken(request: HttpRequest, *, kind: DocumentKind, slug: str, draft: Draft) -> HttpResponse:
-    """Tell that another revision came in between; the draft now stands against that one."""
-    keep_draft(request.session, kind=kind, slug=slug, draft=Draft(draft.tree, _newest(kind, slug)))
-    row = kinds.revisions(kind, slug)[0]
-    sentence = _(
-        "%(who)s published revision %(number)d meanwhile. What you typed is kept: look at the changes "
-        "again, which now count from that revision."
-    ) % {"who": row.published_by or _("Somebody"), "number": row.revision}
-    words = _("Look at what changes now")
-    return edited_meanwhile(request, sentence=sentence, url=_preview_url(kind, slug), url_words=words)
 
 
 def _edit_url(kind: DocumentKind, slug: str) -> str:
@@ -308,10 +324,9 @@ def _is_known(kind: DocumentKind, slug: str) -> bool:
     return slug in kind.fixed_slugs or slug in kinds.published(kind) or bool(kinds.revisions(kind, slug))
 
 
-def _newest(kind: DocumentKind, slug: str) -> int:
-    """Return the number of the newest revision, 0 without one."""
-    rows = kinds.revisions(kind, slug) if slug else ()
-    return rows[0].revision if rows else 0
+def _name_of(form: DocumentForm, *, kind: DocumentKind) -> str:
+    """Return the short name that a document which can be read would be published under."""
+    return str(getattr(form.entry, "slug", kind.key))
 
 
 def _published_tree(kind: DocumentKind, slug: str) -> typed.Typed:
@@ -322,9 +337,3 @@ def _published_tree(kind: DocumentKind, slug: str) -> typed.Typed:
     rows = kinds.revisions(kind, slug) if slug else ()
     document = rows[0].document if rows else kinds.usual_document(kind)
     return typed.from_document(document, shapes=kind.shapes)
-
-
-def _sentences(refusal: PackingError) -> list[str]:
-    if isinstance(refusal, CatalogueError):
-        return [f"{key}: {sentence}" for key, sentence in refusal.problems]
-    return [str(refusal)]

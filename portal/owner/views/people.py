@@ -17,7 +17,7 @@ from portal.owner.navigation import page
 @require_safe
 def people(request: HttpRequest) -> HttpResponse:
     """Show everybody who signs in."""
-    listed = [(person, ROLE_LABELS[Role(person.role)]) for person in User.objects.order_by("name")]
+    listed = [(person, str(ROLE_LABELS[Role(person.role)])) for person in User.objects.order_by("name")]
     return render(request, "owner/people.html", page("people", people=listed))
 
 

@@ -145,7 +145,11 @@ class InspectionForm(JobForm):
         here = [part.words for part in self.parts if part.slug in ticked]
         return (
             *here,
-            *(f"{part.words} (should have stayed at home)" for part in self.at_home if part.slug in extra),
+            *(
+                _("%(part)s (should have stayed at home)") % {"part": part.words}
+                for part in self.at_home
+                if part.slug in extra
+            ),
         )
 
     def contents_missing(self) -> tuple[str, ...]:

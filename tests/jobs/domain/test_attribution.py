@@ -1,7 +1,6 @@
 """Promises of attribution: "cannot tell" unless the evidence carries a cause, and never a word of blame."""
 
 from dataclasses import replace
-from datetime import UTC, date, datetime
 from itertools import product
 
 import pytest
@@ -14,7 +13,6 @@ from jobs.domain.attribution import (
     PhotoBefore,
     attribute,
     score_evidence,
-    tell_customer,
 )
 from jobs.domain.condition import CartonState, PackingFound, Severity
 
@@ -111,18 +109,6 @@ def test_no_photo_of_the_zone_is_never_transit():
         )
     }
     assert causes == {Cause.CANNOT_TELL, Cause.BEFORE_POSTING}
-
-
-def test_customer_is_told_what_was_seen_and_when():
-    told = tell_customer(
-        photographed_on=date(2026, 3, 9), first_seen_at=datetime(2026, 3, 12, 10, 4, tzinfo=UTC)
-    )
-    assert told == "Not seen in your photos of 9 March 2026; first seen on arrival, 12 March 2026 at 10:04."
-
-
-def test_customer_without_photos_is_told_so():
-    told = tell_customer(photographed_on=None, first_seen_at=datetime(2026, 3, 12, 10, 4, tzinfo=UTC))
-    assert told.startswith("We have no photo of this place")
 
 
 def test_under_six_of_eight_asks_before_the_unit_leaves_the_bench():

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from jobs.leadtime.clock import start_clock
-from jobs.leadtime.engines import choose_engine, find_finishes, run_fastest
+from jobs.leadtime.engines import choose_engine, run_fastest
 from jobs.leadtime.event_loop import run_event_loop
 from jobs.leadtime.floor import Draws, Floor, Station
 from jobs.leadtime.routes import Batch
@@ -202,7 +202,7 @@ def test_few_replications_are_worked_one_by_one():
 def test_work_without_length_is_left_to_the_event_loop():
     floor, draws = many(one_queue([0, 1], [0, 2]))
     assert "no time" in find_obstacle(floor, draws)
-    assert find_finishes(floor, draws)[0].tolist() == [0, 3]
+    assert run_fastest(floor, draws).finish_hours[0].tolist() == [0, 3]
 
 
 def test_begun_work_at_different_steps_is_left_to_the_event_loop():

@@ -4,15 +4,7 @@ from datetime import date
 import pytest
 
 from jobs.leadtime import clock, routes, scores, words
-from jobs.leadtime.ranges import BasedOn, DateRange, Reason, ReasonKind
-from jobs.leadtime.words import (
-    basis_in_words,
-    range_in_words,
-    reasons_in_words,
-    span_in_words,
-    working_days_in_words,
-)
-from tests.jobs.leadtime.shops import NOW
+from jobs.leadtime.words import span_in_words, working_days_in_words
 
 TODAY = date(2026, 5, 4)
 
@@ -35,16 +27,6 @@ def test_spans_are_said_as_people_say_them(first, last, said):
     assert span_in_words(first, last, today=TODAY) == said
 
 
-def test_a_range_says_what_its_later_date_means():
-    span = DateRange(
-        date(2026, 5, 12), date(2026, 5, 20), date(2026, 5, 29), date(2026, 6, 5), NOW, (), BasedOn.SEED
-    )
-    assert range_in_words(span, today=TODAY) == (
-        "between Tuesday 12 May and Friday 29 May; 8 in 10 are back by then"
-    )
-    assert "no history of its own" in basis_in_words(span)
-
-
 @pytest.mark.parametrize(
     ("days", "said"),
     [
@@ -56,11 +38,6 @@ def test_a_range_says_what_its_later_date_means():
 )
 def test_lengths_are_rounded_as_people_say_them(days, said):
     assert working_days_in_words(days) == said
-
-
-def test_only_the_three_longest_reasons_are_told():
-    reasons = [Reason(ReasonKind.QUEUE, float(days), f"{days}") for days in (1, 4, 2, 3)]
-    assert reasons_in_words(reasons) == ("4", "3", "2")
 
 
 @pytest.mark.parametrize("module", [clock, routes, scores, words])

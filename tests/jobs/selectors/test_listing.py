@@ -24,7 +24,9 @@ LATER = NOW + timedelta(days=60)
 def test_a_withdrawn_model_is_named_by_what_the_customer_was_told_in_one_query():
     jobs = [make_job(stage="cleared"), make_job(stage="cleared")]
     named = name_unit(jobs[0], published=catalogue())
-    withdraw_entry(EntryKind.UNIT_MODEL, slug=jobs[0].unit_model, note="gone", actor_user_id=None, now=LATER)
+    withdraw_entry(
+        EntryKind.UNIT_MODEL, slug=jobs[0].unit_model, based_on=1, note="gone", actor_user_id=None, now=LATER
+    )
     published = catalogue()
     assert jobs[0].unit_model not in published.unit_models
     with CaptureQueriesContext(connection) as queries:

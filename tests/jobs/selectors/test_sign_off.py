@@ -18,7 +18,7 @@ pytestmark = pytest.mark.django_db
 def test_a_tester_signs_off_only_what_needs_no_second_person(needs_two):
     open_shop()
     model = replace(published(EntryKind.UNIT_MODEL)[MODEL], second_signature=needs_two)
-    publish_entry(model, note="", actor_user_id=None, now=NOW)
+    publish_entry(model, based_on=1, note="", actor_user_id=None, now=NOW)
     job = make_job(stage="tested")
     assert not_for(WORKSHOP.name) == ({job.number} if needs_two else set())
     assert not_for(SECOND.name) == set()

@@ -195,7 +195,7 @@ def test_a_promise_stands_still_while_the_customer_is_asked(kind):
 
 def test_a_shop_without_hours_keeps_the_reason_in_a_sentence():
     job = make_job(stage="inspected")
-    shop.withdraw_document("hours", kind=ShopKind.HOURS, note="", actor=OWNER, now=LATER)
+    shop.withdraw_document("hours", kind=ShopKind.HOURS, based_on=1, note="", actor=OWNER, now=LATER)
     forecasts.refresh(now=LATER)
     assert "working hours" in ForecastRun.objects.get().overview["refusal"]
     assert promises(job) == []

@@ -79,8 +79,8 @@ def test_a_changed_shop_is_worked_out_at_once():
     refresh()
     bench_more = to_plain(five_people_shop().centres[0])
     shop.publish_document(
-        bench_more | {"benches": 3}, kind=ShopKind.WORK_CENTRE, note="one more", actor=OWNER,
-        now=LATER + timedelta(minutes=1),
+        bench_more | {"benches": 3}, kind=ShopKind.WORK_CENTRE, based_on=1, note="one more",
+        actor=OWNER,        now=LATER + timedelta(minutes=1),
     )  # fmt: skip
     refresh(now=SOON)
     assert not OutlookPart.objects.filter(computed_at__lt=SOON).exists()
@@ -126,8 +126,8 @@ def test_a_closed_month_is_worked_out_with_no_output():
     hours = to_plain(closed)
     closure = Closure(LATER.date(), LATER.date() + timedelta(days=34), "moving house")
     shop.publish_document(
-        hours | {"closures": to_plain((*closed.closures, closure))}, kind=ShopKind.HOURS, note="closed",
-        actor=OWNER, now=LATER - timedelta(hours=1),
+        hours | {"closures": to_plain((*closed.closures, closure))}, kind=ShopKind.HOURS,
+        based_on=1, note="closed", actor=OWNER, now=LATER - timedelta(hours=1),
     )  # fmt: skip
     refresh()
     found, _ = outlook.weeks_ahead()

@@ -2,10 +2,11 @@
 
 from dataclasses import replace
 from datetime import timedelta
+from functools import partial
 
 import pytest
 
-from jobs.domain.errors import IllegalTransition, MissingFact
+from jobs.domain.errors import IllegalTransition, MissingFact, StaleEdit
 from jobs.models import Customer, JobEvent, StepTick
 from jobs.selectors import parcels as parcel_selector
 from jobs.services import answers, parcels
@@ -167,7 +168,7 @@ def test_a_later_revision_of_the_catalogue_changes_nothing_that_was_told():
     told = (job.strip_list, job.plan, job.plan_back, job.unit_model_revision)
     model = published(EntryKind.UNIT_MODEL)[MODEL]
     heavier = replace(model, mass_kg=model.mass_kg * 3, strip_steps=model.strip_steps[:-1])
-    publish_entry(heavier, note="weighed again", actor_user_id=None, now=NOW)
+    publish_entry(heavier, based_on=told[3], note="weighed again", actor_user_id=None, now=NOW)
     job.refresh_from_db()
     assert (job.strip_list, job.plan, job.plan_back, job.unit_model_revision) == told
 
@@ -202,7 +203,30 @@ def test_a_doubtful_tracking_number_is_kept_with_a_note():
 def test_changed_details_reach_the_customer_and_the_log_does_not_keep_the_old_ones():
     job = make_job()
     new = {"phone": "", "address_lines": "9 Mill Bank", "postal_code": "SM9 9QF", "country": ""}
-    parcels.change_details(job.number, name="Ada Vellacott", **new, actor=WORKSHOP, now=NOW)
+    parcels.change_details(
+        job.number, name="Ada Vellacott", **new, expected_version=1, actor=WORKSHOP, now=NOW
+    )
     customer = Customer.objects.get()
     assert (customer.name, customer.address_lines, customer.version) == ("Ada Vellacott", "9 Mill Bank", 2)
     assert "Quay Cottages" not in repr(list(JobEvent.objects.filter(job=job).values("kind", "facts")))
+
+
+def test_details_changed_from_an_older_page_are_refused():
+    job = make_job()
+    given = {"phone": "", "postal_code": "SM9 9QF", "country": "", "actor": WORKSHOP, "now": NOW}
+    first = partial(parcels.change_details, job.number, name="Ada Thornby", expected_version=1, **given)
+    first(address_lines="9 Mill Bank")
+    with pytest.raises(StaleEdit):
+        first(address_lines="2 Quay Cottages")
+    assert Customer.objects.get().address_lines == "9 Mill Bank"
+    assert JobEvent.objects.filter(job=job, kind="details_changed").count() == 1
+
+
+def test_a_number_that_fits_but_could_hide_a_misreading_is_noted_with_the_place_to_compare():
+    job = make_job(stage="posted")
+    parcels.add_tracking(
+        job.number, carrier="Post", tracking_number="1Z999AA10123456784", actor=WORKSHOP, now=NOW
+    )
+    note = JobEvent.objects.filter(job=job, kind="tracking_added").get().facts["tracking_note"]
+    assert "its check digit fits" in note
+    assert "3 in place 12" in note

@@ -21,6 +21,7 @@ from tests.factories import (
     make_job,
     sound_inspection,
 )
+from tests.portal.reading import parse
 
 pytestmark = pytest.mark.django_db
 
@@ -224,11 +225,35 @@ def test_the_address_can_be_changed_and_the_log_says_only_that(shop, let_in):
         "address_lines": "9 Lock Lane",
         "postal_code": "",
         "country": "Wales",
+        "version": "1",
     }
     assert let_in(job).post(f"/job/{job.number}/details/", given).status_code == 302
     job.refresh_from_db()
     assert job.customer.address_lines == "9 Lock Lane"
     assert "Lock Lane" not in str(job.events.order_by("-number").first().facts)
+
+
+def test_details_changed_on_another_device_meanwhile_are_shown_and_not_overwritten(shop, let_in):
+    job = make_job()
+    here, url = let_in(job), f"/job/{job.number}/details/"
+    given = {"name": "Ada Thornby", "phone": "", "postal_code": "", "country": "Wales"}
+    (drawn,) = parse(here.get(url).content).xpath("//input[@name='version']/@value")
+    let_in(job).post(url, {**given, "address_lines": "9 Lock Lane", "version": drawn})
+    # Refused for another reason first: the page that comes back is still drawn from the old details.
+    page = here.post(
+        url, {**given, "name": "", "address_lines": "2 Quay Cottages", "version": drawn}, follow=True
+    )
+    (drawn,) = parse(page.content).xpath("//input[@name='version']/@value")
+    page = here.post(url, {**given, "address_lines": "2 Quay Cottages", "version": drawn}, follow=True)
+    words = page.content.decode()
+    assert "We have now: Ada Thornby, 9 Lock Lane, Wales." in words
+    assert "2 Quay Cottages" in words
+    job.customer.refresh_from_db()
+    assert job.customer.address_lines == "9 Lock Lane"
+    (drawn,) = parse(page.content).xpath("//input[@name='version']/@value")
+    assert here.post(url, {**given, "address_lines": "2 Quay Cottages", "version": drawn}).status_code == 302
+    job.customer.refresh_from_db()
+    assert job.customer.address_lines == "2 Quay Cottages"
 
 
 def test_a_wrong_detail_keeps_the_rest_as_typed(shop, let_in):

@@ -28,9 +28,9 @@ def drained_job(*, family, unit_model, stage="cleared"):
     dry, wet = families[family], families["carburettor"]
     drain = tuple(step for step in wet.strip_steps if step.action is StripAction.DRAIN)
     mistaken = replace(dry, holds_fuel=True, air_hours=wet.air_hours, strip_steps=(*dry.strip_steps, *drain))
-    publish_entry(mistaken, note="by mistake", actor_user_id=None, now=now)
+    publish_entry(mistaken, based_on=1, note="by mistake", actor_user_id=None, now=now)
     parcels.record_drained(job.number, drained_at=now - timedelta(days=2), actor=WORKSHOP, now=now)
-    publish_entry(dry, note="it never did", actor_user_id=None, now=now)
+    publish_entry(dry, based_on=2, note="it never did", actor_user_id=None, now=now)
     return walk_to(job, stage=stage, now=now)
 
 

@@ -247,7 +247,9 @@ def test_a_new_document_never_replaces_another(owner):
 
 
 def test_a_withdrawn_document_leaves_the_list_and_keeps_its_history(owner):
-    owner.post(reverse("owner:withdraw", args=["carton", CARTON]), {"note": "Not sold any more"})
+    owner.post(
+        reverse("owner:withdraw", args=["carton", CARTON]), {"note": "Not sold any more", "based_on": "1"}
+    )
     assert CARTON not in kinds.published(kinds.BY_KEY["carton"])
     page = owner.get(reverse("owner:entry", args=["carton", CARTON])).content.decode()
     assert "This is withdrawn" in page
@@ -255,7 +257,9 @@ def test_a_withdrawn_document_leaves_the_list_and_keeps_its_history(owner):
 
 
 def test_what_is_still_needed_cannot_be_withdrawn(owner):
-    page = owner.post(reverse("owner:withdraw", args=["family", "carburettor"]), {"note": "No more"})
+    page = owner.post(
+        reverse("owner:withdraw", args=["family", "carburettor"]), {"note": "No more", "based_on": "1"}
+    )
     assert page.status_code == 200
     assert "still use it" in page.content.decode()
 
