@@ -12,7 +12,7 @@ from jobs.domain.stages import EventKind, Stage
 from jobs.models import Customer, Job, StepTick
 from jobs.selectors.own_carton import judge_for
 from jobs.selectors.parcels import family_of, gate_for, needs_draining
-from jobs.services._steps import lock_job, sent_facts
+from jobs.services._steps import lock_job, note_details_changed, sent_facts
 from packing.catalogue.schema import Carton
 from packing.parcel.outcome import Verdict
 from packing.plain import to_plain
@@ -144,9 +144,11 @@ def change_details(
     actor: Actor,
     now: datetime,
 ) -> Job:
-    """Change where the unit goes back to; the log says that it was changed, not what it was."""
+    """Change where the customer's units go back to; each open job's log says so, not what it was."""
+    customer = (
+        Customer.objects.select_for_update(of=("self",), no_key=True).filter(jobs__number=number).first()
+    )
     log = lock_job(number, expected_count=None)
-    customer = log.job.customer
     if customer is None:
         raise MissingFact("This job has no customer yet; match it with a booking first.")
     Customer.objects.filter(pk=customer.pk).update(
@@ -157,9 +159,9 @@ def change_details(
         country=country,
         version=customer.version + 1,
     )
-    log.record(
-        EventKind.DETAILS_CHANGED, facts=Words(text="Contact details were changed."), actor=actor, now=now
-    )
+    words = "Contact details were changed."
+    log.record(EventKind.DETAILS_CHANGED, facts=Words(text=words), actor=actor, now=now)
+    note_details_changed(customer, besides=log.job, words=words, actor=actor, now=now)
     return log.job
 
 

@@ -169,7 +169,11 @@ def symptoms(request: HttpRequest, *, booking: Booking) -> HttpResponse:
 def contact(request: HttpRequest, *, booking: Booking) -> HttpResponse:
     """Ask for contact and return address."""
     answers = bookings.answers_of(booking)
-    form = ContactForm(data_for(request), initial=ContactForm.initial_from(answers))
+    form = ContactForm(
+        data_for(request),
+        is_known=booking.customer_id is not None,
+        initial=ContactForm.initial_from(answers),
+    )
     if request.method != "POST" or not form.is_valid():
         return ask(request, step=BookingStep.CONTACT, form=form, answers=answers)
     return keep(request, booking=booking, step=BookingStep.CONTACT, changes=form.cleaned_data)
