@@ -6,6 +6,8 @@ from enum import StrEnum
 
 from packing.quantities import UnitChoice
 
+DRAFT_DAYS = 60  # how long a mailed link opens an unsent booking, which is deleted afterwards
+
 
 class BookingStep(StrEnum):
     """The pages of a booking, in order."""

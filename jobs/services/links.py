@@ -7,12 +7,12 @@ from hashlib import sha256
 from django.db import transaction
 from django.db.models import Q
 
+from jobs.domain.booking import DRAFT_DAYS
 from jobs.domain.errors import JobsError
 from jobs.models import Booking, Customer, Job, PrivateLink
 
 TOKEN_BYTES = 32
 JOB_LINK_DAYS = 400
-DRAFT_LINK_DAYS = 60
 SIGN_IN_MINUTES = 10
 
 
@@ -46,7 +46,7 @@ def open_for_sender(job: Job, *, now: datetime) -> PrivateLink:
 @transaction.atomic
 def issue_draft_link(booking: Booking, *, now: datetime) -> str:
     """Return a new token that opens this unfinished booking."""
-    return _issue("draft", now=now, lasts=timedelta(days=DRAFT_LINK_DAYS), booking=booking)
+    return _issue("draft", now=now, lasts=timedelta(days=DRAFT_DAYS), booking=booking)
 
 
 @transaction.atomic
