@@ -1,4 +1,4 @@
-"""Private links: issue, redeem, revoke. Only the SHA-256 of a token is stored."""
+"""Private links: issue, look at, redeem. Only the SHA-256 of a token is stored."""
 
 import secrets
 from datetime import datetime, timedelta
@@ -85,12 +85,6 @@ def redeem_link(token: str, *, now: datetime) -> PrivateLink:
     if PrivateLink.objects.filter(fresh, pk=link.pk, revoked_at__isnull=True).update(used_at=now) != 1:
         raise LinkRefused("This link has been used; it works once. Ask for a new one below.")
     return link
-
-
-@transaction.atomic(durable=True)
-def revoke_job_links(job: Job, *, now: datetime) -> int:
-    """Return how many open links of this job stopped working."""
-    return PrivateLink.objects.filter(job=job, revoked_at__isnull=True).update(revoked_at=now)
 
 
 def _issue(
