@@ -142,7 +142,10 @@ class RenewLinksForm(JobForm):
     )
     email = forms.EmailField(
         label=_("Where the new link goes"),
-        help_text=_("The address on file. Another one is on file from then on, for all their jobs."),
+        help_text=_(
+            "The address on file; another one takes its place, for all their jobs. Left empty, none is on "
+            "file and no mail goes out."
+        ),
         required=False,
         widget=forms.EmailInput(attrs={"autocomplete": "off", "spellcheck": "false"}),
     )
