@@ -88,7 +88,7 @@ def _words_of_draft_link() -> dict[str, str]:
 
 
 def _note_of_job_link() -> str:
-    return _("The link is yours alone: whoever has it can see this job.")
+    return _("The link is yours alone: whoever has it can see your jobs here.")
 
 
 def _context(message: OutboxMessage, *, now: datetime) -> dict[str, Any]:
