@@ -14,7 +14,7 @@ from jobs.leadtime.routes import BenchStep, next_steps
 from jobs.models import Job
 from jobs.selectors import shop as shop_selector
 from jobs.selectors.parcels import family_of, needs_draining
-from jobs.services import answers, arrivals, bench, bookings, dispatch, parcels
+from jobs.services import answers, arrivals, bench, bookings, dispatch, link_renewal, parcels
 from jobs.services import shop as shop_service
 from packing import selectors as catalogue
 from packing.plain import to_plain
@@ -210,6 +210,19 @@ def sound_inspection(job: Job) -> arrivals.Inspection:
         contents_found=("unit",),
         contents_missing=(),
         marks=(),
+    )
+
+
+def renew_links(job: Job, *, email: str | None = None, now: datetime = NOW) -> Job:
+    """Return the job after every link of its customer was closed; `email` None keeps the address on file."""
+    job.refresh_from_db()
+    return link_renewal.renew_links(
+        job.number,
+        email=job.customer.email if email is None else email,
+        reason="The phone was lost.",
+        actor=WORKSHOP,
+        now=now,
+        expected_count=None,
     )
 
 

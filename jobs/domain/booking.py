@@ -6,6 +6,8 @@ from enum import StrEnum
 
 from packing.quantities import UnitChoice
 
+DRAFT_DAYS = 60  # how long a mailed link opens an unsent booking, which is deleted afterwards
+
 
 class BookingStep(StrEnum):
     """The pages of a booking, in order."""
@@ -44,7 +46,8 @@ class BookingAnswers:
     """Everything asked, with empty values for what is not answered yet.
 
     `answered` names the steps the customer has been through, so that an optional question left empty
-    counts as answered.
+    counts as answered. `known_contact` is what was filled in for a customer the shop knows, by field, so
+    that a booking changes only what was changed in it.
     """
 
     family: str = ""
@@ -69,6 +72,21 @@ class BookingAnswers:
     wished_on: date | None = None
     spend_limit_pence: int = 0
     answered: tuple[str, ...] = ()
+    known_contact: dict[str, str] | None = None
+
+
+CONTACT_FIELDS = ("name", "phone", "address_lines", "postal_code", "country", "unit_choice")
+
+
+def contact_of(answers: BookingAnswers) -> dict[str, str]:
+    """Return the contact fields but for the email, their lines ending as the shop keeps them."""
+    return {name: "\n".join(str(getattr(answers, name)).splitlines()) for name in CONTACT_FIELDS}
+
+
+def changed_contact(answers: BookingAnswers) -> dict[str, str]:
+    """Return the contact fields, but for the email, that differ from what was filled in beforehand."""
+    known = answers.known_contact or {}
+    return {name: value for name, value in contact_of(answers).items() if value != known.get(name)}
 
 
 def missing_steps(answers: BookingAnswers) -> tuple[BookingStep, ...]:

@@ -201,6 +201,16 @@ class Promise:
 
 
 @dataclass(frozen=True, slots=True)
+class LinksRenewed:
+    """Why the customer's links were closed, how many, and whether a new one went out, and where to."""
+
+    reason: str
+    closed: int
+    is_mailed: bool
+    is_address_changed: bool
+
+
+@dataclass(frozen=True, slots=True)
 class Corrected:
     """The number of the event that is taken back, and why."""
 
@@ -251,6 +261,7 @@ FACTS: dict[EventKind, type[Any]] = {
     EventKind.PROMISE_MADE: Promise,
     EventKind.PROMISE_CHANGED: Promise,
     EventKind.DETAILS_CHANGED: Words,
+    EventKind.LINKS_RENEWED: LinksRenewed,
     EventKind.NOTE_ADDED: Words,
     EventKind.CORRECTED: Corrected,
 }

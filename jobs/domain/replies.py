@@ -9,7 +9,9 @@ from jobs.domain.replay import LogEntry, standing_events
 from jobs.domain.stages import EventKind, Role
 
 E = EventKind
-NOT_ACTING = frozenset({E.RELEASED, E.QUESTION_ANSWERED, E.PROMISE_MADE, E.PROMISE_CHANGED, E.TURN_CHANGED})
+NOT_ACTING = frozenset(
+    {E.RELEASED, E.QUESTION_ANSWERED, E.PROMISE_MADE, E.PROMISE_CHANGED, E.TURN_CHANGED, E.LINKS_RENEWED}
+)
 """Recorded along with an answer, by itself, or about the queue: none shows that somebody read the answer."""
 
 

@@ -157,6 +157,7 @@ class EventKind(StrEnum):
     PROMISE_MADE = "promise_made"
     PROMISE_CHANGED = "promise_changed"
     DETAILS_CHANGED = "details_changed"
+    LINKS_RENEWED = "links_renewed"
     NOTE_ADDED = "note_added"
     CORRECTED = "corrected"
 
@@ -204,6 +205,7 @@ EVENT_LABELS: dict[EventKind, str] = {
     EventKind.PROMISE_MADE: "Return date promised",
     EventKind.PROMISE_CHANGED: "Return date moved",
     EventKind.DETAILS_CHANGED: "Contact details changed",
+    EventKind.LINKS_RENEWED: "The customer's links were closed",
     EventKind.NOTE_ADDED: "Note added",
     EventKind.CORRECTED: "Last step taken back",
 }

@@ -26,6 +26,7 @@ MESSAGE_OF_EVENT: Mapping[EventKind, str] = MappingProxyType(
         E.SENT_BACK: "sent_back",
         E.RETURNED_UNREPAIRED: "returned_unrepaired",
         E.CLOSED: "closed",
+        E.LINKS_RENEWED: "links_renewed",
     }
 )
 

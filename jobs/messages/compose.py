@@ -9,6 +9,7 @@ from django.template.loader import render_to_string
 from django.utils.translation import gettext as _
 
 from jobs.domain import job_number
+from jobs.domain.booking import DRAFT_DAYS
 from jobs.domain.facts import Promise, load_facts
 from jobs.domain.mail_words import PARTS, WITHOUT_JOB, fill_words
 from jobs.domain.shop import MessageText
@@ -83,11 +84,11 @@ def _words_of_draft_link() -> dict[str, str]:
         "The link opens this booking on any device for %(days)d days. It is yours alone: whoever has it "
         "can read your answers."
     )
-    return {"link_words": _("Go on with your booking"), "link_note": note % {"days": links.DRAFT_LINK_DAYS}}
+    return {"link_words": _("Go on with your booking"), "link_note": note % {"days": DRAFT_DAYS}}
 
 
 def _note_of_job_link() -> str:
-    return _("The link is yours alone: whoever has it can see this job.")
+    return _("The link is yours alone: whoever has it can see your jobs here.")
 
 
 def _context(message: OutboxMessage, *, now: datetime) -> dict[str, Any]:

@@ -97,6 +97,14 @@ FIRST_TEXTS: tuple[MessageText, ...] = (
         opening=("This job is closed. Your settings sheet and photos stay on your page."),
     ),
     MessageText(
+        slug="links_renewed",
+        subject="{number}: a new link to your page",
+        opening=(
+            "We have closed every link that we had sent you, for all your jobs. This one is new; on each "
+            "device you open your page with it again."
+        ),
+    ),
+    MessageText(
         slug="draft_link",
         subject="Your unfinished booking",
         opening=("Here is the link to go on with your booking where you stopped."),

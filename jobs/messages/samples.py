@@ -84,6 +84,12 @@ SAMPLES: Mapping[str, Sample] = MappingProxyType(
         "sent_back": Sample(E.SENT_BACK, _sent),
         "returned_unrepaired": Sample(E.RETURNED_UNREPAIRED, _sent),
         "closed": Sample(E.CLOSED, lambda _: told.NoFacts()),
+        "links_renewed": Sample(
+            E.LINKS_RENEWED,
+            lambda _: told.LinksRenewed(
+                reason="The phone was lost.", closed=4, is_mailed=True, is_address_changed=False
+            ),
+        ),
         "draft_link": Sample(None, _nothing),
         "sign_in": Sample(None, _nothing),
         "reminder": Sample(None, _nothing),

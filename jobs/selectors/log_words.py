@@ -169,6 +169,12 @@ def _settings(facts: told.SettingsRecorded) -> str:
     )
 
 
+def _links(facts: told.LinksRenewed) -> str:
+    where = "another address, now on file" if facts.is_address_changed else "the address on file"
+    sent = f"a new one goes to {where}" if facts.is_mailed else "no mail address is on file"
+    return f"{facts.reason.rstrip('.')}. Links closed: {facts.closed}; {sent}."
+
+
 def _sentence(*parts: str, note: str) -> str:
     said = ", ".join(part for part in parts if part)
     return f"{said}. {note}".strip() if said else note
@@ -188,6 +194,7 @@ _WORDS: dict[type[Any], Any] = {
     told.Held: _held,
     told.TurnChanged: lambda facts: facts.reason,
     told.SignedOff: _signed,
+    told.LinksRenewed: _links,
     told.Matched: _matched,
     told.SettingsRecorded: _settings,
     told.PartUsed: lambda facts: _sentence(f"{facts.count} × {facts.part}", note=facts.note),

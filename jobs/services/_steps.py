@@ -9,13 +9,13 @@ from django.db import connection
 from jobs.domain import job_number
 from jobs.domain.actors import Actor
 from jobs.domain.errors import StaleEdit, UnknownJob
-from jobs.domain.facts import FACTS_VERSION, Sent, load_facts
+from jobs.domain.facts import FACTS_VERSION, Sent, Words, load_facts
 from jobs.domain.log import JobLog
 from jobs.domain.replay import JobState, LogEntry
-from jobs.domain.stages import ENDED, EventKind, Role, Turn
+from jobs.domain.stages import ENDED, OPEN_STAGES, EventKind, Role, Turn
 from jobs.domain.tracking import read_tracking
 from jobs.messages.catalogue import MESSAGE_OF_EVENT
-from jobs.models import Job, JobEvent, OutboxMessage
+from jobs.models import Customer, Job, JobEvent, OutboxMessage
 
 CACHED = (
     "stage",
@@ -191,6 +191,22 @@ def queue_message(
         },
     )
     return is_new
+
+
+def note_details_changed(
+    customer: Customer, *, besides: Job | None, words: str, actor: Actor, now: datetime
+) -> None:
+    """Record on every open job of the customer, but `besides`, that the contact was changed elsewhere.
+
+    The caller holds the customer's row, so that two changes lock the jobs one after the other.
+    """
+    stages = [stage.value for stage in OPEN_STAGES]
+    others = Job.objects.filter(customer=customer, stage__in=stages).order_by("pk")
+    if besides is not None:
+        others = others.exclude(pk=besides.pk)
+    for number in others.values_list("number", flat=True):
+        log = lock_job(number, expected_count=None)
+        log.record(EventKind.DETAILS_CHANGED, facts=Words(text=words), actor=actor, now=now)
 
 
 def sent_facts(*, on: date, carrier: str, tracking_number: str) -> Sent:

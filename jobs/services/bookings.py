@@ -8,14 +8,20 @@ from uuid import UUID
 from django.db import transaction
 
 from jobs.domain.actors import Actor
-from jobs.domain.booking import BookingAnswers, BookingStep, missing_steps
+from jobs.domain.booking import (
+    BookingAnswers,
+    BookingStep,
+    changed_contact,
+    contact_of,
+    missing_steps,
+)
 from jobs.domain.errors import IntakeClosed, MissingFact, SubmissionConflict
 from jobs.domain.facts import BookingSent
 from jobs.domain.log import JobLog
 from jobs.domain.stages import EventKind, Role
 from jobs.models import Booking, Customer, Job, Photo
 from jobs.selectors.shop import identity
-from jobs.services._steps import OpenLog, fresh_job_number, queue_message
+from jobs.services._steps import OpenLog, fresh_job_number, note_details_changed, queue_message
 from packing import selectors as catalogue
 from packing.catalogue.schema import EntryKind
 from packing.plain import from_plain, to_plain
@@ -41,7 +47,7 @@ def _require_intake() -> None:
 
 def _known_contact(customer: Customer) -> BookingAnswers:
     """Return answers in which nothing that the customer told us before is asked again."""
-    return BookingAnswers(
+    answers = BookingAnswers(
         name=customer.name,
         email=customer.email,
         phone=customer.phone,
@@ -50,6 +56,7 @@ def _known_contact(customer: Customer) -> BookingAnswers:
         country=customer.country,
         unit_choice=UnitChoice(customer.unit_choice),
     )
+    return replace(answers, known_contact=contact_of(answers))
 
 
 def answers_of(booking: Booking) -> BookingAnswers:
@@ -100,9 +107,11 @@ def mail_draft_link(booking: Booking, *, email: str, now: datetime) -> None:
 
 
 @transaction.atomic(durable=True)
-def send_booking(reference: UUID, *, now: datetime) -> Job:
+def send_booking(reference: UUID, *, now: datetime, let_in_as: int | None = None) -> Job:
     """Return the job this booking became; sending the same booking again returns the same job.
 
+    `let_in_as` is the customer whose pages are open to the browser that sends it, None for a browser that
+    only holds the booking, for instance by its mailed link.
     Raises: MissingFact naming the first question that is not answered yet; IntakeClosed.
     """
     booking = Booking.objects.select_for_update(of=("self",)).get(reference=reference)
@@ -113,7 +122,7 @@ def send_booking(reference: UUID, *, now: datetime) -> Job:
     missing = missing_steps(answers)
     if missing:
         raise MissingFact(f"One question is still open: {missing[0].value.replace('_', ' ')}.")
-    customer = _customer(booking, answers=answers, now=now)
+    customer = _customer(booking, answers=answers, let_in_as=let_in_as, now=now)
     job = _new_job(answers, customer=customer, submission_key=booking.submission_key, now=now)
     OpenLog(job, log=JobLog()).record(
         EventKind.BOOKING_SENT,
@@ -128,18 +137,36 @@ def send_booking(reference: UUID, *, now: datetime) -> Job:
     return job
 
 
-def _customer(booking: Booking, *, answers: BookingAnswers, now: datetime) -> Customer:
-    """Return the customer row, new unless this booking was begun by a known one."""
-    customer = booking.customer or Customer(created_at=now)
-    customer.name = answers.name
-    customer.email = answers.email
-    customer.phone = answers.phone
-    customer.address_lines = answers.address_lines
-    customer.postal_code = answers.postal_code
-    customer.country = answers.country
-    customer.unit_choice = answers.unit_choice.value
-    customer.save()
-    return customer
+def _customer(booking: Booking, *, answers: BookingAnswers, let_in_as: int | None, now: datetime) -> Customer:
+    """Return whose job it becomes: the known customer this booking was begun by, or a new one.
+
+    Whoever holds a draft's link may change every answer in it, but gets no job of the known customer and
+    moves no return address: another email, or a change by a browser that is not let in, makes a new
+    customer. The email of a known customer is never written here.
+    """
+    known = booking.customer
+    changed = changed_contact(answers)
+    is_theirs = known is not None and answers.email.strip().lower() == known.email.strip().lower()
+    if known is None or not is_theirs or (changed and let_in_as != known.pk):
+        return Customer.objects.create(email=answers.email, created_at=now, **contact_of(answers))
+    return _change_known(known, changed=changed, now=now)
+
+
+def _change_known(customer: Customer, *, changed: dict[str, str], now: datetime) -> Customer:
+    """Write what was changed in this booking, and note it on the jobs whose unit goes back there."""
+    locked = Customer.objects.select_for_update(no_key=True).get(pk=customer.pk)
+    changed = {name: value for name, value in changed.items() if value != getattr(locked, name)}
+    if not changed:
+        return locked
+    for name, value in changed.items():
+        setattr(locked, name, value)
+    locked.version += 1
+    locked.save(update_fields=[*changed, "version"])
+    if set(changed) - {"unit_choice"}:
+        actor = Actor(role=Role.CUSTOMER, name=locked.name, customer_id=locked.pk)
+        words = "Contact details were changed with a new booking."
+        note_details_changed(locked, besides=None, words=words, actor=actor, now=now)
+    return locked
 
 
 def _new_job(answers: BookingAnswers, *, customer: Customer, submission_key: UUID, now: datetime) -> Job:

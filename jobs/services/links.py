@@ -1,4 +1,4 @@
-"""Private links: issue, redeem, revoke. Only the SHA-256 of a token is stored."""
+"""Private links: issue, look at, redeem. Only the SHA-256 of a token is stored."""
 
 import secrets
 from datetime import datetime, timedelta
@@ -7,12 +7,12 @@ from hashlib import sha256
 from django.db import transaction
 from django.db.models import Q
 
+from jobs.domain.booking import DRAFT_DAYS
 from jobs.domain.errors import JobsError
 from jobs.models import Booking, Customer, Job, PrivateLink
 
 TOKEN_BYTES = 32
 JOB_LINK_DAYS = 400
-DRAFT_LINK_DAYS = 60
 SIGN_IN_MINUTES = 10
 
 
@@ -46,7 +46,7 @@ def open_for_sender(job: Job, *, now: datetime) -> PrivateLink:
 @transaction.atomic
 def issue_draft_link(booking: Booking, *, now: datetime) -> str:
     """Return a new token that opens this unfinished booking."""
-    return _issue("draft", now=now, lasts=timedelta(days=DRAFT_LINK_DAYS), booking=booking)
+    return _issue("draft", now=now, lasts=timedelta(days=DRAFT_DAYS), booking=booking)
 
 
 @transaction.atomic
@@ -85,12 +85,6 @@ def redeem_link(token: str, *, now: datetime) -> PrivateLink:
     if PrivateLink.objects.filter(fresh, pk=link.pk, revoked_at__isnull=True).update(used_at=now) != 1:
         raise LinkRefused("This link has been used; it works once. Ask for a new one below.")
     return link
-
-
-@transaction.atomic(durable=True)
-def revoke_job_links(job: Job, *, now: datetime) -> int:
-    """Return how many open links of this job stopped working."""
-    return PrivateLink.objects.filter(job=job, revoked_at__isnull=True).update(revoked_at=now)
 
 
 def _issue(

@@ -12,7 +12,7 @@ from jobs.models import Customer, Job, StepTick
 from jobs.selectors import shop
 from jobs.selectors.own_carton import judge_for
 from jobs.selectors.parcels import family_of, gate_for, needs_draining
-from jobs.services._steps import lock_job, sent_facts
+from jobs.services._steps import lock_job, note_details_changed, sent_facts
 from packing.catalogue.schema import Carton
 from packing.parcel.outcome import Verdict
 from packing.plain import to_plain
@@ -146,13 +146,15 @@ def change_details(
     actor: Actor,
     now: datetime,
 ) -> Job:
-    """Change where the unit goes back to; the log says that it was changed, not what it was.
+    """Change where the customer's units go back to; each open job's log says so, not what it was.
 
     Raises: StaleEdit when the details were changed since the page with that version was opened: an old page
     would send the unit to an old address.
     """
+    customer = (
+        Customer.objects.select_for_update(of=("self",), no_key=True).filter(jobs__number=number).first()
+    )
     log = lock_job(number, expected_count=None)
-    customer = log.job.customer
     if customer is None:
         raise MissingFact("This job has no customer yet; match it with a booking first.")
     # Not the lock of this job: a customer with two jobs has one address.
@@ -168,9 +170,9 @@ def change_details(
         raise StaleEdit(
             "These details were changed since the page was opened. Look at them, then save again."
         )
-    log.record(
-        EventKind.DETAILS_CHANGED, facts=Words(text="Contact details were changed."), actor=actor, now=now
-    )
+    words = "Contact details were changed."
+    log.record(EventKind.DETAILS_CHANGED, facts=Words(text=words), actor=actor, now=now)
+    note_details_changed(customer, besides=log.job, words=words, actor=actor, now=now)
     return log.job
 
 

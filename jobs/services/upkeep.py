@@ -1,23 +1,30 @@
-"""What happens because time passes: reminders, jobs that close by themselves, sessions that are let go."""
+"""What happens because time passes: reminders, jobs that close by themselves, drafts and sessions let go."""
 
 from datetime import datetime, timedelta
+from uuid import uuid4
 
 from django.contrib.sessions.models import Session
 from django.db import transaction
+from django.db.models import Exists, OuterRef, QuerySet
 
 from jobs.domain.actors import system_actor
+from jobs.domain.booking import DRAFT_DAYS
 from jobs.domain.errors import JobsError
 from jobs.domain.facts import NoFacts
 from jobs.domain.stages import EventKind, HoldKind, Stage
-from jobs.models import Job
+from jobs.models import Booking, Job, OutboxMessage, Photo, PrivateLink
 from jobs.selectors import shop
 from jobs.services._steps import lock_job, queue_message
+
+DRAFTS_A_ROUND = 20
 
 
 def do_upkeep(*, now: datetime) -> int:
     """Return how many reminders were queued and jobs closed; safe to run at any time and twice."""
+    count = queue_reminders(now=now) + close_returned(now=now)
     forget_sessions(now=now)
-    return queue_reminders(now=now) + close_returned(now=now)
+    delete_old_drafts(now=now)
+    return count
 
 
 def queue_reminders(*, now: datetime) -> int:
@@ -64,3 +71,29 @@ def close_returned(*, now: datetime) -> int:
 def forget_sessions(*, now: datetime) -> int:
     """Return how many sessions were deleted whose time is over; they may hold what somebody typed."""
     return Session.objects.filter(expire_date__lt=now).delete()[0]
+
+
+def delete_old_drafts(*, now: datetime) -> int:
+    """Return how many bookings were deleted that nobody sent in and no link opens any more; a few a round."""
+    opening = PrivateLink.objects.filter(booking=OuterRef("pk"), expires_at__gt=now, revoked_at=None)
+    before = now - timedelta(days=DRAFT_DAYS)
+    old = Booking.objects.filter(~Exists(opening), job=None, saved_at__lt=before)
+    found = list(old.order_by("saved_at").values_list("pk", flat=True)[:DRAFTS_A_ROUND])
+    return sum(_delete_draft(booking_id, old=old) for booking_id in found)
+
+
+def _delete_draft(booking_id: int, *, old: "QuerySet[Booking]") -> bool:
+    """Return whether the booking was deleted; files go first: a crash leaves none that no row names."""
+    with transaction.atomic(durable=True):
+        # Under a new reference no browser finds it: nothing is added or sent in while its files go.
+        if not old.filter(pk=booking_id).update(reference=uuid4()):
+            return False
+    for photo in Photo.objects.filter(booking=booking_id):
+        for file in (photo.raw, photo.page, photo.thumb):
+            if file:
+                file.delete(save=False)
+    with transaction.atomic(durable=True):
+        mails = OutboxMessage.objects.filter(kind="draft_link", payload__booking=booking_id)
+        mails.exclude(state="sent").delete()
+        Booking.objects.filter(pk=booking_id, job=None).delete()
+    return True

@@ -11,13 +11,23 @@ from django.utils.cache import add_never_cache_headers
 from jobs.models import Booking
 from jobs.selectors import customer_jobs
 from jobs.services import bookings
+from portal.shared import ratelimit
 from portal.shared.grants import current_grant
 from portal.shared.refused_forms import forget_all_refused
 
 BOOKING_KEY = "booking"
 SENT_KEY = "booking_sent_here"
 MAILED_KEY = "booking_link_mailed_to"
+BEGIN_BY_ADDRESS = ratelimit.Limit("begin a booking by address", attempts=40, window_seconds=3600)
 View = Callable[..., HttpResponse]
+
+
+class BegunTooOften(Exception):
+    """So many bookings were begun from this network address that it has to wait."""
+
+    def __init__(self, attempt: ratelimit.Attempt) -> None:
+        super().__init__()
+        self.attempt = attempt
 
 
 def bound_booking(request: HttpRequest) -> Booking | None:
@@ -65,7 +75,13 @@ def mailed_to(request: HttpRequest) -> str:
 
 
 def begin_booking(request: HttpRequest, *, now: datetime) -> Booking:
-    """Return a new booking bound to this browser; a customer who is let in is not asked for their address."""
+    """Return a new booking bound to this browser; a customer who is let in is not asked for their address.
+
+    Raises: BegunTooOften.
+    """
+    attempt = ratelimit.count_attempt(BEGIN_BY_ADDRESS, subject=ratelimit.client_address(request), now=now)
+    if not attempt.is_allowed:
+        raise BegunTooOften(attempt)
     grant = current_grant(request, now=now)
     known = customer_jobs.customer(grant.customer_id) if grant else None
     booking = bookings.start_booking(now=now, customer=known)

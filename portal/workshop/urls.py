@@ -43,6 +43,7 @@ urlpatterns = [
     path("jobs/<str:number>/unrepaired/", dispatch.unrepaired, name="unrepaired"),
     path("jobs/<str:number>/close/", dispatch.close, name="close"),
     path("jobs/<str:number>/note/", job.note, name="note"),
+    path("jobs/<str:number>/links/", job.links, name="links"),
     path("jobs/<str:number>/turn/", job.turn, name="turn"),
     path("jobs/<str:number>/take-back/", job.take_back, name="take_back"),
 ]

@@ -61,6 +61,7 @@ BUTTON_WORDS: dict[EventKind, object] = {
     E.SENT_BACK: _("Send it back"),
     E.RETURNED_UNREPAIRED: _("Return it unrepaired"),
     E.CLOSED: _("Close the job"),
+    E.LINKS_RENEWED: _("Close the customer's links"),
     E.NOTE_ADDED: _("Add a note"),
     E.CORRECTED: _("Take back the last step"),
 }
@@ -90,6 +91,7 @@ ROUTES: dict[EventKind, str] = {
     E.SENT_BACK: "send_back",
     E.RETURNED_UNREPAIRED: "unrepaired",
     E.CLOSED: "close",
+    E.LINKS_RENEWED: "links",
     E.NOTE_ADDED: "note",
     E.CORRECTED: "take_back",
 }
@@ -111,6 +113,7 @@ ORDER = (
     E.RELEASED,
     E.TURN_CHANGED,
     E.NOTE_ADDED,
+    E.LINKS_RENEWED,
     E.CANCELLED,
     E.RETURNED_UNREPAIRED,
     E.CORRECTED,
@@ -118,7 +121,7 @@ ORDER = (
 
 GROUPS = {
     **dict.fromkeys((E.EXTRA_WORK_ASKED, E.QUESTION_ASKED, E.QUESTION_ANSWERED), CUSTOMER),
-    **dict.fromkeys((E.HELD, E.RELEASED, E.TURN_CHANGED, *STOPPING), RARE),
+    **dict.fromkeys((E.HELD, E.RELEASED, E.TURN_CHANGED, E.LINKS_RENEWED, *STOPPING), RARE),
 }
 
 
@@ -193,6 +196,7 @@ def _is_idle(kind: EventKind, *, seen: JobAtBench) -> bool:
         E.HELD: seen.hold is not None,
         E.CORRECTED: seen.undoable is None,
         E.QUESTION_ASKED: nameless,
+        E.LINKS_RENEWED: nameless,
         E.QUESTION_ANSWERED: not seen.state.question_open,
         E.CANCELLED: seen.stage is Stage.BOOKED,
         E.INSPECTED: not nameless,

@@ -207,6 +207,7 @@ SAMPLES: dict[str, tuple[Sample, ...]] = {
     "workshop:send_back": of_job("packed"),
     "workshop:unrepaired": of_job("arrived", "stripped"),
     "workshop:close": of_job("sent_back"),
+    "workshop:links": of_job("stripped", "closed"),
     "workshop:turn": of_job("stripped", "first"),
     "workshop:note": of_job("stripped", "closed"),
     "workshop:take_back": of_job("stripped", "packed"),

@@ -265,10 +265,10 @@ def test_a_person_who_lost_the_role_is_out_at_the_next_request(seeded):
 def test_a_revoked_link_ends_the_customers_visit_at_the_next_request(seeded):
     from django.utils import timezone
 
-    from jobs.services.links import revoke_job_links
+    from tests.factories import renew_links
 
     job = seeded.jobs["cleared"]
     browser = seeded_site.let_in(job)
     assert browser.get(reverse("customer:job", args=[job.number])).status_code == 200
-    revoke_job_links(job, now=timezone.now())
+    renew_links(job, now=timezone.now())
     assert browser.get(reverse("customer:job", args=[job.number])).status_code == 302

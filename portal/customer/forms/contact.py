@@ -77,8 +77,13 @@ class ContactForm(AddressFields):
         widget=forms.RadioSelect(attrs={"class": "across"}),
     )
 
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, is_known: bool, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        if is_known:
+            self.fields["email"].help_text = _(
+                "Your private link goes there, and every question from the bench. With another address than "
+                "before, this booking gets a page apart from your earlier jobs."
+            )
         self.helper.layout = Layout(
             Fieldset(
                 _("Where does it go back to?"),

@@ -15,16 +15,14 @@ from jobs.models import Booking
 from jobs.selectors import booking_help, outlook
 from jobs.selectors.shop import identity
 from jobs.services import bookings
-from portal.customer.drafts import begin_booking, bound_booking, needs_draft
+from portal.customer.drafts import BegunTooOften, begin_booking, bound_booking, needs_draft
 from portal.customer.forms.booking import UNSUITABLE, FamilyForm, FittedToForm, NumberForm, SymptomsForm
 from portal.customer.forms.contact import ContactForm, LimitForm, WishForm
 from portal.customer.wording import wish_words
-from portal.shared import ratelimit
 from portal.shared.forms import SheetForm
 from portal.shared.refusals import too_often
 from portal.shared.refused_forms import data_for, forget_refused, page_of
 
-BEGIN_BY_ADDRESS = ratelimit.Limit("begin a booking by address", attempts=40, window_seconds=3600)
 METHODS = ["GET", "HEAD", "POST"]
 ORDER = list(BookingStep)
 
@@ -105,13 +103,10 @@ def family(request: HttpRequest) -> HttpResponse:
     if chosen in UNSUITABLE:
         return redirect("customer:unsuitable", reason=chosen)
     if booking is None:
-        now = timezone.now()
-        attempt = ratelimit.count_attempt(
-            BEGIN_BY_ADDRESS, subject=ratelimit.client_address(request), now=now
-        )
-        if not attempt.is_allowed:
-            return too_often(request, attempt=attempt)
-        booking = begin_booking(request, now=now)
+        try:
+            booking = begin_booking(request, now=timezone.now())
+        except BegunTooOften as refusal:
+            return too_often(request, attempt=refusal.attempt)
     if chosen == answers.family:
         return keep(request, booking=booking, step=BookingStep.FAMILY, changes={})
     changes = {"family": chosen, "unit_model": "", "identified_by": "", "traits": None, "symptoms": ()}
@@ -169,7 +164,11 @@ def symptoms(request: HttpRequest, *, booking: Booking) -> HttpResponse:
 def contact(request: HttpRequest, *, booking: Booking) -> HttpResponse:
     """Ask for contact and return address."""
     answers = bookings.answers_of(booking)
-    form = ContactForm(data_for(request), initial=ContactForm.initial_from(answers))
+    form = ContactForm(
+        data_for(request),
+        is_known=booking.customer_id is not None,
+        initial=ContactForm.initial_from(answers),
+    )
     if request.method != "POST" or not form.is_valid():
         return ask(request, step=BookingStep.CONTACT, form=form, answers=answers)
     return keep(request, booking=booking, step=BookingStep.CONTACT, changes=form.cleaned_data)

@@ -47,8 +47,10 @@ def check(request: HttpRequest, *, booking: Booking) -> HttpResponse:
     before = refused_here(request)
     errors = tuple(SummaryError("", said) for said in before.sentences.values()) if before else ()
     if request.method == "POST":
+        now = timezone.now()
+        grant = current_grant(request, now=now)
         try:
-            bookings.send_booking(booking.reference, now=timezone.now())
+            bookings.send_booking(booking.reference, now=now, let_in_as=grant.customer_id if grant else None)
         except (JobsError, PackingError) as refusal:
             again = keep_refused(request, said={"": [str(refusal)]})
             if again is not None:

@@ -9,9 +9,10 @@ from django.views.decorators.http import require_http_methods, require_safe
 from jobs.selectors import booking_help, outlook
 from jobs.selectors.shop import identity
 from packing import selectors as catalogue
-from portal.customer.drafts import begin_booking, bound_booking, unbind_booking
+from portal.customer.drafts import BegunTooOften, begin_booking, bound_booking, unbind_booking
 from portal.customer.forms.booking import UNSUITABLE
 from portal.shared.grants import current_grant, end_grant
+from portal.shared.refusals import too_often
 
 
 @require_safe
@@ -40,7 +41,10 @@ def begin(request: HttpRequest) -> HttpResponse:
     if not identity().intake_open:
         return redirect("customer:start" if booking is None or booking.job_id else "customer:book_check")
     if request.method == "POST":
-        begin_booking(request, now=timezone.now())
+        try:
+            begin_booking(request, now=timezone.now())
+        except BegunTooOften as refusal:
+            return too_often(request, attempt=refusal.attempt)
         return redirect("customer:book_family")
     if booking is None or booking.job_id is not None:
         unbind_booking(request)

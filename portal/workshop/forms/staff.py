@@ -128,6 +128,29 @@ class TurnForm(JobForm):
     )
 
 
+class RenewLinksForm(JobForm):
+    """Why the customer's links are closed, and where the new one goes."""
+
+    field_order = ("text", "email", "seen")
+    named = {"text": _("the reason why they are closed")}
+
+    text = forms.CharField(
+        label=_("Why they are closed"),
+        help_text=_("The log keeps it. The customer is not told."),
+        max_length=240,
+        widget=forms.Textarea(attrs={"rows": 2}),
+    )
+    email = forms.EmailField(
+        label=_("Where the new link goes"),
+        help_text=_(
+            "The address on file; another one takes its place, for all their jobs. Left empty, none is on "
+            "file and no mail goes out."
+        ),
+        required=False,
+        widget=forms.EmailInput(attrs={"autocomplete": "off", "spellcheck": "false"}),
+    )
+
+
 class RemarkForm(JobForm):
     """A note for the log."""
 

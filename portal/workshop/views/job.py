@@ -14,12 +14,12 @@ from jobs.domain.stages import TURN_LABELS, EventKind, Stage, Turn
 from jobs.selectors import customer_findings, job_sheet, parcels, receiving, shop
 from jobs.selectors.counter import ASKED_WORDS, SMELL_STAGES
 from jobs.selectors.sign_off import needs_second_person
-from jobs.services import answers, corrections, turns
+from jobs.services import answers, corrections, link_renewal, turns
 from packing.strip.safety import DEFERRAL
 from portal.shared.actors import staff_actor
 from portal.shared.photo_files import photo_response
 from portal.shared.scan_code import qr_svg, scan_address
-from portal.workshop.forms.staff import ReasonForm, RemarkForm, TurnForm
+from portal.workshop.forms.staff import ReasonForm, RemarkForm, RenewLinksForm, TurnForm
 from portal.workshop.marks_drawn import marked_photos
 from portal.workshop.pages import photo_views, title_cells
 from portal.workshop.views._acting import METHODS, Page, enter, find_or_404, not_now, show
@@ -116,6 +116,40 @@ def note(request: HttpRequest, number: str) -> HttpResponse:
         page=Page(title=_("Add a note"), button=_("Keep the note"), done=_("The note is kept.")),
         make_form=lambda data: RemarkForm(data, job=seen.job),
         send=send,
+    )
+
+
+@require_http_methods(METHODS)
+def links(request: HttpRequest, number: str) -> HttpResponse:
+    """Close every way into the customer's pages, after it was said what that means, and mail a new one."""
+    seen = find_or_404(request, number)
+    customer = seen.job.customer
+    lead = _(
+        "For a link in the wrong hands: a mistyped address, a shared mailbox, a lost phone. Every link to "
+        "any of the customer's jobs stops working, and every browser that was let in needs the new one."
+    )
+    caution = _(
+        "Whoever gets the new link is let in as the customer. Before you change the address, ring them on "
+        "the number you have on file, not on one from a mail."
+    )
+    page = Page(
+        title=_("Close the customer's links"),
+        button=_("Close them and send a new one"),
+        done=_("Closed. If a mail address is on file, a new link is on its way to it."),
+        lead=lead,
+        cautions=(caution,),
+        stops=True,
+    )
+    initial = {"email": customer.email if customer else ""}
+    return enter(
+        request,
+        seen,
+        kind=EventKind.LINKS_RENEWED,
+        page=page,
+        make_form=lambda data: RenewLinksForm(data, job=seen.job, initial=initial),
+        send=lambda form, sent: link_renewal.renew_links(
+            number, email=form.cleaned_data["email"], reason=form.cleaned_data["text"], **sent
+        ),
     )
 
 

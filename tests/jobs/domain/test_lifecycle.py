@@ -46,6 +46,7 @@ EVERY_FACT = {
     f.TurnChanged: f.TurnChanged(turn=Turn.FIRST, reason="wedding on Saturday"),
     f.SignedOff: f.SignedOff(tested_by="a", signed_by="b"),
     f.Promise: f.Promise(earliest_on=START.date(), likely_on=START.date(), latest_on=START.date()),
+    f.LinksRenewed: f.LinksRenewed(reason="lost", closed=2, is_mailed=True, is_address_changed=False),
     f.Corrected: f.Corrected(corrects=1, reason="wrong job"),
 }
 

@@ -7,7 +7,7 @@ from jobs.domain.facts import Promise
 from jobs.domain.stages import EventKind, HoldKind
 from jobs.services import answers, bench, bookings, dispatch, extra_work, find_job, upkeep
 from jobs.services._steps import lock_job
-from tests.factories import NOW, OWNER, WORKSHOP, make_booking, make_job
+from tests.factories import NOW, OWNER, WORKSHOP, make_booking, make_job, renew_links
 
 LATER = NOW + timedelta(days=6)
 WHO = {"actor": WORKSHOP, "now": LATER, "expected_count": None}
@@ -89,6 +89,7 @@ CAUSES = {
     "promise_changed": (move_promise, ["29 April 2026", "has moved", "Before, we had said", "9 April"]),
     "returned_unrepaired": (return_unrepaired, ["Harbour Parcels", "AB123", "not repaired"]),
     "reminder": (remind, ["Which jet do you run?"]),
+    "links_renewed": (lambda: renew_links(make_job(), now=LATER), ["every link that we had sent you"]),
     "draft_link": (
         lambda: bookings.mail_draft_link(make_booking(), email="ada@example.com", now=NOW),
         ["where you stopped"],

@@ -1,18 +1,22 @@
-"""What happens because time passes: reminders, each once, and jobs that close by themselves."""
+"""What happens because time passes: reminders, each once, jobs that close, and drafts that are deleted."""
 
 from dataclasses import replace
 from datetime import timedelta
+from io import BytesIO
 
 import pytest
 from django.contrib.sessions.models import Session
 
+from jobs.domain.actors import Actor
 from jobs.domain.shop import ShopKind
-from jobs.domain.stages import HoldKind
-from jobs.models import JobEvent, OutboxMessage
+from jobs.domain.stages import HoldKind, Role
+from jobs.models import Booking, JobEvent, OutboxMessage, Photo
 from jobs.selectors import shop
-from jobs.services import bench, dispatch
-from jobs.services.upkeep import do_upkeep
-from tests.factories import NOW, WORKSHOP, make_box, make_job, publish
+from jobs.services import bench, bookings, dispatch, links
+from jobs.services.photos import add_photo, convert_next
+from jobs.services.upkeep import DRAFTS_A_ROUND, do_upkeep
+from tests.factories import NOW, WORKSHOP, make_booking, make_box, make_job, publish
+from tests.jobs.photos import corpus
 
 pytestmark = pytest.mark.django_db
 HELD_AT = NOW + timedelta(days=6)
@@ -119,3 +123,68 @@ def test_a_session_is_let_go_when_its_time_is_over():
         Session.objects.create(session_key=key, session_data="", expire_date=NOW + timedelta(days=days))
     do_upkeep(now=NOW)
     assert [session.session_key for session in Session.objects.all()] == ["open"]
+
+
+def drafts():
+    return set(Booking.objects.values_list("pk", flat=True))
+
+
+def kept_files(settings):
+    return [path for path in settings.MEDIA_ROOT.rglob("*") if path.is_file()]
+
+
+def add_photo_to(booking):
+    who = Actor(role=Role.CUSTOMER, name="Ada Thornby")
+    return add_photo(
+        BytesIO(corpus.make_jpeg()), booking=booking, job=None, role="before", shot="", caption="",
+        actor=who, now=NOW,
+    )  # fmt: skip
+
+
+@pytest.mark.parametrize("is_converted", [False, True], ids=["as sent", "converted"])
+def test_a_booking_nobody_sent_goes_with_its_photos_once_sixty_days_are_over(settings, is_converted):
+    booking = make_booking()
+    add_photo_to(booking)
+    if is_converted:
+        assert convert_next(now=NOW)
+    do_upkeep(now=NOW + timedelta(days=60))
+    assert drafts() == {booking.pk}
+    assert len(kept_files(settings)) == (2 if is_converted else 1)
+    do_upkeep(now=NOW + timedelta(days=60, seconds=1))
+    assert (drafts(), Photo.objects.count(), kept_files(settings)) == (set(), 0, [])
+
+
+def test_a_booking_stays_for_as_long_as_its_link_opens_it():
+    booking = make_booking()
+    issued_at = NOW + timedelta(days=50)
+    token = links.issue_draft_link(booking, now=issued_at)
+    last = issued_at + timedelta(days=60) - timedelta(seconds=1)
+    do_upkeep(now=last)
+    assert links.look_at_link(token, now=last).booking == booking
+    do_upkeep(now=last + timedelta(seconds=1))
+    assert drafts() == set()
+
+
+def test_a_booking_that_was_sent_stays_with_its_photos(settings):
+    booking = make_booking()
+    add_photo_to(booking)
+    bookings.send_booking(booking.reference, now=NOW)
+    do_upkeep(now=NOW + timedelta(days=999))
+    assert (drafts(), Photo.objects.count(), len(kept_files(settings))) == ({booking.pk}, 1, 1)
+
+
+def test_old_bookings_go_in_small_batches_the_oldest_first():
+    made = [make_booking(now=NOW + timedelta(minutes=count)).pk for count in range(DRAFTS_A_ROUND + 2)]
+    late = NOW + timedelta(days=99)
+    do_upkeep(now=late)
+    assert drafts() == set(made[DRAFTS_A_ROUND:])
+    do_upkeep(now=late)
+    assert drafts() == set()
+
+
+def test_a_mail_to_a_booking_that_is_gone_is_not_tried_for_ever():
+    bookings.mail_draft_link(make_booking(), email="ada@example.com", now=NOW)
+    kept = make_booking(now=NOW + timedelta(days=1))
+    bookings.mail_draft_link(kept, email="ada@example.com", now=NOW)
+    do_upkeep(now=NOW + timedelta(days=60, minutes=1))
+    assert [message.payload for message in OutboxMessage.objects.all()] == [{"booking": kept.pk}]

@@ -6,7 +6,7 @@ from django.utils import timezone
 
 from jobs.models import OutboxMessage, PrivateLink
 from jobs.services import links
-from tests.factories import make_job
+from tests.factories import make_job, renew_links
 
 pytestmark = pytest.mark.django_db
 
@@ -48,7 +48,7 @@ def test_a_link_that_opens_nothing_offers_a_new_one(db, client):
 def test_a_revoked_link_ends_the_visit(shop, let_in):
     job = make_job()
     browser = let_in(job)
-    links.revoke_job_links(job, now=timezone.now())
+    renew_links(job, now=timezone.now())
     assert browser.get(f"/job/{job.number}/").status_code == 302
 
 
