@@ -40,6 +40,6 @@ class StripList:
         return tuple(item for item in self.items if item.action is action)
 
     def kept_at_home(self) -> tuple[StripItem, ...]:
-        """Return the steps that take a part off for the customer to keep: what is sent along is none of them."""
+        """Return the steps that take off what the customer keeps, which what is sent along is not."""
         along = {item.part for item in self.only(StripAction.SEND_ALONG)}
         return tuple(item for item in self.only(StripAction.TAKE_OFF) if item.part not in along)
