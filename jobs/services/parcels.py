@@ -94,8 +94,8 @@ def record_posted(
     cleared_on = timezone.localtime(cleared_at).date() if cleared_at else on
     if on < cleared_on:
         raise PostedTooEarly(
-            f"We said yes on {_day(cleared_on)}, and nothing is posted before that: enter the day on which you "
-            "handed it over."
+            f"We said yes on {_day(cleared_on)}, and nothing is posted before that: enter the day on which "
+            "you handed it over."
         )
     answer = gate_on(log.job, state=log.state, on=on, now=now)
     if not answer.may_post and on < timezone.localtime(now).date():

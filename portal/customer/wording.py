@@ -278,15 +278,18 @@ def wish_words(answer: WishAnswer) -> str:
     if answer.home_earliest_on is None or answer.home_latest_on is None:
         return words
     if answer.airs:
-        counted = _(
-            "bench time from today's queue, plus about %(days)d days for airing and the post both ways."
-        )
+        until = _("our yes, draining and airing, packing and the post")
     else:
-        counted = _("bench time from today's queue, plus about %(days)d days for the post both ways.")
-    home = (_("Sent off now, it would be home between %(first)s and %(last)s: ") + counted) % {
+        until = _("our yes, packing and the post")
+    home = _(
+        "It would be home between %(first)s and %(last)s: about %(there)d days until your box is here "
+        "(%(until)s), then the bench as the queue stands, and about %(back)d days for the post home."
+    ) % {
         "first": day_words(answer.home_earliest_on),
         "last": day_words(answer.home_latest_on),
-        "days": answer.road_days,
+        "there": answer.there_days,
+        "until": until,
+        "back": answer.back_days,
     }
     return f"{words} {home}"
 
