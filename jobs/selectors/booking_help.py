@@ -2,7 +2,7 @@
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
 from enum import StrEnum
 from uuid import UUID
@@ -73,12 +73,16 @@ class WishAnswer:
 
 @dataclass(frozen=True, slots=True)
 class ModelHelp:
-    """What the page about the unit model needs: what was read, what it may be, and what to ask next."""
+    """What the page about the unit model needs: what was read, what it may be, and what to ask next.
+
+    `elsewhere` names the family of each candidate, by slug, that is of another one than the customer said.
+    """
 
     identification: Identification | None
     question: TraitQuestion | None
     candidates: tuple[tuple[UnitModel, str], ...]
     others: tuple[UnitModel, ...]
+    elsewhere: Mapping[str, str] = field(default_factory=dict)
 
     @property
     def proposes(self) -> bool:
@@ -146,7 +150,12 @@ def model_help(answers: BookingAnswers) -> ModelHelp:
     others = tuple(model for model in of_family if model.slug not in named)
     # Beside a proposal the whole list would only invite a wrong choice.
     others = () if found.decision is Decision.PROPOSE else others[:CHOICES_MOST]
-    return ModelHelp(found, found.question, candidates, others)
+    elsewhere = {
+        model.slug: published.families[model.family].name
+        for model, _ in candidates
+        if model.family != answers.family
+    }
+    return ModelHelp(found, found.question, candidates, others, elsewhere)
 
 
 def wanted_shots(answers: BookingAnswers) -> tuple[Shot, ...]:
