@@ -70,10 +70,7 @@ NOW_WORDS = {
     S.TESTED: gettext_lazy("It has passed its bench test."),
     S.SIGNED_OFF: gettext_lazy("It is rebuilt, tested and signed off. Next we pack it for the way back."),
     S.PACKED: gettext_lazy("It is packed. Next it goes to the carrier."),
-    S.SENT_BACK: gettext_lazy(
-        "It is on its way back. Photograph the box before you open it, keep all the packing, and tell us "
-        "within 48 hours if anything is wrong."
-    ),
+    S.SENT_BACK: gettext_lazy("It is on its way back to you."),
     S.CLOSED: gettext_lazy("This job is closed. Your settings sheet and the photos stay here."),
     S.DECLINED: gettext_lazy("We cannot take this one; the reason is below. Keep the unit with you."),
     S.CANCELLED: gettext_lazy("This booking is cancelled. If the unit is already on its way, ring us."),
