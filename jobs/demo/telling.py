@@ -176,7 +176,9 @@ def _tell_inspection(tale: Tale, *, staff: Sequence[Actor], promise_days: tuple[
         marks.append(
             {
                 "zone": dice.choice(tale.family.zones),
-                "damage_kind": dice.choice(("corroded", "scored", "seized", "missing")),
+                "damage_kind": dice.choice(
+                    ("corroded", "scored", "dented", "chipped")
+                ),  # slight at every place
                 "severity": dice.choice((1, 1, 2)),
                 "origin": "before_posting",
                 "recorded_at": at,

@@ -65,7 +65,7 @@ FIRST_TEXTS: tuple[MessageText, ...] = (
     ),
     MessageText(
         slug="promise",
-        subject="{number}: when it will be back",
+        subject="{number}: when it will be on its way back",
         opening=("We now know enough to give you a date."),
     ),
     MessageText(

@@ -2,18 +2,20 @@
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
 from enum import StrEnum
 from uuid import UUID
 
 from jobs.domain.booking import BookingAnswers
+from jobs.domain.stages import Stage
 from jobs.models import Booking, FamilyForecast, Photo
 from jobs.selectors import shop
 from jobs.selectors.outlook import day_on_arrival
 from jobs.selectors.parcels import needs_draining
+from jobs.selectors.shop_state import expected_at
 from packing import selectors as catalogue
-from packing.catalogue.schema import Carrier, Family, NumberKind, Shot, TraitQuestion, UnitModel
+from packing.catalogue.schema import Family, NumberKind, Shot, TraitQuestion, UnitModel
 from packing.identify.match import Decision, Identification, identify
 from packing.identify.questions import answers_against, best_question
 
@@ -57,38 +59,30 @@ class WishVerdict(StrEnum):
 class WishAnswer:
     """The honest answer to a wished date: the days on which the unit would be home, and the verdict.
 
-    `road_days` holds the post both ways, and before it the airing of a unit that `airs`.
+    `there_days` run until the box is at the shop: the shop's yes, the airing of a unit that `airs`, the post.
     """
 
     verdict: WishVerdict
     wished_on: date
     home_earliest_on: date | None
     home_latest_on: date | None
-    road_days: int
+    there_days: int
+    back_days: int
     airs: bool
 
 
 @dataclass(frozen=True, slots=True)
-class Road:
-    """Days until a unit is at the shop, airing included, and days until it is home again."""
-
-    there_days: int
-    back_days: int
-
-    @property
-    def both_days(self) -> int:
-        """The days of both ways together."""
-        return self.there_days + self.back_days
-
-
-@dataclass(frozen=True, slots=True)
 class ModelHelp:
-    """What the page about the unit model needs: what was read, what it may be, and what to ask next."""
+    """What the page about the unit model needs: what was read, what it may be, and what to ask next.
+
+    `elsewhere` names the family of each candidate, by slug, that is of another one than the customer said.
+    """
 
     identification: Identification | None
     question: TraitQuestion | None
     candidates: tuple[tuple[UnitModel, str], ...]
     others: tuple[UnitModel, ...]
+    elsewhere: Mapping[str, str] = field(default_factory=dict)
 
     @property
     def proposes(self) -> bool:
@@ -156,7 +150,12 @@ def model_help(answers: BookingAnswers) -> ModelHelp:
     others = tuple(model for model in of_family if model.slug not in named)
     # Beside a proposal the whole list would only invite a wrong choice.
     others = () if found.decision is Decision.PROPOSE else others[:CHOICES_MOST]
-    return ModelHelp(found, found.question, candidates, others)
+    elsewhere = {
+        model.slug: published.families[model.family].name
+        for model, _ in candidates
+        if model.family != answers.family
+    }
+    return ModelHelp(found, found.question, candidates, others, elsewhere)
 
 
 def wanted_shots(answers: BookingAnswers) -> tuple[Shot, ...]:
@@ -188,7 +187,7 @@ def photo_ever_added(booking: Booking, *, reference: UUID) -> Photo | None:
 
 
 def judge_wish(answers: BookingAnswers, *, now: datetime) -> WishAnswer | None:
-    """Return how the wished date stands, counted with draining, airing and the post both ways.
+    """Return how the wished date stands, counted from the day the box should be here to the day it is home.
 
     Too soon means before the earliest day, tight before the latest; None when no date was wished.
     """
@@ -198,13 +197,14 @@ def judge_wish(answers: BookingAnswers, *, now: datetime) -> WishAnswer | None:
 
 
 def judge_wished_day(wished_on: date, *, family: str, now: datetime) -> WishAnswer:
-    """Return how a day wished for a unit of `family` stands, if it were sent off today."""
+    """Return how a day wished for a unit of `family` stands, if the shop said yes today."""
     today = now.astimezone(shop.zone()).date()
     offer = family_offer(family)
-    road, airs = days_on_the_road(family), needs_airing(family)
+    there_days, back_days = _days_there(family, now=now), _post_days(shop.identity().carrier_back)
+    airs = needs_airing(family)
     if offer is None or offer.lead is None:
-        return WishAnswer(WishVerdict.UNKNOWN, wished_on, None, None, road.both_days, airs)
-    arrives_on = today + timedelta(days=road.there_days)
+        return WishAnswer(WishVerdict.UNKNOWN, wished_on, None, None, there_days, back_days, airs)
+    arrives_on = today + timedelta(days=there_days)
     on_arrival = day_on_arrival(family, arrives_on=arrives_on, now=now)
     if on_arrival is not None:
         earliest_on, latest_on = on_arrival.low, on_arrival.high
@@ -214,15 +214,14 @@ def judge_wished_day(wished_on: date, *, family: str, now: datetime) -> WishAnsw
         earliest_on, latest_on = (
             shop.open_day(day + later) for day in (offer.lead.earliest_on, offer.lead.latest_on)
         )
-    home_earliest_on, home_latest_on = (
-        day + timedelta(days=road.back_days) for day in (earliest_on, latest_on)
-    )
+    road_home = timedelta(days=back_days)
+    home_earliest_on, home_latest_on = earliest_on + road_home, latest_on + road_home
     verdict = WishVerdict.FITS
     if wished_on < home_earliest_on:
         verdict = WishVerdict.TOO_SOON
     elif wished_on < home_latest_on:
         verdict = WishVerdict.TIGHT
-    return WishAnswer(verdict, wished_on, home_earliest_on, home_latest_on, road.both_days, airs)
+    return WishAnswer(verdict, wished_on, home_earliest_on, home_latest_on, there_days, back_days, airs)
 
 
 def needs_airing(family: str) -> bool:
@@ -230,20 +229,19 @@ def needs_airing(family: str) -> bool:
     return needs_draining(catalogue.catalogue().families.get(family))
 
 
-def days_on_the_road(family: str) -> Road:
-    """Return the days of airing and of the carriers, the longest of each way; an estimate."""
-    published = catalogue.catalogue()
-    identity = shop.identity()
-    known = published.families.get(family)
+def _days_there(family: str, *, now: datetime) -> int:
+    """Return the days until a unit booked now is at the shop, as ranges told before it comes count them.
+
+    Where airing and the carrier need longer than that, so long; an estimate.
+    """
+    known = catalogue.catalogue().families.get(family)
     airing_days = math.ceil(known.air_hours / 24) if known else 2
-    there, back = (
-        _post_days(published.carriers.get(carrier))
-        for carrier in (identity.carrier_in, identity.carrier_back)
-    )
-    return Road(airing_days + there, back)
+    usual = expected_at(Stage.BOOKED, since=now, now=now) - now
+    return max(usual.days, airing_days + _post_days(shop.identity().carrier_in))
 
 
-def _post_days(carrier: Carrier | None) -> int:
+def _post_days(slug: str) -> int:
+    carrier = catalogue.catalogue().carriers.get(slug)
     return carrier.days_most if carrier else POST_DAYS_UNKNOWN_CARRIER
 
 

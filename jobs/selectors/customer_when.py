@@ -94,11 +94,13 @@ class WhenKnown:
     rests_on: str
     expected_on: date | None
     is_tested: bool
+    is_signed_off: bool
     posted_on: date | None
     arrived_on: date | None
     packed_on: date | None
     gone_on: date | None
     hold_ends_on: date | None
+    hold_is_overdue: bool
 
     @property
     def waited_days(self) -> int:
@@ -115,6 +117,8 @@ def see_when(seen: JobSeen, *, now: datetime) -> WhenKnown:
     if state is WhenState.REFUSED:
         takes = ()
     is_past = state in {WhenState.GONE, WhenState.PACKED, WhenState.NONE}
+    hold_ends_on = _hold_ends_on(standing) if seen.hold else None
+    today_on = now.astimezone(zone).date()
     return WhenKnown(
         state=state,
         promised=promises[0] if promises else None,
@@ -123,17 +127,19 @@ def see_when(seen: JobSeen, *, now: datetime) -> WhenKnown:
             PromiseMove(before, after, (after.latest_on - before.latest_on).days, said.reasons)
             for before, after, said in zip(promises[1:], promises, seen.promises, strict=False)
         ),
-        waits=waits(standing, today=now.astimezone(zone).date(), zone=zone),
+        waits=waits(standing, today=today_on, zone=zone),
         takes=() if is_past else takes,
         sooner=_sooner(seen, state=state) if takes and not is_past else (),
         rests_on=rests_on,
         expected_on=_expected_on(seen, zone=zone, now=now) if seen.awaits_parcel else None,
         is_tested=seen.stage in TESTED,
+        is_signed_off=seen.stage is Stage.SIGNED_OFF,
         posted_on=_entered_on(seen, stage=Stage.POSTED, zone=zone),
         arrived_on=_entered_on(seen, stage=Stage.ARRIVED, zone=zone),
         packed_on=_entered_on(seen, stage=Stage.PACKED, zone=zone),
         gone_on=_gone_on(standing),
-        hold_ends_on=_hold_ends_on(standing) if seen.hold else None,
+        hold_ends_on=hold_ends_on,
+        hold_is_overdue=hold_ends_on is not None and hold_ends_on < today_on,
     )
 
 

@@ -1,6 +1,6 @@
 """What the customer may do with the parcel now: the gate, the ticks, the frozen list and plan."""
 
-from datetime import date, datetime
+from datetime import date, datetime, time, timedelta
 
 from jobs.domain.replay import JobState
 from jobs.models import Job, StepTick
@@ -39,6 +39,21 @@ def gate_for(job: Job, *, state: JobState, now: datetime) -> GateAnswer:
         now=now.astimezone(shop.zone()),
         smelled_at=state.smelled_at,
     )
+
+
+def gate_on(job: Job, *, state: JobState, on: date, now: datetime) -> GateAnswer:
+    """Return how the gate stood at the end of the day `on` in the shop's time; of today, as it stands now."""
+    day_after = datetime.combine(on + timedelta(days=1), time(), shop.zone())
+    return gate_for(job, state=state, now=min(now, day_after - timedelta(seconds=1)))
+
+
+def day_it_could_go(job: Job, *, state: JobState, today: date) -> date | None:
+    """Return the earlier day of the last smell test, if the unit was fit to be posted on it."""
+    tested_at = state.smell_checked_at
+    tested_on = tested_at.astimezone(shop.zone()).date() if tested_at else today
+    if tested_at is None or tested_on >= today:
+        return None
+    return tested_on if gate_for(job, state=state, now=tested_at).may_post else None
 
 
 def must_wait_after_smell(smelled_at: datetime | None, *, now: datetime) -> bool:

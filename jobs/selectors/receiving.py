@@ -167,9 +167,7 @@ def stays_home(job: Job) -> tuple[ExpectedPart, ...]:
     listed = strip_list(job)
     if listed is None:
         return ()
-    return tuple(
-        ExpectedPart(item.slug, item.part, item.action) for item in listed.only(StripAction.TAKE_OFF)
-    )
+    return tuple(ExpectedPart(item.slug, item.part, item.action) for item in listed.kept_at_home())
 
 
 def arrival_seen(entries: Sequence[LogEntry]) -> ArrivalSeen | None:

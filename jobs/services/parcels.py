@@ -11,7 +11,7 @@ from jobs.domain.stages import EventKind, Stage
 from jobs.models import Customer, Job, StepTick
 from jobs.selectors import shop
 from jobs.selectors.own_carton import judge_for
-from jobs.selectors.parcels import family_of, gate_for, needs_draining
+from jobs.selectors.parcels import family_of, gate_for, gate_on, needs_draining
 from jobs.services._steps import lock_job, note_details_changed, sent_facts
 from packing.catalogue.schema import Carton
 from packing.parcel.outcome import Verdict
@@ -22,6 +22,10 @@ from packing.strip.gate import GateState
 
 class GateClosed(JobsError):
     """The drain-and-air gate does not let this unit be posted yet."""
+
+
+class PostedTooEarly(JobsError):
+    """The unit cannot have been handed over on that day."""
 
 
 class NothingToDrain(JobsError):
@@ -81,10 +85,24 @@ def record_posted(
 ) -> Job:
     """Record that the parcel is on its way; any tracking number is accepted, a doubtful one with a note.
 
-    Raises: GateClosed while the drain-and-air gate is closed.
+    The day of posting may be told later: the gate is asked how it stood on that day.
+    Raises: PostedTooEarly before the shop's yes, or before a day on which the gate was open; GateClosed while
+    the drain-and-air gate is closed.
     """
     log = lock_job(number, expected_count=None)
-    answer = gate_for(log.job, state=log.state, now=now)
+    cleared_at = log.state.entered_at.get(Stage.CLEARED.value)
+    cleared_on = timezone.localtime(cleared_at).date() if cleared_at else on
+    if on < cleared_on:
+        raise PostedTooEarly(
+            f"We said yes on {_day(cleared_on)}, and nothing is posted before that: enter the day on which "
+            "you handed it over."
+        )
+    answer = gate_on(log.job, state=log.state, on=on, now=now)
+    if not answer.may_post and on < timezone.localtime(now).date():
+        raise PostedTooEarly(
+            f"By what you entered, the unit was not yet drained, aired and free of smell on {_day(on)}: "
+            "enter the day on which you made the smell test and handed it over."
+        )
     if not answer.may_post:
         raise GateClosed(answer.sentence)
     facts = sent_facts(on=on, carrier=carrier, tracking_number=tracking_number)
@@ -183,3 +201,7 @@ def _require_draining(job: Job) -> None:
             "A unit of this kind never held fuel, so there is nothing to drain and nothing to smell: pack "
             "it, print the slip and post it."
         )
+
+
+def _day(on: date) -> str:
+    return f"{on:%A} {on.day} {on:%B %Y}"

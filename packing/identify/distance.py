@@ -112,7 +112,12 @@ def differences(read: str, *, stamped: str) -> tuple[Difference, ...]:
     while row or column:
         here = table[row][column]
         sign, other = read[row - 1 : row], stamped[column - 1 : column]
-        if row and column and here == table[row - 1][column - 1] + change_cost_tenths(sign, stamped=other):
+        skipped = bool(column) and here == table[row][column - 1] + GAP_TENTHS
+        if sign == UNREADABLE and skipped and other != sign:
+            # Of equally cheap ways the end is missing: what wears off first is told before what was skipped.
+            found.append(Difference(Misreading.MISSING, "", other))
+            column -= 1
+        elif row and column and here == table[row - 1][column - 1] + change_cost_tenths(sign, stamped=other):
             if sign != other:
                 kind = Misreading.UNREADABLE if sign == UNREADABLE else Misreading.TAKEN_FOR
                 found.append(Difference(kind, sign, other))
@@ -120,7 +125,7 @@ def differences(read: str, *, stamped: str) -> tuple[Difference, ...]:
         elif _is_swap(read, stamped, row, column) and here == table[row - 2][column - 2] + SWAP_TENTHS:
             found.append(Difference(Misreading.SWAPPED, read[row - 2 : row], stamped[column - 2 : column]))
             row, column = row - 2, column - 2
-        elif column and here == table[row][column - 1] + GAP_TENTHS:
+        elif skipped:
             found.append(Difference(Misreading.MISSING, "", other))
             column -= 1
         else:

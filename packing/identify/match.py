@@ -223,14 +223,15 @@ def _ask_about_parts(
     else:
         numbers = list_models(dict.fromkeys(candidate.number for candidate in candidates))
         else_words = "answer a question" if question else "compare the unit with them"
-        reason = f"{read.compact} may be a part of {numbers}. Read more of it, or {else_words}."
+        reason = f"{read.raw} may be a part of {numbers}. Read more of it, or {else_words}."
     return Identification(read, Decision.ASK, shown, reason, question)
 
 
 def _why_unknown(read: ReadNumber) -> str:
     if readable_count(read.compact) < READABLE_LEAST:
-        return f"{read.compact} is too little to look up: read at least {READABLE_LEAST} signs of the number."
-    return f"No unit that we know carries a number like {read.compact}, or one that it is a part of."
+        least = f"read at least {READABLE_LEAST} characters of the number"
+        return f"{read.compact} is too little to look up: {least}."
+    return f"We know no unit with a number like {read.raw}, in whole or in part."
 
 
 def _contained(read: ReadNumber, *, numbers: set[str]) -> dict[str, int]:
@@ -266,7 +267,9 @@ def _decide(
     confirmed = ruled_out and answers_for(by_slug[best.model], traits=traits) > 0
     limit_tenths = CONFIRMED_MOST_TENTHS if confirmed else PROPOSE_MOST_TENTHS
     if not rivals and best.distance_tenths <= limit_tenths:
-        return Identification(read, Decision.PROPOSE, shown, f"{best.reason} Confirm it by the photo.")
+        return Identification(
+            read, Decision.PROPOSE, shown, f"{best.reason} A photo of the number confirms it."
+        )
     asked = [by_slug[candidate.model] for candidate in ((best, *rivals) if rivals else agreeing)]
     question = best_question(asked, questions=questions, answered=traits)
     return Identification(

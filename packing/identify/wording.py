@@ -93,10 +93,10 @@ def _others(found: Iterable[Difference]) -> str:
 
 
 def _unread_words(stamped: Iterable[str]) -> str:
-    """Return what the signs that could not be read would be, all in one clause."""
-    signs = list(stamped)
-    sign = "sign" if len(signs) == 1 else "signs"
-    return f"the {sign} you could not read would be {list_models(signs)}"
+    """Return what the characters that could not be read would be, all in one clause."""
+    characters = list(stamped)
+    character = "character" if len(characters) == 1 else "characters"
+    return f"the {character} you could not read would be {list_models(characters)}"
 
 
 def _sentence(clause: str) -> str:

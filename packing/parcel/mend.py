@@ -141,7 +141,7 @@ def _material(
                 if not _failed(found, carrier=None):
                     return Change(
                         "material",
-                        f"Use {item.name.lower()} {_where(mix, item)}: then there is room enough.",
+                        f"Use {item.name.lower()} {_where(mix, item)}: then it will do.",
                         materials=tuple(used.slug for used in mix.materials),
                     )
     return None

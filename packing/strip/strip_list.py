@@ -38,3 +38,8 @@ class StripList:
     def only(self, action: StripAction) -> tuple[StripItem, ...]:
         """Return the steps of one kind, in order."""
         return tuple(item for item in self.items if item.action is action)
+
+    def kept_at_home(self) -> tuple[StripItem, ...]:
+        """Return the steps that take off what the customer keeps, which what is sent along is not."""
+        along = {item.part for item in self.only(StripAction.SEND_ALONG)}
+        return tuple(item for item in self.only(StripAction.TAKE_OFF) if item.part not in along)

@@ -7,7 +7,6 @@ from packing.strip.gate import GateState
 from portal.customer.pack_steps import StepGroup, TickStep
 
 GATE, SEND = "gate", "send"
-TO_PACK = frozenset({GateState.SMELL_TEST_DUE, GateState.OPEN})
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,7 +63,8 @@ def pack_progress(
     strip_done, wet_done, packing_done = (sum(step.ticked for step in part) for part in (strip, wet, packing))
     went_on = packing_done > 0 or wet_done > 0 or drained
     strip_open = strip_done < len(strip) and (strip_done > 0 or not went_on)
-    ready = gate in TO_PACK and (drained or strip_done == len(strip))
+    # Only a unit without smell is bagged, so the smell test comes before the packing.
+    ready = gate is GateState.OPEN and (drained or strip_done == len(strip))
     packing_open = packing_done < len(packing) and (packing_done > 0 or ready)
     next_step = _first_open(strip) if strip_open else None
     if next_step is None and (gate is GateState.OPEN or packing_open):

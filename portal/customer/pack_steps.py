@@ -26,6 +26,8 @@ ACTION_WORDS = {
     A.SEND_ALONG: gettext_lazy("Send along"),
 }
 
+TAKE_OFF_AND_SEND = gettext_lazy("Take off; it goes into the box")
+
 SENTENCE_END = re.compile(r"(?<=[.!?]) (?=[A-Z])")
 
 GENERAL_STEPS = (
@@ -96,12 +98,12 @@ class StepGroup:
 def strip_groups(listed: StripList, *, ticked: frozenset[str]) -> tuple[StepGroup, ...]:
     """Return what is done before draining, in its order, cut where the kind of step changes."""
     wet = set(_from_draining_on(listed))
-    return _grouped((item for item in listed.items if item not in wet), ticked=ticked)
+    return _grouped((item for item in listed.items if item not in wet), listed=listed, ticked=ticked)
 
 
 def draining_groups(listed: StripList, *, ticked: frozenset[str]) -> tuple[StepGroup, ...]:
     """Return the draining and what can only be done after it; nothing for a unit that is not drained."""
-    return _grouped(_from_draining_on(listed), ticked=ticked)
+    return _grouped(_from_draining_on(listed), listed=listed, ticked=ticked)
 
 
 def _from_draining_on(listed: StripList) -> tuple[StripItem, ...]:
@@ -114,15 +116,20 @@ def _from_draining_on(listed: StripList) -> tuple[StripItem, ...]:
     )
 
 
-def _grouped(items: Iterable[StripItem], *, ticked: frozenset[str]) -> tuple[StepGroup, ...]:
-    groups: list[tuple[StripAction, list[TickStep]]] = []
+def _grouped(
+    items: Iterable[StripItem], *, listed: StripList, ticked: frozenset[str]
+) -> tuple[StepGroup, ...]:
+    kept = set(listed.kept_at_home())
+    groups: list[tuple[str, list[TickStep]]] = []
     for item in items:
         if item.action is A.SEND_ALONG:
             continue
-        if not groups or groups[-1][0] is not item.action:
-            groups.append((item.action, []))
+        sent = item.action is A.TAKE_OFF and item not in kept
+        title = str(TAKE_OFF_AND_SEND if sent else ACTION_WORDS[item.action])
+        if not groups or groups[-1][0] != title:
+            groups.append((title, []))
         groups[-1][1].append(_strip_step(item, ticked=ticked))
-    return tuple(StepGroup(str(ACTION_WORDS[action]), tuple(steps)) for action, steps in groups)
+    return tuple(StepGroup(title, tuple(steps)) for title, steps in groups)
 
 
 def pack_steps(plan: ParcelPlan | None, *, listed: StripList, ticked: frozenset[str]) -> tuple[TickStep, ...]:
@@ -160,7 +167,7 @@ def inside_parts(listed: StripList) -> tuple[str, ...]:
 
 def kept_parts(listed: StripList) -> tuple[str, ...]:
     """Return the names of the parts the customer takes off and keeps, for the slip."""
-    return tuple(item.part for item in listed.only(A.TAKE_OFF))
+    return tuple(item.part for item in listed.kept_at_home())
 
 
 def _strip_step(item: StripItem, *, ticked: frozenset[str]) -> TickStep:

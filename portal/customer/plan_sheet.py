@@ -22,7 +22,9 @@ def plan_context(plan: ParcelPlan | None, *, drawing: DrawingSheet | None, units
 
 
 def carton_title(plan: ParcelPlan) -> str:
-    """Return the verdict on a carton in a few words; where all there is to do is to take better board, so."""
+    """Return the verdict on a carton in a few words; where only the board or the filling is wrong, so."""
+    if plan.verdict is Verdict.NO and {change.slug for change in plan.changes} == {"material"}:
+        return _("No, not packed with that")
     if plan.verdict is Verdict.PASS_WITH_CHANGES and plan.changes[0].slug == "board":
         return _("Yes, but better board is advised for dense metal")
     return str(CARTON_TITLES[plan.verdict])

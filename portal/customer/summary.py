@@ -26,13 +26,14 @@ class SummaryRow:
     what: str
 
 
-def unit_rows(answers: BookingAnswers, *, photo_count: int) -> tuple[SummaryRow, ...]:
+def unit_rows(answers: BookingAnswers, *, photo_count: int, refused_count: int) -> tuple[SummaryRow, ...]:
     """Return the answers about the unit."""
     family = booking_help.families().get(answers.family)
     model = booking_help.unit_model(answers.unit_model)
     labels = {symptom.slug: symptom.label for symptom in family.symptoms} if family else {}
     flags = [FLAG_LABELS[UnitFlag(flag)] for flag in answers.flags]
-    photos = ngettext("%d photo saved", "%d photos saved", photo_count) % photo_count if photo_count else ""
+    saved = ngettext("%d photo saved", "%d photos saved", photo_count) % photo_count if photo_count else ""
+    lost = ngettext("%d could not be kept: look at it", "%d could not be kept: look at them", refused_count)
     return (
         _row(BookingStep.FAMILY, _("Kind of unit"), family.name if family else ""),
         _row(BookingStep.NUMBER, _("Number as you read it"), _number(answers)),
@@ -49,7 +50,7 @@ def unit_rows(answers: BookingAnswers, *, photo_count: int) -> tuple[SummaryRow,
                 (*(labels.get(slug, slug) for slug in answers.symptoms), *flags, answers.own_words)
             ).strip(),
         ),
-        _row(BookingStep.PHOTOS, _("Photos"), photos),
+        _row(BookingStep.PHOTOS, _("Photos"), _lines((saved, lost % refused_count if refused_count else ""))),
     )
 
 

@@ -39,6 +39,7 @@ PROMISE_CHANGES = gettext_lazy(
 TESTED_CHANGES = gettext_lazy(
     "Only the second look, the payment where one is open, and the packing are still ahead."
 )
+SIGNED_OFF_CHANGES = gettext_lazy("Only the payment, where one is open, and the packing are still ahead.")
 WAITED = {
     HoldKind.ANSWER: gettext_lazy("for your answer"),
     HoldKind.PAYMENT: gettext_lazy("for the payment"),
@@ -94,7 +95,7 @@ def when_words(known: WhenKnown, *, hold: HoldSeen | None) -> WhenWords | None:
         said=_said(known, hold=hold),
         main=RangeWords(str(label), main.earliest_on, main.latest_on) if main else None,
         other=_other(known),
-        chance=_chance() if main else "",
+        chance=_chance(main) if main else "",
         counted_from=_counted_from(known) if main else "",
         changes=_changes(known),
         clock=_clock(known) if known.state is W.STOPPED else (),
@@ -106,7 +107,9 @@ def when_words(known: WhenKnown, *, hold: HoldSeen | None) -> WhenWords | None:
     )
 
 
-def _chance() -> str:
+def _chance(days: DayRange) -> str:
+    if days.earliest_on == days.latest_on:
+        return _("8 in 10 units are on their way back by that day; the post to you comes on top.")
     return _("8 in 10 units are on their way back by the later day; the post to you comes on top.")
 
 
@@ -181,7 +184,12 @@ def _held(known: WhenKnown, *, hold: HoldSeen) -> tuple[str, ...]:
         return ()
     if known.hold_ends_on is None:
         return (held,)
-    return (held, _("We expect to go on with it on %(day)s.") % {"day": day_words(known.hold_ends_on)})
+    until = _("We expect to go on with it on %(day)s.")
+    if known.hold_is_overdue:
+        until = _(
+            "We had expected to go on with it on %(day)s. That day is past, and we know no new one yet."
+        )
+    return (held, until % {"day": day_words(known.hold_ends_on)})
 
 
 def _counted_from(known: WhenKnown) -> str:
@@ -213,7 +221,7 @@ def _changes(known: WhenKnown) -> str:
     if known.state in {W.GONE, W.PACKED, W.NO_DATE}:
         return ""
     if known.is_tested:
-        return str(TESTED_CHANGES)
+        return str(SIGNED_OFF_CHANGES if known.is_signed_off else TESTED_CHANGES)
     if known.promised is not None:
         return str(PROMISE_CHANGES)
     return str(CHANGES.get(known.state, CHANGES[W.HERE] if known.today else ""))

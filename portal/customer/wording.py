@@ -70,10 +70,7 @@ NOW_WORDS = {
     S.TESTED: gettext_lazy("It has passed its bench test."),
     S.SIGNED_OFF: gettext_lazy("It is rebuilt, tested and signed off. Next we pack it for the way back."),
     S.PACKED: gettext_lazy("It is packed. Next it goes to the carrier."),
-    S.SENT_BACK: gettext_lazy(
-        "It is on its way back. Photograph the box before you open it, keep all the packing, and tell us "
-        "within 48 hours if anything is wrong."
-    ),
+    S.SENT_BACK: gettext_lazy("It is on its way back to you."),
     S.CLOSED: gettext_lazy("This job is closed. Your settings sheet and the photos stay here."),
     S.DECLINED: gettext_lazy("We cannot take this one; the reason is below. Keep the unit with you."),
     S.CANCELLED: gettext_lazy("This booking is cancelled. If the unit is already on its way, ring us."),
@@ -278,15 +275,18 @@ def wish_words(answer: WishAnswer) -> str:
     if answer.home_earliest_on is None or answer.home_latest_on is None:
         return words
     if answer.airs:
-        counted = _(
-            "bench time from today's queue, plus about %(days)d days for airing and the post both ways."
-        )
+        until = _("our yes, draining and airing, packing and the post")
     else:
-        counted = _("bench time from today's queue, plus about %(days)d days for the post both ways.")
-    home = (_("Sent off now, it would be home between %(first)s and %(last)s: ") + counted) % {
+        until = _("our yes, packing and the post")
+    home = _(
+        "It would be home between %(first)s and %(last)s: about %(there)d days until your box is here "
+        "(%(until)s), then the bench as the queue stands, and about %(back)d days for the post home."
+    ) % {
         "first": day_words(answer.home_earliest_on),
         "last": day_words(answer.home_latest_on),
-        "days": answer.road_days,
+        "there": answer.there_days,
+        "until": until,
+        "back": answer.back_days,
     }
     return f"{words} {home}"
 

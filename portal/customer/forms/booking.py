@@ -53,7 +53,7 @@ class NumberForm(SheetForm):
     number_as_read = forms.CharField(
         label=gettext_lazy("The number, exactly as you read it"),
         help_text=gettext_lazy(
-            "Spaces, dashes and small letters do not matter. Type ? for a sign you cannot read. "
+            "Spaces, dashes and small letters do not matter. Type ? for a character you cannot read. "
             "We never correct it without showing you."
         ),
         max_length=80,
@@ -149,10 +149,15 @@ class ModelForm(SheetForm):
         *args: Any,
         candidates: Sequence[tuple[UnitModel, str]],
         others: Iterable[UnitModel],
+        elsewhere: Mapping[str, str],
         **kwargs: Any,
     ) -> None:
         super().__init__(*args, **kwargs)
         hints = {model.slug: f"{_numbers(model)}. {reason}" for model, reason in candidates}
+        # A unit of another family than was said first must not be taken for one of that family.
+        for slug, name in elsewhere.items():
+            kind = _("%(name)s, not the kind you chose first.") % {"name": name}
+            hints[slug] = f"{kind} {hints[slug]}"
         hints |= {model.slug: f"{_numbers(model)}. {model.fitted_to}" for model in others}
         hints[NONE_OF_THESE] = _("The shop works it out from your photos and asks you if it has to.")
         self.option_hints = {"unit_model": hints}

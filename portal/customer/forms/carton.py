@@ -152,8 +152,16 @@ class CartonForm(SheetForm):
             least = show_length(SIDE_LEAST_MM, choice=self.units)
             most = show_length(SIDE_MOST_MM, choice=self.units)
             raise ValidationError(
-                _("Measure %(named)s again: a parcel's side is between %(least)s and %(most)s")
-                % {"named": self.named[name], "least": least, "most": most}
+                _(
+                    "Measure %(named)s again: it was read as %(read)s, and a parcel's side is between "
+                    "%(least)s and %(most)s. Type the unit with it, like 400 mm or 15 3/4 in"
+                )
+                % {
+                    "named": self.named[name],
+                    "read": show_length(side_mm, choice=self.units),
+                    "least": least,
+                    "most": most,
+                }
             )
         return side_mm
 

@@ -71,7 +71,7 @@ class ContactForm(AddressFields):
         widget=forms.EmailInput(attrs={"autocomplete": "email", "inputmode": "email", "spellcheck": "false"}),
     )
     unit_choice = forms.ChoiceField(
-        label=gettext_lazy("Which measures shall come first?"),
+        label=gettext_lazy("Which measures should come first?"),
         help_text=gettext_lazy("You always see both."),
         choices=[(choice.value, words) for choice, words in MEASURE_WORDS.items()],
         widget=forms.RadioSelect(attrs={"class": "across"}),
@@ -113,7 +113,9 @@ class WishForm(SheetForm):
 
     wished_on = DayField(
         label=gettext_lazy("Do you need it back by a certain day?"),
-        help_text=gettext_lazy("Leave it empty if any day will do. Otherwise like 12 May 2027."),
+        help_text=gettext_lazy(
+            "Leave it empty if any day will do; otherwise give the day, like 12 May 2027."
+        ),
         required=False,
         error_messages={"invalid": gettext_lazy("Enter the day like 12 May 2027 or 2027-05-12")},
     )

@@ -122,7 +122,7 @@ class SmellForm(SheetForm):
     """The nose's answer, on the day of posting."""
 
     smells = forms.ChoiceField(
-        label=gettext_lazy("Does it smell of fuel at its open ports?"),
+        label=gettext_lazy("Does it smell of fuel at its ports?"),
         choices=[
             ("no", gettext_lazy("No smell at all")),
             ("yes", gettext_lazy("Yes, or I am not certain")),

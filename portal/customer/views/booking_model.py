@@ -34,6 +34,7 @@ def model(request: HttpRequest, *, booking: Booking) -> HttpResponse:
         data,
         candidates=found.candidates,
         others=found.others,
+        elsewhere=found.elsewhere,
         initial={"unit_model": answers.unit_model},
     )
     if request.method != "POST" or not form.is_valid():

@@ -50,13 +50,17 @@ def _take_posting(request: HttpRequest, *, job: Job) -> HttpResponse:
                 actor=actor_of(job),
                 now=now,
             )
+        except parcel_service.PostedTooEarly as refusal:
+            form.add_error("posted_on", str(refusal))
         except JobsError as refusal:
             form.add_error(None, str(refusal))
         else:
             forget_refused(request)
             return redirect("customer:posted", number=job.number)
-    gate = parcels.gate_for(job, state=customer_jobs.see_job(job).state, now=now)
-    return _page(request, job=job, form=form, gate=gate, parcel=None, late_words="")
+    state = customer_jobs.see_job(job).state
+    gate = parcels.gate_for(job, state=state, now=now)
+    smelt_on = parcels.day_it_could_go(job, state=state, today=today)
+    return _page(request, job=job, form=form, gate=gate, smelt_on=smelt_on, parcel=None, late_words="")
 
 
 def _take_tracking(request: HttpRequest, *, job: Job) -> HttpResponse:

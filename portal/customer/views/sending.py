@@ -60,9 +60,11 @@ def check(request: HttpRequest, *, booking: Booking) -> HttpResponse:
             forget_refused(request)
             remember_sent(request, booking)
             return redirect("customer:book_sent")
-    photo_count = _count_kept(booking_help.booking_photos(booking))
+    photos = booking_help.booking_photos(booking)
+    photo_count = _count_kept(photos)
+    refused_count = len(photos) - photo_count
     context = {
-        "unit_rows": unit_rows(answers, photo_count=photo_count),
+        "unit_rows": unit_rows(answers, photo_count=photo_count, refused_count=refused_count),
         "person_rows": person_rows(answers, now=timezone.now()),
         "errors": errors,
         "photo_count": photo_count,

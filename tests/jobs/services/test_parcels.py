@@ -35,6 +35,11 @@ def post(job, *, at, tracking_number=""):
     )
 
 
+def post_later(job, *, on, at):
+    told = {"carrier": "Post", "tracking_number": "", "actor": WORKSHOP, "now": at}
+    return parcels.record_posted(job.number, on=on.date(), **told)
+
+
 def test_a_unit_that_was_not_drained_cannot_be_posted():
     job = make_job(stage="cleared")
     with pytest.raises(parcels.GateClosed, match="Drain the fuel out"):
@@ -92,6 +97,29 @@ def test_a_smell_test_of_yesterday_does_not_count():
     smell(job, at=NOW + AIRED)
     with pytest.raises(parcels.GateClosed, match="Smell it today"):
         post(job, at=NOW + AIRED + timedelta(days=1))
+
+
+def test_what_was_posted_on_the_day_of_its_smell_test_may_be_told_later():
+    job = make_job(stage="cleared")
+    drain(job)
+    smell(job, at=NOW + AIRED)
+    assert post_later(job, on=NOW + AIRED, at=NOW + AIRED + timedelta(days=2)).stage == "posted"
+
+
+@pytest.mark.parametrize("days_ago", [1, 3])
+def test_a_day_on_which_the_unit_was_not_fit_to_post_is_not_taken_for_the_day_of_posting(days_ago):
+    job = make_job(stage="cleared", now=NOW - timedelta(days=9))
+    at = NOW + timedelta(days=3)
+    drain(job)
+    smell(job, at=at)
+    with pytest.raises(parcels.PostedTooEarly, match="not yet drained, aired and free of smell"):
+        post_later(job, on=at - timedelta(days=days_ago), at=at)
+
+
+def test_nothing_is_posted_before_the_shop_has_said_yes():
+    job = make_job(stage="cleared", **MAGNETO)
+    with pytest.raises(parcels.PostedTooEarly, match="We said yes on"):
+        post_later(job, on=NOW - timedelta(days=1), at=NOW + timedelta(days=1))
 
 
 def test_draining_again_makes_the_smell_test_due_again():

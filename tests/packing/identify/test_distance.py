@@ -71,3 +71,11 @@ def test_differences_cost_as_much_as_the_distance(read, stamped):
 def test_each_pair_is_listed_once():
     keys = [frozenset((pair.first, pair.second)) for pair in PAIRS]
     assert len(keys) == len(set(keys)) > 20
+
+
+def test_of_two_equally_cheap_readings_the_end_is_missing_and_the_unread_character_stands_in_its_place():
+    found = differences("KV408?", stamped="KV4081B")
+    assert [(each.kind, each.stamped) for each in found] == [
+        (Misreading.UNREADABLE, "1"),
+        (Misreading.MISSING, "B"),
+    ]

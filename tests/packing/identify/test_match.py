@@ -21,7 +21,7 @@ def test_what_was_read_is_never_changed():
 
 def test_reason_says_which_characters():
     found = identify("KV4O8IB", models=MODELS)
-    assert found.reason == "Fits if O is read as 0 and I as 1. Confirm it by the photo."
+    assert found.reason == "Fits if O is read as 0 and I as 1. A photo of the number confirms it."
 
 
 def test_exact_reading_says_so():

@@ -20,7 +20,7 @@ ONE = [unit_model("one", "KV4081B")]
         ("081B", "KV4081B ends like what you read."),
         ("O81B", "KV4081B ends like what you read, if O is read as 0."),
         ("408", "KV4081B has what you read in it."),
-        ("KV4?8?", "KV4081B begins like what you read. The signs you could not read would be 0 and 1."),
+        ("KV4?8?", "KV4081B begins like what you read. The characters you could not read would be 0 and 1."),
     ],
 )
 def test_a_part_finds_its_number_and_says_where_it_stands(read, reason):
@@ -70,7 +70,7 @@ def test_a_part_of_a_date_code_names_no_unit():
 def test_fewer_than_three_signs_are_too_little_to_look_up(read):
     found = identify(read, models=ONE)
     assert found.decision is Decision.UNKNOWN
-    assert "at least 3 signs" in found.reason
+    assert "at least 3 characters" in found.reason
 
 
 @pytest.mark.parametrize("read", ["KX40", "9081B", "KV4X8?", "O8I8"])
@@ -84,13 +84,13 @@ def test_the_place_that_fits_best_is_taken():
 
 def test_signs_that_could_not_be_read_are_named_in_one_sentence():
     (candidate,) = identify("KV4?8?B", models=ONE).candidates
-    assert candidate.reason == "The signs you could not read would be 0 and 1."
+    assert candidate.reason == "The characters you could not read would be 0 and 1."
     (candidate,) = identify("KV4?81B", models=ONE).candidates
-    assert candidate.reason == "The sign you could not read would be 0."
+    assert candidate.reason == "The character you could not read would be 0."
 
 
 def test_where_two_fit_the_reason_names_the_number_it_is_about():
     found = identify("KV4?8?B", models=[*ONE, unit_model("two", "KV4087B")])
     assert found.reason == (
-        "KV4081B and KV4087B fit equally. For KV4081B: the signs you could not read would be 0 and 1."
+        "KV4081B and KV4087B fit equally. For KV4081B: the characters you could not read would be 0 and 1."
     )

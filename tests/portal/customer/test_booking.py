@@ -6,7 +6,10 @@ from django.test import Client
 from django.utils import timezone
 
 from jobs.models import Booking, FamilyForecast, Job, OutboxMessage
+from jobs.selectors import booking_help, customer_jobs
+from jobs.selectors.customer_when import see_when
 from jobs.services import bookings, links
+from tests.factories import make_job
 from tests.portal.customer.conftest import ANSWERS
 
 pytestmark = pytest.mark.django_db
@@ -171,6 +174,22 @@ def test_a_day_that_today_s_range_cannot_hold_is_said_so(write_booking, client):
     assert "We cannot meet that day" in client.get("/book/wishes/answer/").content.decode()
     far = (today + timezone.timedelta(days=200)).isoformat()
     assert client.post("/book/wishes/", {"wished_on": far}).headers["Location"] == "/book/limit/"
+
+
+def test_the_answer_to_a_wish_counts_from_the_same_arrival_as_the_range_told_once_it_is_booked(shop):
+    now = timezone.now()
+    days = {
+        key: timezone.localdate(now) + timezone.timedelta(days=20) for key in ("earliest_on", "likely_on")
+    }
+    latest_on = days["earliest_on"] + timezone.timedelta(days=14)
+    FamilyForecast.objects.create(
+        family="carburettor", latest_on=latest_on, based_on="seed", computed_at=now, **days
+    )
+    wish = booking_help.judge_wished_day(latest_on, family="carburettor", now=now)
+    told = see_when(customer_jobs.see_job(make_job(now=now)), now=now).today
+    home = timezone.timedelta(days=wish.back_days)
+    assert wish.back_days > 0
+    assert (wish.home_earliest_on - home, wish.home_latest_on - home) == (told.earliest_on, told.latest_on)
 
 
 def test_nothing_becomes_a_job_before_it_is_sent(write_booking, client):

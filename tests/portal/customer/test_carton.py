@@ -297,3 +297,10 @@ def test_a_carton_whose_board_is_only_advised_against_is_not_told_to_be_changed(
     assert "with a change" not in page
     assert "Do this, and it will do" not in page
     assert "Better still" in page
+
+
+def test_inches_typed_without_their_unit_are_shown_as_they_were_read(shop, let_in):
+    job = cleared()
+    page = ask(let_in(job), job, height="15 3/4")
+    assert "it was read as 16 mm (5/8 in)" in page
+    assert "Type the unit with it" in page

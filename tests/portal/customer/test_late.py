@@ -24,13 +24,13 @@ def posted(shop):
     """Return a function that makes a job posted so many days ago by a carrier with a number."""
 
     def make(*, days_ago, carrier="", number=""):
-        job = make_job(stage="cleared", now=timezone.now() - timedelta(days=days_ago + 5))
-        now = timezone.now()
+        now = timezone.now() - timedelta(days=days_ago)
+        job = make_job(stage="cleared", now=now - timedelta(days=5))
         parcels.record_drained(job.number, drained_at=now - timedelta(days=4), actor=WORKSHOP, now=now)
         parcels.record_smell(job.number, smells=False, actor=WORKSHOP, now=now)
         parcels.record_posted(
             job.number,
-            on=timezone.localdate() - timedelta(days=days_ago),
+            on=timezone.localdate(now),
             carrier=carrier,
             tracking_number=number,
             actor=WORKSHOP,

@@ -38,7 +38,9 @@ def test_none_of_these_goes_on_without_a_model(write_booking, client):
 
 def test_a_number_nobody_knows_still_goes_on(write_booking, client):
     write_booking(last="number", number={"number_as_read": "QQQQ99999"})
-    assert "No unit that we know" in client.get("/book/model/?choose=1").content.decode()
+    assert (
+        "We know no unit with a number like QQQQ99999" in client.get("/book/model/?choose=1").content.decode()
+    )
     assert client.post("/book/model/?choose=1", {"unit_model": "none"}).status_code == 302
 
 
@@ -78,3 +80,10 @@ def test_a_question_without_an_answer_says_what_to_do(write_booking, client):
     slug = client.get("/book/model/").content.decode().split('name="question" value="')[1].split('"')[0]
     page = client.post("/book/model/", {"question": slug}, follow=True).content.decode()
     assert "Choose an answer, or “I cannot tell”" in page
+
+
+def test_a_candidate_of_another_family_than_was_chosen_says_so(write_booking, client):
+    write_booking(last="number", number={"number_as_read": "DB4080"})
+    page = client.get("/book/model/?choose=1").content.decode()
+    assert page.count("Distributor, not the kind you chose first.") > 0
+    assert "Carburettor, not the kind you chose first." not in page

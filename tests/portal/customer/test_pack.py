@@ -7,7 +7,8 @@ from django.utils import timezone
 
 from jobs.models import StepTick
 from jobs.selectors import customer_findings, customer_jobs
-from tests.factories import make_job
+from jobs.services import parcels
+from tests.factories import WORKSHOP, make_job
 from tests.portal.customer.cleared import cleared, drain, pass_gate
 
 pytestmark = pytest.mark.django_db
@@ -243,6 +244,28 @@ def test_a_tracking_number_can_come_later(shop, let_in):
     browser = let_in(job)
     browser.post(f"/job/{job.number}/posted/", {"carrier": "", "tracking_number": "RR473124829US"})
     assert "RR473124829US" in browser.get(f"/job/{job.number}/").content.decode()
+
+
+def test_a_posting_told_the_day_after_is_taken_for_the_day_of_the_smell_test(shop, let_in):
+    job = cleared()
+    yesterday = timezone.now() - timedelta(days=1)
+    drained_at = yesterday - timedelta(hours=30)
+    parcels.record_drained(job.number, drained_at=drained_at, actor=WORKSHOP, now=drained_at)
+    parcels.record_smell(job.number, smells=False, actor=WORKSHOP, now=yesterday)
+    browser = let_in(job)
+    page = browser.get(f"/job/{job.number}/posted/").content.decode()
+    assert "the day of your last smell test? Then enter that day below." in page
+    browser.post(f"/job/{job.number}/posted/", {"posted_on": timezone.localdate(yesterday).isoformat()})
+    job.refresh_from_db()
+    assert job.stage == "posted"
+
+
+def test_a_posting_day_before_the_yes_is_refused_beside_the_day(shop, let_in):
+    job = cleared()
+    pass_gate(job)
+    early = (timezone.localdate() - timedelta(days=30)).isoformat()
+    page = let_in(job).post(f"/job/{job.number}/posted/", {"posted_on": early}, follow=True)
+    assert 'href="#id_posted_on"' in page.content.decode()
 
 
 def test_a_posting_day_still_to_come_is_refused(shop, let_in):

@@ -8,10 +8,12 @@ from django.utils import timezone
 from django.utils.html import escape
 
 from jobs.selectors import parcels as parcels_of
+from jobs.selectors.receiving import stays_home
 from packing.parcel.plan import judge_carton
 from packing.parcel.reader import told_in
 from packing.plain import to_plain
 from packing.quantities import UnitChoice
+from portal.customer.pack_steps import inside_parts, kept_parts
 from tests.factories import make_job
 from tests.packing.parcel.units import carton, four_barrel, named
 from tests.portal.customer.cleared import cleared, pass_gate
@@ -79,6 +81,16 @@ def test_what_is_sent_along_is_told_where_the_parcel_is_packed(shop, let_in):
     page = let_in(job).get(f"/job/{job.number}/pack/").content.decode()
     assert 'value="strip-send_bowl"' in page.split('id="packing"')[1]
     assert page.count('value="strip-send_bowl"') == 2
+
+
+def test_a_bowl_that_comes_off_and_is_sent_along_is_nowhere_said_to_stay_at_home(shop, let_in):
+    job = cleared(unit_model="pellmar-pl2030")
+    page = let_in(job).get(f"/job/{job.number}/pack/").content.decode()
+    off = page.split("Take off; it goes into the box")[1].split("<h3")[0]
+    assert 'value="strip-take_bowl"' in off
+    assert inside_parts(parcels_of.strip_list(job)) == ("bowl, sieve and clip",)
+    assert kept_parts(parcels_of.strip_list(job)) == ("pipes and push-rod",)
+    assert [part.words for part in stays_home(job)] == ["pipes and push-rod"]
 
 
 def test_once_posted_the_page_says_so_and_offers_no_slip(shop, let_in):

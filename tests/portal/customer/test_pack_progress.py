@@ -29,7 +29,7 @@ def progress(*, strip=0, wet=0, packing=0, gate=G.NOT_DRAINED, drained=False):
         (progress(strip=3, gate=G.AIRING, drained=True), "gate", ""),
         (progress(gate=G.AIRING, drained=True), "gate", ""),
         (progress(strip=1, gate=G.AIRING, drained=True), "strip-1", "strip"),
-        (progress(strip=3, gate=G.SMELL_TEST_DUE, drained=True), "pack-0", "packing"),
+        (progress(strip=3, gate=G.SMELL_TEST_DUE, drained=True), "gate", ""),
         (progress(strip=3, gate=G.SMELLS, drained=True), "gate", ""),
         (progress(gate=G.OPEN, drained=True), "pack-0", "packing"),
         (progress(strip=3, packing=1, gate=G.OPEN, drained=True), "pack-1", "packing"),

@@ -136,7 +136,9 @@ def test_a_photo_that_turns_out_damaged_is_told_in_words_and_can_be_taken_off(wr
     assert Photo.objects.count() == 2
     for step in list(ANSWERS)[list(ANSWERS).index("photos") :]:
         client.post(f"/book/{step}/", ANSWERS[step])
-    assert "1 photo saved" in client.get("/book/check/").content.decode()
+    check = client.get("/book/check/").content.decode()
+    assert "1 photo saved" in check
+    assert "1 could not be kept: look at it" in check
     client.post(f"/book/photos/{photo.reference}/remove/")
     assert photo.refusal not in client.get("/book/photos/").content.decode()
 

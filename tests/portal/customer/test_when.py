@@ -300,3 +300,36 @@ def test_once_tested_nothing_found_inside_can_move_the_day(told):
     _state, part = told(job)
     assert "Only the second look, the payment where one is open, and the packing" in part
     assert "extra work" not in part
+
+
+def test_once_signed_off_no_second_look_is_said_to_be_ahead(told):
+    job = make_job(stage="signed_off")
+    forecast(job)
+    promise(job, FIRST)
+    _state, part = told(job)
+    assert "Only the payment, where one is open, and the packing" in part
+    assert "second look" not in part
+
+
+@pytest.mark.parametrize(
+    ("days_ahead", "words"),
+    [(5, "We expect to go on with it on"), (-5, "That day is past, and we know no new one yet.")],
+)
+def test_a_day_on_which_the_parts_should_have_come_is_not_told_as_still_to_come(told, days_ahead, words):
+    job = make_job(stage="cleaned")
+    forecast(job)
+    promise(job, FIRST)
+    expected_on = timezone.localdate() + timedelta(days=days_ahead)
+    hold(job, kind=HoldKind.PARTS, days_ago=9, expected_on=expected_on)
+    said = told(job)[1]
+    assert words in said
+    assert ("We expect to go on" in said) == (days_ahead > 0)
+
+
+def test_a_range_of_a_single_day_speaks_of_that_day_and_not_of_the_later_one(told):
+    job = make_job(stage="tested")
+    forecast(job)
+    promise(job, Promise(*[FIRST.latest_on] * 3))
+    _state, part = told(job)
+    assert "by that day" in part
+    assert "the later day" not in part
