@@ -167,6 +167,7 @@ class ReadingsForm(JobForm):
                     ),
                     error_messages={"invalid": _("Enter “%s” as a number, like 2.5") % line.line.label},
                 ),
+                named=f"“{line.line.label}”",
             )
 
     def readings(self) -> dict[str, float]:
