@@ -3,6 +3,7 @@
 from datetime import date, timedelta
 
 import pytest
+from django.utils import timezone
 
 from jobs.models import JobForecast
 from jobs.selectors.parcels import plan_back
@@ -93,6 +94,19 @@ def test_the_parcel_back_is_handed_over_with_its_number(send, page_of):
     job.refresh_from_db()
     assert (job.stage, job.tracking_out) == ("sent_back", "1Z999AA10123456784")
     assert "check digit fits" in main_of(page_of(job))
+
+
+@pytest.mark.parametrize("days", [-4000, 1])
+def test_a_day_of_handing_over_before_the_arrival_or_ahead_is_refused_and_kept(send, days):
+    job = make.make_job(stage="packed")
+    day = timezone.localdate() + timedelta(days=days)
+    response = send(job, "send-back", on=day.isoformat(), carrier="Harbour Post")
+    assert response.status_code == 422
+    page = response.content.decode()
+    assert "Enter the day on which the carrier took it" in page
+    assert day.isoformat() in page
+    assert "Harbour Post" in page
+    assert not job.events.filter(kind="sent_back").exists()
 
 
 def test_a_job_waiting_for_payment_is_not_sent(send):
