@@ -1,6 +1,7 @@
 """The forms of the bench: steps, findings, parts, settings, readings, extra work, holds."""
 
 from collections.abc import Iterable, Mapping
+from datetime import date
 from decimal import Decimal
 from typing import Any
 
@@ -195,6 +196,19 @@ class HoldForm(JobForm):
         required=False,
         widget=forms.DateInput(format="%Y-%m-%d", attrs={"type": "date", "class": "w-16"}),
     )
+
+    def __init__(self, *args: Any, today: date, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.today = today
+
+    def clean_expected_on(self) -> date | None:
+        """Return the day, which cannot have passed: the customer would read it as a promise."""
+        expected: date | None = self.cleaned_data["expected_on"]
+        if expected is not None and expected < self.today:
+            raise forms.ValidationError(
+                _("Enter today or a later day as the end of the hold, or leave it empty")
+            )
+        return expected
 
 
 class ExtraWorkForm(JobForm):

@@ -34,6 +34,7 @@ from portal.workshop.wording import (
     next_words,
     other_turn,
     symptom_labels,
+    under_way_words,
 )
 
 
@@ -49,6 +50,7 @@ def job(request: HttpRequest, number: str) -> HttpResponse:
         "next_words": next_words(seen),
         "next_url": next_url(seen),
         "at_once": next_is_at_once(seen),
+        "under_way": under_way_words(seen),
         "entries": entry_groups(seen),
         "hold": hold_view(seen),
         "stage_words": ASKED_WORDS if seen.stage is Stage.BOOKED and seen.state.question_open else "",

@@ -129,7 +129,7 @@ def test_a_job_held_for_an_answer_leads_to_recording_it(send, page_of):
 
 def test_a_hold_stops_the_work_until_it_ends(send, page_of):
     job = make.make_job(stage="inspected")
-    send(job, "hold", hold="parts", reason="Needle valve, ordered", expected_on="2027-01-04")
+    send(job, "hold", hold="parts", reason="Needle valve, ordered", expected_on="")
     page = page_of(job)
     assert large_action(page) == "End the hold"
     assert "Needle valve, ordered" in page
