@@ -88,6 +88,7 @@ def test_a_question_that_holds_a_job_leads_to_recording_its_answer(send, page_of
     assert large_action(page) == "The customer answered by phone"
     assert ">End the hold<" in page
     send(asked, "answered", text="Yes, it is mine, says Mrs Thornby")
+    assert "The hold that waited for it has ended." in main_of(page_of(asked))
     assert large_action(page_of(asked)) == "Start: Strip"
 
 
@@ -101,3 +102,12 @@ def test_ending_the_hold_of_an_unanswered_question_is_cautioned_and_the_question
     other = make.make_job(stage="inspected")
     send(other, "hold", hold="parts", reason="Needle valve")
     assert caution not in page_of(other, "release/")
+
+
+def test_an_answer_that_held_nothing_is_not_said_to_have_ended_a_hold(send, page_of):
+    job = make.make_job()
+    send(job, "question", text="Is it the brass float?")
+    send(job, "answered", text="Yes, brass")
+    words = main_of(page_of(job))
+    assert "Recorded. It stands on this page." in words
+    assert "hold that waited" not in words
