@@ -162,8 +162,10 @@ def take_back(request: HttpRequest, number: str) -> HttpResponse:
         title=_("Take back the last step"),
         button=_("Take it back"),
         done=_("Taken back. The log keeps the step and your reason."),
-        lead=_("The last step is “%s”. The job then stands where it stood before.") % last.label,
+        lead=_("This is the last step. Once it is taken back, the job stands where it stood before."),
+        template="workshop/take_back.html",
         stops=True,
+        more={"last": last},
     )
     if last.kind is EventKind.MATCHED:
         page = replace(page, lead=match_lead(seen), cautions=match_cautions(seen))

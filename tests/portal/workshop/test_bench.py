@@ -237,6 +237,14 @@ def test_the_last_step_is_taken_back_and_the_log_keeps_both(send, page_of):
     assert "It was the wrong unit" in page
 
 
+def test_the_step_that_would_be_taken_back_is_shown_with_who_recorded_it(send, page_of):
+    job = make.make_job(stage="stripped")
+    send(job, "part", part="Needle valve", count="2")
+    words = main_of(page_of(job, "take-back/"))
+    assert "Needle valve" in words
+    assert "Tobin Ashgrove" in words
+
+
 def test_taking_back_needs_a_reason(send):
     job = make.make_job(stage="stripped")
     assert send(job, "take-back", text=" ").status_code == 422
