@@ -125,7 +125,7 @@ class SettingsForm(JobForm):
                     forms.CharField(label=f"{name}: {words}", required=False, max_length=80),
                     named=f"“{name}: {words}”",
                 )
-            rows.append(Row(f"found_{at}", f"left_{at}"))
+            rows.append(Row(f"found_{at}", f"left_{at}", css_class="even"))
         self.helper.layout = Layout("seen", *rows)
 
     def clean(self) -> dict[str, Any]:
