@@ -131,7 +131,7 @@ _FIXED: dict[Stage, NextAction] = {
     Stage.ARRIVED: NextAction(E.INSPECTED, why="The box was opened. Now look at the unit itself."),
     Stage.PACKED: NextAction(E.SENT_BACK, why="It is packed. Hand it to the carrier and record the number."),
     Stage.SENT_BACK: NextAction(E.CLOSED, why="It is on its way back. Close it when the customer has it."),
-    Stage.CLOSED: NextAction(None, why="The job is closed: nothing is left to do."),
+    Stage.CLOSED: NextAction(None, why="The job is closed."),
     Stage.DECLINED: NextAction(
         None,
         why="The shop declined it. If the unit is here all the same, record its box as one nobody announced.",
@@ -140,5 +140,5 @@ _FIXED: dict[Stage, NextAction] = {
         None,
         why="It was cancelled. If the unit is here all the same, record its box as one nobody announced.",
     ),
-    Stage.RETURNED_UNREPAIRED: NextAction(None, why="It went back unrepaired: nothing is left to do."),
+    Stage.RETURNED_UNREPAIRED: NextAction(None, why="It went back unrepaired."),
 }

@@ -43,6 +43,11 @@ def test_after_a_smell_the_pages_say_so_and_when_to_test_again(send, page_of, jo
     assert "at the earliest" in page
 
 
+def test_a_smell_is_told_once_on_the_page_of_the_job(send, page_of, job):
+    send(job, "bench-fluid", drained="on", smells="yes")
+    assert main_of(page_of(job)).count("it can be neither packed nor sent") == 1
+
+
 def test_no_smell_right_after_a_smell_is_refused_with_the_day(send, job):
     send(job, "bench-fluid", drained="on", smells="yes")
     response = send(job, "bench-fluid", drained="on", smells="no")
