@@ -47,7 +47,8 @@ function send(url, body, onProgress) {
       const refusal = page && page.querySelector("[data-refusal], .error, .error-summary li");
       const words = refusal ? refusal.textContent.trim() : "";
       const isTooLarge = request.status === 413;
-      if (request.status >= 400) failed(new NotSent(words || (isTooLarge ? TOO_LARGE : ""), !isTooLarge));
+      const isRefused = isTooLarge || request.status === 422;
+      if (request.status >= 400) failed(new NotSent(words || (isTooLarge ? TOO_LARGE : ""), !isRefused));
       else if (refusal) failed(new NotSent(words, false));
       else done(page);
     });

@@ -1,21 +1,28 @@
 // A scanner types like a keyboard. This keeps its keys going into the scan field: after load, after a partial
-// refresh, and when somebody has clicked on the bare page. It never takes the focus away from a field in use.
+// refresh, and when somebody has clicked on the bare page. It never takes the focus away from another field in
+// use. What the field holds from the scan before is selected, so that the next scan takes its place.
 const field = document.querySelector("input[data-scan]");
 
 const inUse = (element) =>
   element && element.matches("input, textarea, select, [contenteditable], summary, button, a, .error-summary");
 
+let isTypedIn = false; // since the page was shown
+
 function ready() {
-  if (!field || inUse(document.activeElement)) return;
+  if (document.activeElement !== field && inUse(document.activeElement)) return;
   field.focus({ preventScroll: true });
-  field.select();
+  if (!isTypedIn) field.select();
 }
 
 if (field) {
+  field.addEventListener("input", () => (isTypedIn = true));
   ready();
-  window.addEventListener("pageshow", ready);
+  window.addEventListener("pageshow", (event) => {
+    if (event.persisted) isTypedIn = false;
+    ready();
+  });
+  // The lists are drawn anew each minute: what somebody is typing meanwhile stays.
   document.body.addEventListener("htmx:afterSettle", () => {
-    field.value = "";
     if (!document.activeElement || document.activeElement === document.body) ready();
   });
   // A key on the bare page belongs to the scan field; taking the focus now lets this very key arrive there.

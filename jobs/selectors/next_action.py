@@ -63,14 +63,9 @@ def find_next(
     smelled at the last check.
     """
     stage = Stage(job.stage)
-    if state.hold is HoldKind.ANSWER and extra_work_open:
-        return NextAction(
-            E.EXTRA_WORK_APPROVED,
-            why="Nothing goes on until the customer has said yes or no to the extra work.",
-            extra_work=extra_work_open,
-        )
-    if state.hold is not None and not (state.hold is HoldKind.PAYMENT and stage is not Stage.PACKED):
-        return NextAction(E.RELEASED, why="Nothing goes on until this hold has ended.")
+    waits = _next_on_hold(state, stage=stage, extra_work_open=extra_work_open)
+    if waits is not None:
+        return waits
     if stage is Stage.ARRIVED and job.customer_id is None:
         return NextAction(E.MATCHED, why="Nobody announced this box. Find the booking that it belongs to.")
     if stage is Stage.BOOKED and state.question_open:
@@ -89,6 +84,22 @@ def find_next(
             None, why="No route takes this family. The owner sets it under “Shop and catalogue”, “Routes”."
         )
     return _next_at_bench(state, offers=offers, gap=gap)
+
+
+def _next_on_hold(state: JobState, *, stage: Stage, extra_work_open: int) -> NextAction | None:
+    """Return what ends the hold; None where there is none, or none that stops the work."""
+    if state.hold is HoldKind.ANSWER and extra_work_open:
+        return NextAction(
+            E.EXTRA_WORK_APPROVED,
+            why="Nothing goes on until the customer has said yes or no to the extra work.",
+            extra_work=extra_work_open,
+        )
+    if state.hold is HoldKind.ANSWER and state.question_open:
+        why = "Nothing goes on until the customer has answered. Record here what they say on the phone."
+        return NextAction(E.QUESTION_ANSWERED, why=why)
+    if state.hold is not None and not (state.hold is HoldKind.PAYMENT and stage is not Stage.PACKED):
+        return NextAction(E.RELEASED, why="Nothing goes on until this hold has ended.")
+    return None
 
 
 def _next_at_bench(state: JobState, *, offers: tuple[StepOffer, ...], gap: ReadingGap) -> NextAction:
@@ -120,7 +131,7 @@ _FIXED: dict[Stage, NextAction] = {
     Stage.ARRIVED: NextAction(E.INSPECTED, why="The box was opened. Now look at the unit itself."),
     Stage.PACKED: NextAction(E.SENT_BACK, why="It is packed. Hand it to the carrier and record the number."),
     Stage.SENT_BACK: NextAction(E.CLOSED, why="It is on its way back. Close it when the customer has it."),
-    Stage.CLOSED: NextAction(None, why="The job is closed: nothing is left to do."),
+    Stage.CLOSED: NextAction(None, why="The job is closed."),
     Stage.DECLINED: NextAction(
         None,
         why="The shop declined it. If the unit is here all the same, record its box as one nobody announced.",
@@ -129,5 +140,5 @@ _FIXED: dict[Stage, NextAction] = {
         None,
         why="It was cancelled. If the unit is here all the same, record its box as one nobody announced.",
     ),
-    Stage.RETURNED_UNREPAIRED: NextAction(None, why="It went back unrepaired: nothing is left to do."),
+    Stage.RETURNED_UNREPAIRED: NextAction(None, why="It went back unrepaired."),
 }

@@ -15,7 +15,7 @@ from django.db.models.functions import Length, Replace, Upper
 
 from jobs.domain import job_number
 from jobs.domain.job_number import JobNumberError
-from jobs.domain.phone_number import EXTENSION_BEGINS, EXTENSION_SIGNS
+from jobs.domain.phone_number import EXTENSION_BEGINS, EXTENSION_SIGNS, looked_for_end
 from jobs.domain.stages import ENDED, HoldKind, Stage
 from jobs.models import Customer, Job
 from jobs.selectors.listing import as_lines
@@ -176,7 +176,9 @@ def _by_words(typed: str, *, now: datetime) -> ScanResult:
     hits = _hits(found, reason=lambda job: reason_for(job, typed=typed, models=models))
     parcel, unit, sender = _prefill(typed)
     if not hits:
-        sentence = f"Nothing here answers to “{typed}”."
+        short = typed.isdigit() and len(typed) < PHONE_END_LEAST
+        more = " Type four digits or more of a number." if short else ""
+        sentence = f"Nothing here answers to “{typed}”.{more}"
         return ScanResult(typed, ScanOutcome.NONE, (), sentence, parcel, unit, sender)
     if len(hits) == 1:
         return ScanResult(typed, ScanOutcome.ONE, hits, hits[0].reason)
@@ -228,7 +230,7 @@ def _questions(typed: str) -> Iterator[Q]:
     phone = phone_of(typed)
     digits = "".join(sign for sign in phone if sign.isdigit())
     if len(digits) >= PHONE_END_LEAST:
-        yield Q(customer__in=_phoned(digits.lstrip("0") or digits))
+        yield Q(customer__in=_phoned(looked_for_end(phone)))
     number = normalise(typed).compact
     has_digit = any(sign.isdigit() for sign in number)
     if len(number) >= NUMBER_LEAST and has_digit and UNREADABLE not in number:

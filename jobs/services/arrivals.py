@@ -7,7 +7,7 @@ from uuid import UUID
 from django.db import transaction
 
 from jobs.domain.actors import Actor
-from jobs.domain.errors import MissingFact
+from jobs.domain.errors import MissingFact, SubmissionConflict
 from jobs.domain.facts import (
     Arrived,
     BoxRecorded,
@@ -18,8 +18,10 @@ from jobs.domain.facts import (
     Words,
     load_facts,
 )
+from jobs.domain.job_number import show
 from jobs.domain.log import JobLog
 from jobs.domain.stages import EventKind, HoldKind, Stage, Turn
+from jobs.domain.tracking import read_tracking
 from jobs.models import Job, Mark, Photo
 from jobs.services._steps import OpenLog, fresh_job_number, lock_job
 from jobs.services._telling import freeze_instructions
@@ -68,7 +70,11 @@ def record_arrival(
 def record_box(
     *, box: BoxRecorded, family: str, number_found: str, submission_key: UUID, actor: Actor, now: datetime
 ) -> Job:
-    """Return the job of a box that nobody announced; the same form sent twice returns the same job."""
+    """Return the job of a box that nobody announced; the same form sent twice returns the same job.
+
+    Raises: SubmissionConflict where the number on this box was recorded for one that is here already.
+    """
+    _check_parcel(box.parcel_number, submission_key=submission_key)
     job, is_new = Job.objects.get_or_create(
         submission_key=submission_key,
         defaults={
@@ -191,3 +197,15 @@ def _mark_row(job: Job, *, entry: MarkEntry, actor: Actor, now: datetime) -> Mar
         recorded_at=now,
         recorded_by=actor.name,
     )
+
+
+def _check_parcel(parcel_number: str, *, submission_key: UUID) -> None:
+    """Refuse the number of a box that is here already: a box recorded twice is looked for for ever."""
+    compact = read_tracking(parcel_number).compact[:60] if parcel_number.strip() else ""
+    here = Job.objects.filter(parcel_seen=compact, ended_at=None).exclude(submission_key=submission_key)
+    known = here.first() if compact else None
+    if known is not None:
+        raise SubmissionConflict(
+            f"Parcel {compact} was recorded already, as job {show(known.number)}. Another box under the same "
+            "number is recorded without it: leave the number out and say so in the note."
+        )

@@ -154,6 +154,12 @@ def limits(least: float | None, most: float | None, unit: str) -> str:
     return unit
 
 
+@register.simple_tag
+def reading(value: float, unit: str) -> str:
+    """Return a reading as it was typed: 1150.0, "turns a minute" -> 1150 turns a minute."""
+    return f"{value:.10g} {unit}"
+
+
 @register.filter
 def pence(amount_pence: int | None) -> str:
     """Return an amount of money: 12000 -> £120.00; the sign is the setting SHOP_CURRENCY."""

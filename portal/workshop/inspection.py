@@ -238,7 +238,9 @@ def _contradict(form: InspectionForm, *, rows: list[MarkForm]) -> str:
         form.add_error("unit_model", _("%s Choose that model, or tick that you looked twice.") % doubt)
     if given["grade"] in COMPLETE and missing:
         listed = ", ".join(missing)
-        form.add_error("grade", _("Not ticked as here: %s. Tick it, or choose an incomplete grade.") % listed)
+        form.add_error(
+            "grade", _("Not ticked as here: %s. Tick what is here, or choose an incomplete grade.") % listed
+        )
     if given["grade"] == ArrivalGrade.COMPLETE.value and any(not row.is_blank() for row in rows):
         form.add_error(
             "grade", _("Damage is entered below: choose “Complete, with damage”, or empty the rows.")

@@ -10,6 +10,7 @@ from django.utils.translation import ngettext
 
 from jobs.domain.claims import ClaimClock
 from jobs.domain.condition import CartonState, PackingFound
+from jobs.domain.replay import standing_events
 from jobs.domain.staff_words import hold_for_staff
 from jobs.domain.stages import HOLD_LABELS, TURN_LABELS, EventKind, HoldKind, Stage, Turn
 from jobs.leadtime.routes import BenchStep
@@ -17,6 +18,7 @@ from jobs.selectors.bench import JobAtBench
 from jobs.selectors.log_words import label_of
 from jobs.selectors.queue import STEP_WORDS
 from jobs.selectors.receiving import ArrivalSeen
+from portal.templatetags.portal_format import day, moment
 
 E = EventKind
 CLOCKS_SHOWN = 4
@@ -154,6 +156,24 @@ def next_url(seen: JobAtBench) -> str:
     return reverse(f"workshop:{'finish' if kind in FINISHING else ROUTES[kind]}", args=[seen.number])
 
 
+def under_way_words(seen: JobAtBench) -> str:
+    """Return since when a step is worked at, and what a hold does to it."""
+    state = seen.state
+    if state.working_since is None:
+        return ""
+    if seen.hold is not None and seen.hold is not HoldKind.PAYMENT:
+        words = _(
+            "“%s” was under way when the hold began. It stands still now and goes on when the hold ends, "
+            "unless it is put down."
+        )
+        return str(words % step_words(state.working_step))
+    begun = [entry.happened_at for entry in standing_events(seen.entries) if entry.kind is E.WORK_STARTED]
+    since = moment(state.working_since)
+    if begun and begun[-1] < state.working_since:
+        return str(_("Under way again since the hold ended: %s.") % since)
+    return str(_("Under way since %s.") % since)
+
+
 def next_is_at_once(seen: JobAtBench) -> bool:
     """Return whether one press records it, with nothing to fill in."""
     return seen.next.kind is E.WORK_STARTED or seen.next.kind in FINISHING
@@ -224,8 +244,14 @@ def hold_view(seen: JobAtBench) -> HoldView | None:
         words=HOLD_LABELS[seen.hold],
         since=seen.job.hold_since,
         note=hold_for_staff(seen.job.hold_reason, hold=seen.hold),
-        next_words=str(_HOLD_ENDS[seen.hold]),
+        next_words=" ".join(str(words) for words in (*_expected(seen), _HOLD_ENDS[seen.hold])),
     )
+
+
+def _expected(seen: JobAtBench) -> tuple[str, ...]:
+    """Return until when a hold is expected to last, if that was said."""
+    expected_on = seen.state.hold_expected_on
+    return (str(_("Expected to end on %s.") % day(expected_on)),) if expected_on else ()
 
 
 def arrival_labels(arrival: ArrivalSeen | None) -> dict[str, str]:

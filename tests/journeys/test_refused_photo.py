@@ -4,6 +4,7 @@ import pytest
 from playwright.sync_api import expect
 
 from jobs.models import Photo
+from tests import factories as make
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 LARGE = {"name": "large.tif", "mimeType": "image/tiff", "buffer": b"II*\x00" + b"\x00" * 400_000}
@@ -39,6 +40,16 @@ def test_what_cannot_help_is_not_offered(customer, file, why):
     expect(row).to_contain_text(why)
     expect(row.get_by_role("button")).to_have_text(["Leave out"])
     assert "Check the connection" not in row.inner_text()
+
+
+def test_the_workshop_is_not_offered_it_either(shop, sign_in):
+    job = make.make_job(stage="posted")
+    worker = sign_in(shop, name="Tobin Ashgrove", role="workshop", has_script=True)
+    worker.visit(f"/workshop/jobs/{job.number}/receive/")
+    worker.page.locator("input[type=file]").first.set_input_files([LETTER])
+    row = worker.page.locator(".uploads > li")
+    expect(row).to_contain_text("JPEG, PNG, WebP or HEIC")
+    expect(row.get_by_role("button")).to_have_text(["Leave out"])
 
 
 @pytest.mark.parametrize("customer", [True], indirect=True, ids=["with scripts"])

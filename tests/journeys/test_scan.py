@@ -68,6 +68,27 @@ def test_two_scans_one_after_the_other_open_the_second_job(shop, posted, sign_in
     worker.page.wait_for_url(f"**/workshop/jobs/{other.number}/**")
 
 
+def test_a_scan_after_one_that_was_not_found_takes_its_place(shop, posted, sign_in):
+    worker = sign_in(shop, name="Tobin Ashgrove", role="workshop")
+    worker.visit("/workshop/?q=999+999-9")
+    expect(worker.page.locator("#scan-result")).to_contain_text("is not a job number")
+    expect(worker.page.locator("input[data-scan]")).to_be_focused()
+    type_like_a_scanner(worker, posted.number)
+    worker.page.wait_for_url(f"**/workshop/jobs/{posted.number}/**")
+
+
+def test_what_is_being_typed_stays_when_the_lists_are_drawn_anew(shop, posted, sign_in):
+    worker = sign_in(shop, name="Tobin Ashgrove", role="workshop")
+    worker.visit("/workshop/")
+    expect(worker.page.locator("input[data-scan]")).to_be_focused()
+    worker.page.keyboard.type("Thorn")
+    worker.page.evaluate("document.querySelector('#lists').dataset.old = ''")
+    worker.page.evaluate("htmx.trigger('#lists [hx-get]', 'click')")
+    expect(worker.page.locator("#lists:not([data-old]):not(.htmx-settling)")).to_have_count(1)
+    worker.page.keyboard.type("by")
+    expect(worker.page.locator("input[data-scan]")).to_have_value("Thornby")
+
+
 def test_a_number_that_was_typed_wrong_says_so(shop, posted, sign_in):
     worker = sign_in(shop, name="Tobin Ashgrove", role="workshop")
     worker.visit("/workshop/")

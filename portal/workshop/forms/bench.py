@@ -1,6 +1,7 @@
 """The forms of the bench: steps, findings, parts, settings, readings, extra work, holds."""
 
 from collections.abc import Iterable, Mapping
+from datetime import date
 from decimal import Decimal
 from typing import Any
 
@@ -125,7 +126,7 @@ class SettingsForm(JobForm):
                     forms.CharField(label=f"{name}: {words}", required=False, max_length=80),
                     named=f"“{name}: {words}”",
                 )
-            rows.append(Row(f"found_{at}", f"left_{at}"))
+            rows.append(Row(f"found_{at}", f"left_{at}", css_class="even"))
         self.helper.layout = Layout("seen", *rows)
 
     def clean(self) -> dict[str, Any]:
@@ -168,6 +169,7 @@ class ReadingsForm(JobForm):
                     ),
                     error_messages={"invalid": _("Enter “%s” as a number, like 2.5") % line.line.label},
                 ),
+                named=f"“{line.line.label}”",
             )
 
     def readings(self) -> dict[str, float]:
@@ -194,6 +196,19 @@ class HoldForm(JobForm):
         label=_("Expected to end on"),
         required=False,
     )
+
+    def __init__(self, *args: Any, today: date, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.today = today
+
+    def clean_expected_on(self) -> date | None:
+        """Return the day, which cannot have passed: the customer would read it as a promise."""
+        expected: date | None = self.cleaned_data["expected_on"]
+        if expected is not None and expected < self.today:
+            raise forms.ValidationError(
+                _("Enter today or a later day as the end of the hold, or leave it empty")
+            )
+        return expected
 
 
 class ExtraWorkForm(JobForm):

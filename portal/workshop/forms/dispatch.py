@@ -1,5 +1,6 @@
 """The forms of the way back: the smell of bench fluid, packing, handing over."""
 
+from datetime import date
 from typing import Any
 
 from django import forms
@@ -75,6 +76,19 @@ class SentForm(JobForm):
         help_text=_("Scan or type it. A number that looks wrong is kept, with a note."),
         widget=forms.TextInput(attrs={"class": "code w-24", **CODE}),
     )
+
+    def __init__(self, *args: Any, arrived_on: date, today: date, **kwargs: Any) -> None:
+        self.arrived_on, self.today = arrived_on, today
+        super().__init__(*args, **kwargs)
+
+    def clean_on(self) -> date:
+        """Return the day, which lies between the unit's arrival and today: the customer is told it."""
+        handed_over: date = self.cleaned_data["on"]
+        if not self.arrived_on <= handed_over <= self.today:
+            raise forms.ValidationError(
+                _("Enter the day on which the carrier took it: not before it came here, and not ahead")
+            )
+        return handed_over
 
 
 class UnrepairedForm(SentForm):

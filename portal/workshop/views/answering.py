@@ -8,7 +8,7 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_safe
 
-from jobs.domain.stages import EventKind
+from jobs.domain.stages import EventKind, HoldKind
 from jobs.models import Job
 from jobs.selectors import answering, booking_help, counter, outlook, receiving
 from jobs.selectors.booking_help import WishAnswer, WishVerdict
@@ -123,7 +123,9 @@ def spoken(request: HttpRequest, number: str) -> HttpResponse:
     page = Page(
         title=_("The customer's answer"),
         button=_("Record the answer"),
-        done=_("Recorded. A hold that waited for it has ended."),
+        done=_("Recorded. The hold that waited for it has ended.")
+        if seen.hold is HoldKind.ANSWER
+        else _("Recorded. It stands on this page."),
         lead=seen.state.question_open,
     )
 

@@ -201,6 +201,7 @@ def readings(request: HttpRequest, number: str) -> HttpResponse:
 def hold(request: HttpRequest, number: str) -> HttpResponse:
     """Stop the job until something arrives."""
     seen = find_or_404(request, number)
+    today = timezone.localtime(timezone.now(), shop.zone()).date()
     page = Page(title=_("Put the job on hold"), button=_("Put it on hold"), done=_("On hold."))
 
     def send(form: HoldForm, sent: dict[str, Any]) -> None:
@@ -218,7 +219,7 @@ def hold(request: HttpRequest, number: str) -> HttpResponse:
         seen,
         kind=E.HELD,
         page=page,
-        make_form=lambda data: HoldForm(data, job=seen.job),
+        make_form=lambda data: HoldForm(data, job=seen.job, today=today),
         send=send,
     )
 
@@ -233,6 +234,11 @@ def release(request: HttpRequest, number: str) -> HttpResponse:
         button=_("The hold has ended"),
         done=_("The hold has ended. Work may go on."),
         lead=_("It was held for: %s") % held_for if held_for else "",
+        cautions=(
+            _("The customer has not answered yet. Work may begin without the answer once you end this."),
+        )
+        if seen.state.question_open
+        else (),
     )
     return enter(
         request,

@@ -7,8 +7,9 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods
 
-from jobs.domain.stages import EventKind
+from jobs.domain.stages import EventKind, Stage
 from jobs.selectors import parcels, shop
+from jobs.selectors.bench import JobAtBench
 from jobs.services import dispatch
 from packing.quantities import UnitChoice
 from packing.strip.safety import DEFERRAL
@@ -87,7 +88,7 @@ def send_back(request: HttpRequest, number: str) -> HttpResponse:
         seen,
         kind=E.SENT_BACK,
         page=page,
-        make_form=lambda data: SentForm(data, job=seen.job, initial=_today_by_carrier()),
+        make_form=lambda data: SentForm(data, job=seen.job, **_days(seen)),
         send=lambda form, sent: dispatch.send_back(number, **_handed_over(form), **sent),
     )
 
@@ -108,7 +109,7 @@ def unrepaired(request: HttpRequest, number: str) -> HttpResponse:
         seen,
         kind=E.RETURNED_UNREPAIRED,
         page=page,
-        make_form=lambda data: UnrepairedForm(data, job=seen.job, initial=_today_by_carrier()),
+        make_form=lambda data: UnrepairedForm(data, job=seen.job, **_days(seen)),
         send=lambda form, sent: dispatch.return_unrepaired(number, **_handed_over(form), **sent),
     )
 
@@ -136,12 +137,12 @@ def _handed_over(form: SentForm) -> dict[str, Any]:
     return {name: given[name] for name in ("on", "carrier", "tracking_number")}
 
 
-def _today_by_carrier() -> dict[str, Any]:
-    """Return today in the shop's zone, and the carrier the shop uses on the way back."""
-    return {
-        "on": timezone.localtime(timezone.now(), shop.zone()).date(),
-        "carrier": parcels.carrier_back_name(),
-    }
+def _days(seen: JobAtBench) -> dict[str, Any]:
+    """Return the days between which it can be handed over, with today and the shop's carrier filled in."""
+    came_at = seen.state.entered_at.get(Stage.ARRIVED.value, seen.job.booked_at)
+    arrived_on, today = (each.astimezone(shop.zone()).date() for each in (came_at, timezone.now()))
+    filled_in = {"on": today, "carrier": parcels.carrier_back_name()}
+    return {"arrived_on": arrived_on, "today": today, "initial": filled_in}
 
 
 def _address(customer: Any) -> tuple[str, ...]:

@@ -34,6 +34,7 @@ from portal.workshop.wording import (
     next_words,
     other_turn,
     symptom_labels,
+    under_way_words,
 )
 
 
@@ -49,6 +50,7 @@ def job(request: HttpRequest, number: str) -> HttpResponse:
         "next_words": next_words(seen),
         "next_url": next_url(seen),
         "at_once": next_is_at_once(seen),
+        "under_way": under_way_words(seen),
         "entries": entry_groups(seen),
         "hold": hold_view(seen),
         "stage_words": ASKED_WORDS if seen.stage is Stage.BOOKED and seen.state.question_open else "",
@@ -194,8 +196,10 @@ def take_back(request: HttpRequest, number: str) -> HttpResponse:
         title=_("Take back the last step"),
         button=_("Take it back"),
         done=_("Taken back. The log keeps the step and your reason."),
-        lead=_("The last step is “%s”. The job then stands where it stood before.") % last.label,
+        lead=_("This is the last step. Once it is taken back, the job stands where it stood before."),
+        template="workshop/take_back.html",
         stops=True,
+        more={"last": last},
     )
     if last.kind is EventKind.MATCHED:
         page = replace(page, lead=match_lead(seen), cautions=match_cautions(seen))

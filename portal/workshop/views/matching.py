@@ -96,7 +96,10 @@ def _candidates(request: HttpRequest, seen: JobAtBench, **more: Any) -> HttpResp
         parcel_number=came.parcel_number if came else "",
         family=seen.job.family,
     )
-    hits = find_awaited(typed, box=signs, now=timezone.now())
+    now = timezone.now()
+    hits = find_awaited(typed, box=signs, now=now)
+    # What was typed told nothing where the same bookings stand there for the same reasons without it.
+    tells_nothing = bool(request.GET.get("q")) and hits == find_awaited("", box=signs, now=now)
     return show(
         request,
         seen,
@@ -104,6 +107,7 @@ def _candidates(request: HttpRequest, seen: JobAtBench, **more: Any) -> HttpResp
         form=ScanForm(initial={"q": typed}),
         typed=typed,
         hits=counter_rows(hits),
+        tells_nothing=tells_nothing,
         action_url=reverse("workshop:match", args=[seen.number]),
         **more,
     )

@@ -129,7 +129,7 @@ def test_a_job_held_for_an_answer_leads_to_recording_it(send, page_of):
 
 def test_a_hold_stops_the_work_until_it_ends(send, page_of):
     job = make.make_job(stage="inspected")
-    send(job, "hold", hold="parts", reason="Needle valve, ordered", expected_on="2027-01-04")
+    send(job, "hold", hold="parts", reason="Needle valve, ordered", expected_on="")
     page = page_of(job)
     assert large_action(page) == "End the hold"
     assert "Needle valve, ordered" in page
@@ -235,6 +235,14 @@ def test_the_last_step_is_taken_back_and_the_log_keeps_both(send, page_of):
     page = main_of(page_of(job))
     assert "Stripped (taken back)" in page
     assert "It was the wrong unit" in page
+
+
+def test_the_step_that_would_be_taken_back_is_shown_with_who_recorded_it(send, page_of):
+    job = make.make_job(stage="stripped")
+    send(job, "part", part="Needle valve", count="2")
+    words = main_of(page_of(job, "take-back/"))
+    assert "Needle valve" in words
+    assert "Tobin Ashgrove" in words
 
 
 def test_taking_back_needs_a_reason(send):

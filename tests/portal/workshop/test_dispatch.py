@@ -3,6 +3,7 @@
 from datetime import date, timedelta
 
 import pytest
+from django.utils import timezone
 
 from jobs.models import JobForecast
 from jobs.selectors.parcels import plan_back
@@ -40,6 +41,11 @@ def test_after_a_smell_the_pages_say_so_and_when_to_test_again(send, page_of, jo
     page = main_of(page_of(job, address))
     assert "It smelled at " in page
     assert "at the earliest" in page
+
+
+def test_a_smell_is_told_once_on_the_page_of_the_job(send, page_of, job):
+    send(job, "bench-fluid", drained="on", smells="yes")
+    assert main_of(page_of(job)).count("it can be neither packed nor sent") == 1
 
 
 def test_no_smell_right_after_a_smell_is_refused_with_the_day(send, job):
@@ -93,6 +99,19 @@ def test_the_parcel_back_is_handed_over_with_its_number(send, page_of):
     job.refresh_from_db()
     assert (job.stage, job.tracking_out) == ("sent_back", "1Z999AA10123456784")
     assert "check digit fits" in main_of(page_of(job))
+
+
+@pytest.mark.parametrize("days", [-4000, 1])
+def test_a_day_of_handing_over_before_the_arrival_or_ahead_is_refused_and_kept(send, days):
+    job = make.make_job(stage="packed")
+    day = timezone.localdate() + timedelta(days=days)
+    response = send(job, "send-back", on=day.isoformat(), carrier="Harbour Post")
+    assert response.status_code == 422
+    page = response.content.decode()
+    assert "Enter the day on which the carrier took it" in page
+    assert day.isoformat() in page
+    assert "Harbour Post" in page
+    assert not job.events.filter(kind="sent_back").exists()
 
 
 def test_a_job_waiting_for_payment_is_not_sent(send):

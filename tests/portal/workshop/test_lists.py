@@ -3,6 +3,7 @@
 from datetime import date, timedelta
 
 import pytest
+from django.utils import timezone
 
 from jobs.models import Job, JobForecast
 from jobs.selectors.counter import counter_lists
@@ -129,10 +130,9 @@ def test_the_counter_tells_a_late_parcel_and_a_cleared_one_nobody_sends():
 
 def test_the_counter_names_holds_that_may_have_ended(send):
     due, open_end = make.make_job(stage="stripped"), make.make_job(stage="stripped")
-    send(due, "hold", hold="parts", reason="Needle valve", expected_on="2026-11-01")
+    in_a_week = timezone.localdate() + timedelta(days=7)
+    send(due, "hold", hold="parts", reason="Needle valve", expected_on=in_a_week.isoformat())
     send(open_end, "hold", hold="parts", reason="Gasket set")
-    from django.utils import timezone
-
     lines = counter_lists(now=timezone.now() + timedelta(days=400)).holds_to_check
     assert numbers(lines) == [due.number]
     assert "Needle valve" in lines[0].words

@@ -171,3 +171,15 @@ def test_a_posting_noted_late_for_a_day_before_is_no_reason_for_caution(tobin):
     )
     box = box_of(family="magneto", number="BM4")
     assert "hardly" not in main_of(tobin.get(match_url(box, booking)).content.decode())
+
+
+def test_a_search_that_fits_no_awaited_parcel_says_so_above_what_fits_the_box(tobin):
+    make.make_job(stage="posted", name="Ada Thornby")
+    box = box_of()
+    said = "No parcel that is still awaited answers to “Zzyx”."
+    assert said in tobin.get(f"/workshop/jobs/{box.number}/match/?q=Zzyx").content.decode()
+    assert (
+        "is still awaited answers"
+        not in tobin.get(f"/workshop/jobs/{box.number}/match/?q=Ada").content.decode()
+    )
+    assert "is still awaited answers" not in tobin.get(f"/workshop/jobs/{box.number}/match/").content.decode()

@@ -6,6 +6,7 @@ import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 
 from jobs.domain.facts import load_facts
+from jobs.domain.job_number import show
 from jobs.domain.stages import EventKind
 from jobs.models import Job, Photo
 from jobs.selectors.counter import counter_lists
@@ -179,6 +180,18 @@ def test_a_box_without_booking_becomes_a_job_once_however_often_it_is_sent(tobin
     job = Job.objects.get()
     assert (job.stage, job.number_found, job.customer_id) == ("arrived", "KV4081B", None)
     assert "Find its booking" in tobin.get(first["Location"]).content.decode()
+
+
+def test_a_box_that_is_here_under_its_parcel_number_is_not_recorded_a_second_time(tobin):
+    here = make.make_box(parcel_number="QF 1111 8695")
+    form = {**BOX, "key": str(uuid4()), "parcel_number": "qf11118695", "sender_on_box": "A. T., Saltmere"}
+    refused = tobin.post("/workshop/box/", form)
+    page = refused.content.decode()
+    assert refused.status_code == 422
+    assert f"was recorded already, as job {show(here.number)}" in page
+    assert "A. T., Saltmere" in page
+    tobin.post("/workshop/box/", {**form, "parcel_number": "QF 1111 8696"})
+    assert Job.objects.count() == 2
 
 
 def test_what_is_missing_is_listed_in_the_order_of_the_page(send, job, tobin):

@@ -171,6 +171,18 @@ def test_an_extension_hides_no_phone_number_in_the_record_or_in_the_scan(extensi
     assert look("960 888").hits[0].reason == f"The customer's phone number is 01632 960 888{extension}."
 
 
+@pytest.mark.parametrize("typed", ["+44 1632 960 777", "0044 1632 960777", "01632 960777"])
+@pytest.mark.parametrize("kept", ["01632 960 777", "+44 1632 960777"])
+def test_a_phone_number_is_found_with_its_countrys_code_and_without(typed, kept):
+    make.make_job(name="Cass Orrin", phone="01632 960 888")
+    meant = make.make_job(name="Bran Okeley", phone=kept)
+    assert found(typed) == [meant.number]
+
+
+def test_too_few_digits_of_a_number_are_asked_for_more(job):
+    assert look("555").sentence == "Nothing here answers to “555”. Type four digits or more of a number."
+
+
 def test_an_extension_is_not_the_end_of_a_phone_number():
     make.make_job(name="Cass Orrin", phone="01632 960 888 ext 120455")
     assert found("120455") == []

@@ -59,9 +59,18 @@ def test_a_reading_on_the_limit_passes(send, page_of, at_test):
     assert large_action(page_of(at_test)) == "Finish: the test is passed"
 
 
+def test_a_reading_stands_there_as_it_was_typed(send, page_of, at_test):
+    send(at_test, "readings", **readings(float_level="15", needle_leak="0.5"))
+    words = main_of(page_of(at_test))
+    assert " 15 mm " in words
+    assert "15.0" not in words
+    assert " 0.5 " in words
+
+
 def test_a_test_with_a_line_left_out_is_not_recorded(send, at_test):
     response = send(at_test, "readings", **readings(pump_delivery=""))
     assert response.status_code == 422
+    assert "Fill in “Accelerator pump" in response.content.decode()
     assert not at_test.events.filter(kind="readings_recorded").exists()
 
 
