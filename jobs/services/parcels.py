@@ -91,14 +91,15 @@ def record_posted(
     """
     log = lock_job(number, expected_count=None)
     cleared_at = log.state.entered_at.get(Stage.CLEARED.value)
-    cleared_on = timezone.localtime(cleared_at).date() if cleared_at else on
+    zone = shop.zone()
+    cleared_on = cleared_at.astimezone(zone).date() if cleared_at else on
     if on < cleared_on:
         raise PostedTooEarly(
             f"We said yes on {_day(cleared_on)}, and nothing is posted before that: enter the day on which "
             "you handed it over."
         )
     answer = gate_on(log.job, state=log.state, on=on, now=now)
-    if not answer.may_post and on < timezone.localtime(now).date():
+    if not answer.may_post and on < now.astimezone(zone).date():
         raise PostedTooEarly(
             f"By what you entered, the unit was not yet drained, aired and free of smell on {_day(on)}: "
             "enter the day on which you made the smell test and handed it over."
