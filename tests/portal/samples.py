@@ -212,6 +212,7 @@ SAMPLES: dict[str, tuple[Sample, ...]] = {
     "workshop:take_back": of_job("stripped", "packed"),
     # the owner
     "owner:send_again": (Sample(mail=True, get=405),),
+    "owner:prepare_again": (Sample(photo="arrival", get=405),),
     "owner:import_preview": (Sample(get=302), Sample(before=IMPORTED)),
     "owner:entries": (
         *(Sample(more={"kind": kind}) for kind in MANY_OF),
