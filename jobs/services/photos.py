@@ -82,8 +82,18 @@ def add_photo(
     )
     with _nothing_left(f"raw/{reference.hex}"):
         photo.raw.save(reference.hex, File(cast(BinaryIO, file)), save=False)
-        photo.save()
+        _add_row(photo)
     return photo
+
+
+@transaction.atomic(durable=True)
+def _add_row(photo: Photo) -> None:
+    if photo.booking_id is not None and photo.job_id is None:
+        # Sent in while the file was on its way: the other photos have gone on to the job already.
+        photo.job_id = (
+            Booking.objects.select_for_update().values_list("job", flat=True).get(pk=photo.booking_id)
+        )
+    photo.save()
 
 
 @contextmanager
