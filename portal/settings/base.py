@@ -254,6 +254,7 @@ CELERY_BEAT_SCHEDULE = {
         ("work_comparisons", 3.0),
         ("refresh_forecasts", 60.0),
         ("keep_house", 60.0),
+        ("clear_photo_files", 21600.0),
         ("make_up_quotes", 60.0),
         ("back_up", 600.0),
     )
