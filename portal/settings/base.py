@@ -67,6 +67,7 @@ MIDDLEWARE = [
     "django_htmx.middleware.HtmxMiddleware",
     "portal.shared.middleware.SignInFirstMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",
+    "portal.shared.middleware.NoNulMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
 ]
 ROOT_URLCONF = "portal.urls"

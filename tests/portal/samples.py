@@ -276,8 +276,8 @@ class Page:
         """Whether it is a page, and not a file, a photo or an answer for machines."""
         return self.route.name not in NO_PAGE
 
-    def address(self, site: Site) -> str:
-        """Return the address with the seeded rows in it."""
+    def arguments(self, site: Site) -> dict[str, str]:
+        """Return what stands in the address, with the seeded rows in it."""
         sample, values = self.sample, dict(self.sample.more)
         if sample.job and "number" in self.route.arguments:
             values["number"] = site.jobs[sample.job].number
@@ -296,6 +296,11 @@ class Page:
         if sample.token:
             values["token"] = site.tokens.get(sample.token, "0" * 43)
         assert set(values) == self.route.arguments, f"{self.label}: arguments are {set(self.route.arguments)}"
+        return values
+
+    def address(self, site: Site) -> str:
+        """Return the address with the seeded rows in it."""
+        sample, values = self.sample, self.arguments(site)
         query = f"?{urlencode(sample.query)}" if sample.query else ""
         return reverse(self.route.name, kwargs=values) + query
 
