@@ -9,7 +9,7 @@ from django.utils import timezone
 
 from jobs.backups.nightly import back_up_nightly
 from jobs.selectors.shop import shop_clock
-from jobs.services import forecasts, messages, outlooks, photos, quotes, upkeep, whatif_runs
+from jobs.services import forecasts, messages, outlooks, photo_keeping, photos, quotes, upkeep, whatif_runs
 
 MAILS_A_TASK = 50
 PHOTOS_A_TASK = 10
@@ -56,6 +56,13 @@ def keep_house() -> None:
     """Queue reminders that are due and close what is long back."""
     upkeep.do_upkeep(now=timezone.now())
     whatif_runs.expire_old(now=timezone.now())
+
+
+@shared_task(name="jobs.tasks.clear_photo_files")
+@shop_clock()
+def clear_photo_files() -> None:
+    """Clear away the files of photos that nothing needs any more."""
+    photo_keeping.clear_photos(now=timezone.now())
 
 
 @shared_task(name="jobs.tasks.make_up_quotes")

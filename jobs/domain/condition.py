@@ -159,3 +159,12 @@ _GRADE_LABELS = {
     ArrivalGrade.INCOMPLETE_CANNOT_START: "Incomplete, work cannot start",
     ArrivalGrade.NOT_AS_BOOKED: "Not as booked",
 }
+
+
+def finding_shot(event_number: int) -> str:
+    """Return by what name a photo is bound to the finding of that number in the job's log.
+
+    >>> finding_shot(7)
+    'finding_7'
+    """
+    return f"finding_{event_number}"

@@ -7,8 +7,9 @@ class Photo(models.Model):
     """One photo; `raw` holds the file as sent until the worker has converted it.
 
     `state`: `waiting` for conversion, `ready`, or `refused` with the reason in words. A photo is withdrawn,
-    never deleted, once the shop may have relied on it. `stored_bytes` is what its files take up now; `tries`
-    counts how often a worker took it up, and `tried_at` is when it last did.
+    never deleted, once the shop may have relied on it. `stored_bytes` is what its files take up now. `tries`
+    counts how often it may have ended its reader, `faults` how often the machine failed it since it was sent,
+    `last_fault` says how; a worker last took it up at `tried_at` and leaves it alone until `not_before`.
     """
 
     reference = models.UUIDField(unique=True)
@@ -32,6 +33,9 @@ class Photo(models.Model):
     stored_bytes = models.PositiveBigIntegerField(default=0)
     tries = models.PositiveSmallIntegerField(default=0)
     tried_at = models.DateTimeField(null=True)
+    faults = models.PositiveSmallIntegerField(default=0)
+    last_fault = models.CharField(max_length=300, blank=True)
+    not_before = models.DateTimeField(null=True)
     taken_at = models.DateTimeField(null=True)
     withdrawn_at = models.DateTimeField(null=True)
 

@@ -59,6 +59,24 @@ class PhotoAnimated(PhotoRefused):
         super().__init__("This picture moves. Send one still photo instead.")
 
 
+class PhotoReaderFailed(JobsError):
+    """The program that reads photos could not do its work here and now; that says nothing about the photo."""
+
+
+class PhotoReaderKilled(JobsError):
+    """The program that reads photos was ended while it read this one, by the photo or by chance."""
+
+    def __init__(self) -> None:
+        super().__init__("The program that reads photos was ended while it read this one.")
+
+
+class PhotoLost(PhotoRefused):
+    """The file as it was sent is not there any more."""
+
+    def __init__(self) -> None:
+        super().__init__("The file was lost. Send it again.")
+
+
 class PhotoStopsReader(PhotoRefused):
     """The photo took the program that reads it down, each time it was tried."""
 

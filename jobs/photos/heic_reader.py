@@ -50,8 +50,27 @@ def read_heic(raw: bytes, *, most_pixels: int, longest_px: int) -> bytes:
     return out.getvalue()
 
 
+def answer_or_exit(raw: bytes, *, most_pixels: int, longest_px: int, unreadable_exit: int) -> bytes:
+    """Return the picture, or end the process with `unreadable_exit` when the photo is damaged.
+
+    Raises: MemoryError, ImportError and the system's own OSError, which say nothing about the photo.
+    """
+    try:
+        return read_heic(raw, most_pixels=most_pixels, longest_px=longest_px)
+    except (MemoryError, ImportError):
+        raise
+    except Exception as fault:
+        if isinstance(fault, OSError) and fault.errno is not None:
+            raise
+        sys.exit(unreadable_exit)
+
+
 if __name__ == "__main__":
     limit_resources()
-    sys.stdout.buffer.write(
-        read_heic(sys.stdin.buffer.read(), most_pixels=int(sys.argv[1]), longest_px=int(sys.argv[2]))
+    picture = answer_or_exit(
+        sys.stdin.buffer.read(),
+        most_pixels=int(sys.argv[1]),
+        longest_px=int(sys.argv[2]),
+        unreadable_exit=int(sys.argv[3]),
     )
+    sys.stdout.buffer.write(picture)

@@ -60,7 +60,8 @@ def convert(raw: bytes) -> ConvertedPhoto:
     size. One photo is converted at a time in a process, since a large one takes up to 300 MB; call it from
     a worker, not in a request.
 
-    Raises: PhotoEmpty, PhotoTooBig, PhotoWrongType, PhotoTooManyPixels, PhotoAnimated, PhotoUnreadable.
+    Raises: PhotoEmpty, PhotoTooBig, PhotoWrongType, PhotoTooManyPixels, PhotoAnimated, PhotoUnreadable; what
+    `refusing_damage` lets pass when the machine and not the photo is at fault.
     """
     header = look(BytesIO(raw))
     with _one_at_a_time, refusing_damage():
@@ -128,6 +129,8 @@ def _make_resizable(image: Image.Image) -> Image.Image:
 def _turn_upright(image: Image.Image) -> Image.Image:
     try:
         return ImageOps.exif_transpose(image)
+    except MemoryError:
+        raise
     except Exception:
         # A damaged tag is no reason to refuse a sound photo: it is then kept as it lies.
         return image

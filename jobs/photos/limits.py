@@ -71,3 +71,12 @@ MOST_TRIES = 3
 
 TRY_AGAIN_MINUTES = 5
 """How long a photo that was taken up is left alone: the largest is done in seconds, even in a busy shop."""
+
+MOST_WAIT_MINUTES = 360
+"""The longest wait after a fault of the machine; each wait is twice the one before, from the one above."""
+
+MOST_FAULTS = 15
+"""After so many faults of the machine in a row, some two and a half days, a photo waits for the owner."""
+
+TOLD_FROM_FAULTS = 3
+"""From so many faults on, some half an hour, the owner is told: fewer have usually passed by themselves."""

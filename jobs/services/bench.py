@@ -95,7 +95,7 @@ def fail_test(number: str, *, note: str, actor: Actor, now: datetime, expected_c
 def record_finding(
     number: str, *, finding: Finding, actor: Actor, now: datetime, expected_count: int | None
 ) -> Job:
-    """Add something that was found on the bench; the customer sees it."""
+    """Return the job, whose event count is the number of this finding; the customer sees it."""
     if not finding.text.strip():
         raise MissingFact("Describe what was found, where, and how big.")
     log = lock_job(number, expected_count=expected_count)

@@ -5,6 +5,7 @@ from datetime import datetime
 from django.db import transaction
 
 from jobs.domain.actors import Actor
+from jobs.domain.condition import finding_shot
 from jobs.domain.errors import IllegalTransition, MissingFact
 from jobs.domain.facts import Corrected, Matched, load_facts
 from jobs.domain.job_number import show
@@ -42,6 +43,9 @@ def take_back_last_step(
         return log.job
     if last.kind is EventKind.INSPECTED:
         _withdraw_inspection(log.job, now=now)
+    if last.kind is EventKind.FINDING_RECORDED:
+        taken = Photo.objects.filter(job=log.job, role="finding", shot=finding_shot(last.number))
+        taken.filter(withdrawn_at__isnull=True).update(withdrawn_at=now)
     _correct_last(log, reason=reason.strip(), actor=actor, now=now)
     return log.job
 

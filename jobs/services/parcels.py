@@ -38,13 +38,12 @@ class CartonRefused(JobsError):
 
 @transaction.atomic(durable=True)
 def set_ticks(number: str, *, steps: tuple[str, ...], shown: tuple[str, ...], now: datetime) -> None:
-    """Make exactly `steps` ticked among those `shown` on the page; ticks outside the page stay."""
+    """Make exactly `steps` ticked among those `shown` on the page; ticks of other pages stay."""
     job = lock_job(number, expected_count=None).job
     StepTick.objects.filter(job=job, step__in=set(shown) - set(steps)).delete()
-    known = set(StepTick.objects.filter(job=job).values_list("step", flat=True))
-    StepTick.objects.bulk_create(
-        [StepTick(job=job, step=step, ticked_at=now) for step in dict.fromkeys(steps) if step not in known]
-    )
+    before = set(StepTick.objects.filter(job=job).values_list("step", flat=True))
+    new = [step for step in dict.fromkeys(steps) if step in set(shown) - before]
+    StepTick.objects.bulk_create([StepTick(job=job, step=step, ticked_at=now) for step in new])
 
 
 @transaction.atomic(durable=True)

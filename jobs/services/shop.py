@@ -223,21 +223,26 @@ def _add(
 def seed_closed_days(
     *, country: str, subdivision: str | None, years: tuple[int, ...], actor: Actor, now: datetime
 ) -> int:
-    """Return how many public holidays of the country were added as closed days the owner may change."""
+    """Return how many public holidays of the country were added as closed days the owner may change.
+
+    A day the owner ever had, also one that was withdrawn since, is left as it is.
+    Raises: CatalogueError when somebody publishes the same days at the same time; none is added then.
+    """
     import holidays  # noqa: PLC0415 - loading its calendars takes a tenth of a second
 
     found = holidays.country_holidays(country, subdiv=subdivision, years=list(years))
     days = [ClosedDay(slug=on.isoformat(), on=on, name=name) for on, name in sorted(found.items())]
-    return _despite_others(partial(_add_closed_days, days, actor=actor, now=now))
+    return _despite_others(partial(_add_new_days, days, actor=actor, now=now))
 
 
 @one_writer(told=DOCUMENT_TAKEN)
 @transaction.atomic(durable=True)
-def _add_closed_days(days: Sequence[ClosedDay], *, actor: Actor, now: datetime) -> int:
-    based_on, known = shop.newest_revisions(), shop.documents(ShopKind.CLOSED_DAY)
-    fresh = [day for day in days if day.slug not in known]
+def _add_new_days(days: Sequence[ClosedDay], *, actor: Actor, now: datetime) -> int:
+    rows = ShopRevision.objects.filter(kind=ShopKind.CLOSED_DAY.value)
+    based_on, known = shop.newest_revisions(), set(rows.values_list("slug", flat=True))
+    new = [day for day in days if day.slug not in known]
     return _add_all(
-        {ShopKind.CLOSED_DAY: fresh}, based_on=based_on, note="public holiday", actor=actor, now=now
+        {ShopKind.CLOSED_DAY: new}, based_on=based_on, note="public holiday", actor=actor, now=now
     )
 
 

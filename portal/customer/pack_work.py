@@ -27,6 +27,12 @@ class PackWork:
     packing: tuple[TickStep, ...]
     progress: PackProgress
 
+    @property
+    def step_keys(self) -> frozenset[str]:
+        """The keys of all steps that are ticked on the page."""
+        steps = (*(step for group in (*self.groups, *self.draining) for step in group.steps), *self.packing)
+        return frozenset(step.key for step in steps)
+
 
 def pack_work(job: Job, *, seen: JobSeen, units: str, now: datetime) -> PackWork | None:
     """Return the work as it stands, in the reader's units; None before the shop's yes, without a list."""

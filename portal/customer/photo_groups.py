@@ -106,6 +106,12 @@ def group_photos(
     return tuple(groups)
 
 
+def sent_shot(request: HttpRequest, *, shots: Iterable[Shot]) -> str:
+    """Return for which wanted shot the photos were sent, or "" for any other."""
+    sent = request.POST.get("shot", "")
+    return sent if sent in {shot.slug for shot in shots} else ""
+
+
 def removed_query(photo: Photo, *, shots: Iterable[Shot]) -> str:
     """Return what leads back to the group that `photo` was taken off, and lets the page say so there."""
     key = photo.shot if photo.shot in {shot.slug for shot in shots} else ANYTHING_ELSE

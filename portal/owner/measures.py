@@ -4,6 +4,7 @@ Every value has one exact written form, so that a document which nobody changed 
 Lengths and masses are read in both systems of units; a bare number is millimetres or kilograms.
 """
 
+import math
 import re
 from datetime import date, time
 from decimal import Decimal, InvalidOperation
@@ -104,12 +105,19 @@ def read(text: str, *, shape: Shape, measure: Measure = Measure.NONE) -> Any:
         case Shape.WHOLE:
             return _read_whole(text)
         case Shape.NUMBER:
-            return _read_number(text, measure=measure)
+            number = _read_number(text, measure=measure)
+            if not math.isfinite(number):
+                raise _far_too_large(text)
+            return number
         case Shape.DATE:
             return _read_date(text)
         case Shape.TIME:
             return _read_time(text)
     return text
+
+
+DIGITS_MOST = 15
+"""Digits before the point: a figure with more is a slip, and Python writes none with thousands of them."""
 
 
 def _read_number(text: str, *, measure: Measure) -> float:
@@ -165,7 +173,13 @@ def _read_decimal(text: str, *, example: str) -> Decimal:
         value = Decimal("nan")
     if not value.is_finite():
         raise NotReadable(_("“%(text)s” is not a number; type it like %(example)s.") % _with(text, example))
+    if value.adjusted() >= DIGITS_MOST:
+        raise _far_too_large(text)
     return value
+
+
+def _far_too_large(text: str) -> NotReadable:
+    return NotReadable(_("“%(text)s” is far too large; check it.") % {"text": text[:30]})
 
 
 def _read_whole(text: str) -> int:

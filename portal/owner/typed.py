@@ -64,7 +64,7 @@ def from_post(post: QueryDict, *, shapes: Sequence[FieldShape], path: str = "") 
 
 
 def _count(text: str) -> int:
-    return min(int(text), MOST_ROWS) if text.isdecimal() else 0
+    return min(int(text), MOST_ROWS) if text.isdecimal() and len(text) < 7 else 0
 
 
 def join(path: str, name: str) -> str:

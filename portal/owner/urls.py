@@ -26,6 +26,7 @@ urlpatterns = [
     path("events/", records.events, name="events"),
     path("mails/", records.mails, name="mails"),
     path("mails/<int:pk>/again/", records.send_again, name="send_again"),
+    path("photos/<uuid:reference>/again/", records.prepare_again, name="prepare_again"),
     path("weeks-ahead/", weeks.weeks_ahead, name="weeks_ahead"),
     path("what-if/", what_if.what_if, name="what_if"),
     path("what-if/<uuid:reference>/", what_if.what_if_run, name="what_if_run"),

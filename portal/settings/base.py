@@ -67,6 +67,7 @@ MIDDLEWARE = [
     "django_htmx.middleware.HtmxMiddleware",
     "portal.shared.middleware.SignInFirstMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",
+    "portal.shared.middleware.NoNulMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
 ]
 ROOT_URLCONF = "portal.urls"
@@ -254,6 +255,7 @@ CELERY_BEAT_SCHEDULE = {
         ("work_comparisons", 3.0),
         ("refresh_forecasts", 60.0),
         ("keep_house", 60.0),
+        ("clear_photo_files", 21600.0),
         ("make_up_quotes", 60.0),
         ("back_up", 600.0),
     )

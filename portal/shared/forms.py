@@ -140,7 +140,7 @@ def _sentences(field: forms.Field, *, named: str, label: str) -> dict[str, str]:
         "invalid_list": _listed(named) % words,
         "incomplete": _("Fill in every part of %(named)s") % words,
         "null_characters_not_allowed": _("Type %(named)s again: it holds a character that cannot be stored")
-        % words,
+        % counted,
     }
     if isinstance(field, PoundsField):
         sentences |= _of_money(field, words=words, counted=counted)

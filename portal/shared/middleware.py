@@ -7,7 +7,7 @@ from typing import Any
 from uuid import uuid4
 
 from django.contrib.auth.middleware import LoginRequiredMiddleware
-from django.http import HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import resolve_url
 
 from portal.shared.gates import go_to
@@ -45,6 +45,27 @@ class RequestLineMiddleware:
             },
         )
         return response
+
+
+class NoNulMiddleware:
+    """Keeps the NUL sign, which no database text can hold, out of what views read from an address.
+
+    Nobody types it: an address with one is no address of ours, and in a query it means nothing. In a form the
+    fields refuse it, each with its sentence.
+    """
+
+    def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        """Answer the request without any NUL in its address."""
+        if "\0" in request.path_info:
+            raise Http404
+        query = request.META.get("QUERY_STRING", "")
+        if "%00" in query or "\0" in query:
+            # A space in its place: with nothing there, its neighbours could make up another.
+            request.META["QUERY_STRING"] = query.replace("%00", "%20").replace("\0", "%20")
+        return self.get_response(request)
 
 
 METHODS = frozenset({"GET", "HEAD", "POST", "PUT", "PATCH", "DELETE", "OPTIONS"})

@@ -30,7 +30,7 @@ from portal.workshop.pages import photo_url
 ROWS_MOST = 12
 PLACE_PX = 272  # the width at which a photo to tap on is drawn without a script
 COMPLETE = (ArrivalGrade.COMPLETE.value, ArrivalGrade.COMPLETE_WITH_DAMAGE.value)
-_TAP = re.compile(r"place-(\d+)\.x")
+_TAP = re.compile(r"place-([0-9]{1,18})\.x")
 
 
 @dataclass(frozen=True, slots=True)
@@ -308,4 +308,4 @@ def _placing(photo: Photo, *, name: str, rows: list[MarkForm]) -> PlacingPhoto:
 
 
 def _whole(text: str) -> int:
-    return int(text) if text.isascii() and text.isdigit() else 0
+    return int(text) if text.isascii() and text.isdigit() and len(text) < 7 else 0

@@ -213,6 +213,7 @@ SAMPLES: dict[str, tuple[Sample, ...]] = {
     "workshop:take_back": of_job("stripped", "packed"),
     # the owner
     "owner:send_again": (Sample(mail=True, get=405),),
+    "owner:prepare_again": (Sample(photo="arrival", get=405),),
     "owner:import_preview": (Sample(get=302), Sample(before=IMPORTED)),
     "owner:entries": (
         *(Sample(more={"kind": kind}) for kind in MANY_OF),
@@ -276,8 +277,8 @@ class Page:
         """Whether it is a page, and not a file, a photo or an answer for machines."""
         return self.route.name not in NO_PAGE
 
-    def address(self, site: Site) -> str:
-        """Return the address with the seeded rows in it."""
+    def arguments(self, site: Site) -> dict[str, str]:
+        """Return what stands in the address, with the seeded rows in it."""
         sample, values = self.sample, dict(self.sample.more)
         if sample.job and "number" in self.route.arguments:
             values["number"] = site.jobs[sample.job].number
@@ -296,6 +297,11 @@ class Page:
         if sample.token:
             values["token"] = site.tokens.get(sample.token, "0" * 43)
         assert set(values) == self.route.arguments, f"{self.label}: arguments are {set(self.route.arguments)}"
+        return values
+
+    def address(self, site: Site) -> str:
+        """Return the address with the seeded rows in it."""
+        sample, values = self.sample, self.arguments(site)
         query = f"?{urlencode(sample.query)}" if sample.query else ""
         return reverse(self.route.name, kwargs=values) + query
 

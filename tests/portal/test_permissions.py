@@ -44,7 +44,7 @@ ONLY_READ = {
 ONLY_SENT = {
     "accounts:ask_link", "accounts:sign_out", "accounts:sign_out_everywhere",
     "customer:book_photo_remove", "customer:leave", "customer:job_photo_remove",
-    "owner:send_again", "owner:discard", "owner:end_sessions", "owner:cancel_what_if",
+    "owner:send_again", "owner:prepare_again", "owner:discard", "owner:end_sessions", "owner:cancel_what_if",
 }  # fmt: skip
 # A form that is sent empty leads on, shows itself again, or says that the link or the job is past it.
 TAKEN = {200, 302, 409, 410, 422}

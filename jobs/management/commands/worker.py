@@ -19,13 +19,14 @@ from django.utils import timezone
 
 from jobs.backups.nightly import back_up_nightly
 from jobs.selectors.shop import shop_clock
-from jobs.services import forecasts, messages, outlooks, photos, quotes, upkeep, whatif_runs
+from jobs.services import forecasts, messages, outlooks, photo_keeping, photos, quotes, upkeep, whatif_runs
 
 log = logging.getLogger("jobs.worker")
 POLL_SECONDS = 0.5
 MAILS_A_ROUND = 20
 LONGEST_WAIT = timedelta(minutes=5)
 UPKEEP_EVERY = timedelta(minutes=1)
+CLEAR_EVERY = timedelta(hours=6)
 QUOTES_EVERY = timedelta(seconds=10)
 BACKUP_LOOK_EVERY = timedelta(minutes=10)
 
@@ -50,6 +51,7 @@ def all_work() -> list[Work]:
         Work("forecasts", refresh_forecasts),
         Work("outlooks", refresh_outlook),
         Work("upkeep", keep_house, every=UPKEEP_EVERY),
+        Work("photo files", clear_photo_files, every=CLEAR_EVERY),
         Work("quotes", make_up_quotes, every=QUOTES_EVERY),
         Work("back-up", back_up, every=BACKUP_LOOK_EVERY),
     ]
@@ -85,6 +87,12 @@ def keep_house(now: datetime) -> bool:
     """Queue reminders that are due and close what is long back; never asks for another round at once."""
     upkeep.do_upkeep(now=now)
     whatif_runs.expire_old(now=now)
+    return False
+
+
+def clear_photo_files(now: datetime) -> bool:
+    """Clear away the files of photos that nothing needs any more; never asks for another round at once."""
+    photo_keeping.clear_photos(now=now)
     return False
 
 

@@ -16,7 +16,14 @@ from jobs.selectors import booking_help
 from jobs.services import bookings
 from jobs.services.photos import add_photo, withdraw_photo
 from portal.customer.drafts import bound_booking, needs_draft
-from portal.customer.photo_groups import PhotoAddresses, add_each, group_photos, removed_query, summary_of
+from portal.customer.photo_groups import (
+    PhotoAddresses,
+    add_each,
+    group_photos,
+    removed_query,
+    sent_shot,
+    summary_of,
+)
 from portal.customer.views.booking import METHODS, ORDER, back_from, keep
 from portal.shared import ratelimit
 from portal.shared.photo_files import photo_response
@@ -41,8 +48,9 @@ def photos(request: HttpRequest, *, booking: Booking) -> HttpResponse:
     )
     if not attempt.is_allowed:
         return too_often(request, attempt=attempt)
-    shot = request.POST.get("shot", "")[:60]
-    actor = Actor(role=Role.CUSTOMER, name=bookings.answers_of(booking).name or "customer")
+    answers = bookings.answers_of(booking)
+    shot = sent_shot(request, shots=booking_help.wanted_shots(answers))
+    actor = Actor(role=Role.CUSTOMER, name=answers.name or "customer")
     now = timezone.now()
     refused = add_each(
         request,

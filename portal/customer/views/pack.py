@@ -148,10 +148,13 @@ def pack_page(
 
 def _save_ticks(request: HttpRequest, *, job: Job, seen: JobSeen, now: datetime) -> None:
     """Save the ticks that came along: every button of the page sends them."""
-    shown = tuple(request.POST.getlist("shown"))  # none where the page is only looked at
-    if not shown or not seen.may(EventKind.DRAINED.value):
+    sent = request.POST.getlist("shown")  # none where the page is only looked at
+    if not sent or not seen.may(EventKind.DRAINED.value):
         return
-    steps = tuple(step[:80] for step in request.POST.getlist("done"))
+    work = pack_work(job, seen=seen, units=customer_of(job).unit_choice, now=now)
+    known = work.step_keys if work is not None else frozenset()
+    shown = tuple(step for step in sent if step in known)
+    steps = tuple(step for step in request.POST.getlist("done") if step in known)
     parcel_service.set_ticks(job.number, steps=steps, shown=shown, now=now)
 
 

@@ -15,7 +15,7 @@ from jobs.selectors import customer_jobs
 from jobs.services.photos import add_photo, withdraw_photo
 from portal.customer.job_photos import FROM_CUSTOMER, addresses_of
 from portal.customer.own_jobs import actor_of, own_job
-from portal.customer.photo_groups import add_each, group_photos, removed_query, summary_of
+from portal.customer.photo_groups import add_each, group_photos, removed_query, sent_shot, summary_of
 from portal.customer.views.sending import title_cells_of
 from portal.shared.photo_files import photo_response
 from portal.shared.refused_forms import forget_refused, keep_refused, refused_here
@@ -31,7 +31,7 @@ def photos(request: HttpRequest, *, job: Job) -> HttpResponse:
     if request.method != "POST":
         before = refused_here(request)
         return _page(request, job=job, may_add=seen.awaits_parcel, errors=before.sentences if before else {})
-    shot = request.POST.get("shot", "")[:60]
+    shot = sent_shot(request, shots=customer_jobs.job_shots(job))
     count = len(customer_jobs.job_photos(job, roles=FROM_CUSTOMER))
     if count >= PHOTOS_PER_JOB_FROM_CUSTOMER:
         refused = _("There are %d photos already: remove one, then add this one.") % count

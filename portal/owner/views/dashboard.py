@@ -12,6 +12,7 @@ from jobs.backups.nightly import late_backup
 from jobs.selectors import dashboard as queue
 from jobs.selectors import reports, shop
 from jobs.selectors.shop_past import shop_past
+from jobs.selectors.unprepared_photos import unprepared_photos
 from packing import selectors as catalogue
 from portal.owner import overview, risks
 from portal.owner.navigation import Cell, job_url, page
@@ -71,6 +72,7 @@ def dashboard(request: HttpRequest) -> HttpResponse:
             sum(row.arrivals for row in past.damages.months),
         ),
         mails=reports.mails_given_up(),
+        photos=unprepared_photos(),
         expected_soon=sum(week.posted + week.cleared for week in jobs.weeks_ahead[:2]),
         shop_answers=next(row.count for row in jobs.waits if row.waiting is queue.Waiting.SHOP_ANSWER),
         title_cells=(

@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any
+from uuid import UUID
 
 from django.contrib import messages
 from django.db.models import QuerySet
@@ -17,6 +18,7 @@ from jobs.models import Job, JobEvent, OutboxMessage
 from jobs.selectors import queue, shop
 from jobs.selectors import records as rows
 from jobs.selectors.unit_names import name_unit
+from jobs.services import photos
 from jobs.services.messages import try_again
 from packing import selectors as catalogue
 from packing.selectors import Catalogue
@@ -118,6 +120,18 @@ def send_again(request: HttpRequest, pk: int) -> HttpResponse:
         messages.warning(request, _("This mail is not given up any more; look at its state in the list."))
     back = "owner:mails" if request.POST.get("back") == "mails" else "owner:dashboard"
     return redirect(back)
+
+
+@require_POST
+def prepare_again(request: HttpRequest, reference: UUID) -> HttpResponse:
+    """Have a photo that could not be prepared taken up again at once."""
+    if photos.try_again(reference):
+        messages.success(request, _("The photo is tried again now; look here in a minute."))
+    else:
+        messages.warning(
+            request, _("This photo is ready, refused or taken off by now: nothing is left to try.")
+        )
+    return redirect("owner:dashboard")
 
 
 def _wants_csv(request: HttpRequest) -> bool:

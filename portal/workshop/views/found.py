@@ -1,6 +1,6 @@
 """What was found on the bench, and the extra work it asks for."""
 
-from typing import Any
+from typing import Any, BinaryIO, cast
 
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
@@ -8,7 +8,10 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods
 
+from jobs.domain.condition import finding_shot
+from jobs.domain.errors import StaleEdit
 from jobs.domain.stages import EventKind
+from jobs.photos.sniff import look
 from jobs.selectors import bench as selector
 from jobs.services import bench, extra_work
 from jobs.services import photos as photo_service
@@ -33,18 +36,26 @@ def finding(request: HttpRequest, number: str) -> HttpResponse:
     def send(form: FindingForm, sent: dict[str, Any]) -> None:
         file = request.FILES.get("photo")
         if file is not None:
-            # The photo first: if it is refused, nothing else has been recorded and the words are kept.
+            look(cast(BinaryIO, file))  # refused before anything is recorded, so that the words are kept
+        try:
+            found_at = bench.record_finding(number, finding=form.finding(), **sent)
+        except StaleEdit as stale:
+            if file is None:
+                raise
+            again = _("Choose the photo again as well: a browser does not keep it.")
+            raise StaleEdit(f"{stale} {again}") from stale
+        if file is not None:
+            # The finding first: a photo of what was never recorded would be shown to the customer.
             photo_service.add_photo(
                 file,
                 booking=None,
                 job=seen.job,
                 role="finding",
-                shot="finding",
+                shot=finding_shot(found_at.event_count),
                 caption=form.cleaned_data["text"][:200],
                 actor=sent["actor"],
                 now=sent["now"],
             )
-        bench.record_finding(number, finding=form.finding(), **sent)
 
     return enter(
         request,

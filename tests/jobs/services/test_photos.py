@@ -279,3 +279,8 @@ def test_photos_of_a_booking_go_with_it_to_the_job(booking):
     job = bookings.send_booking(booking.reference, now=NOW)
     photo.refresh_from_db()
     assert photo.job == job
+
+
+def test_a_photo_that_arrives_behind_its_booking_goes_to_the_job_too(booking):
+    job = bookings.send_booking(booking.reference, now=NOW)
+    assert add(booking, corpus.make_jpeg()).job == job

@@ -32,21 +32,40 @@ def test_ticks_are_saved_part_by_part(shop, let_in):
     job = cleared()
     browser = let_in(job)
     browser.post(
-        f"/job/{job.number}/pack/", {"part": "strip", "shown": ["strip-a", "strip-b"], "done": ["strip-a"]}
+        f"/job/{job.number}/pack/",
+        {"part": "strip", "shown": ["strip-take_stud", "strip-take_cables"], "done": ["strip-take_stud"]},
     )
     browser.post(
         f"/job/{job.number}/pack/", {"part": "packing", "shown": ["pack-wrap"], "done": ["pack-wrap"]}
     )
-    assert set(StepTick.objects.values_list("step", flat=True)) == {"strip-a", "pack-wrap"}
+    assert set(StepTick.objects.values_list("step", flat=True)) == {"strip-take_stud", "pack-wrap"}
     browser.post(
-        f"/job/{job.number}/pack/", {"part": "strip", "shown": ["strip-a", "strip-b"], "done": ["strip-b"]}
+        f"/job/{job.number}/pack/",
+        {"part": "strip", "shown": ["strip-take_stud", "strip-take_cables"], "done": ["strip-take_cables"]},
     )
-    assert set(StepTick.objects.values_list("step", flat=True)) == {"strip-b", "pack-wrap"}
+    assert set(StepTick.objects.values_list("step", flat=True)) == {"strip-take_cables", "pack-wrap"}
     page = browser.get(f"/job/{job.number}/pack/").content.decode()
-    assert page.count(" checked>") == 1
+    assert page.count(" checked>") == 2
 
 
-TICKED = {"shown": ["strip-a", "strip-b", "pack-wrap"], "done": ["strip-a", "pack-wrap"]}
+def test_a_step_that_is_not_on_the_page_is_not_ticked(shop, let_in):
+    job = cleared()
+    invented = [f"step {number}" for number in range(50)] + ["strip\0nul"]
+    sent = {"shown": ["pack-wrap", *invented], "done": ["pack-wrap", *invented]}
+    let_in(job).post(f"/job/{job.number}/pack/", sent)
+    assert list(StepTick.objects.values_list("step", flat=True)) == ["pack-wrap"]
+
+
+def test_a_step_is_ticked_only_where_it_was_shown(shop, let_in):
+    job = cleared()
+    let_in(job).post(f"/job/{job.number}/pack/", {"shown": ["pack-wrap"], "done": ["pack-close"]})
+    assert not StepTick.objects.exists()
+
+
+TICKED = {
+    "shown": ["strip-take_stud", "strip-take_cables", "pack-wrap"],
+    "done": ["strip-take_stud", "pack-wrap"],
+}
 
 
 @pytest.mark.parametrize(
@@ -65,7 +84,7 @@ def test_whatever_button_is_pressed_the_ticks_are_saved(shop, let_in, address, a
     job = cleared()
     drain(job, hours_ago=30)
     let_in(job).post(f"/job/{job.number}/{address}", TICKED | answers)
-    assert set(StepTick.objects.values_list("step", flat=True)) == {"strip-a", "pack-wrap"}
+    assert set(StepTick.objects.values_list("step", flat=True)) == {"strip-take_stud", "pack-wrap"}
 
 
 def test_all_ticks_and_all_buttons_of_the_page_belong_to_one_form(shop, let_in):
@@ -279,7 +298,7 @@ def test_a_posting_day_still_to_come_is_refused(shop, let_in):
 def test_after_arrival_the_page_is_for_reading_only(shop, let_in):
     job = make_job(stage="arrived")
     browser = let_in(job)
-    browser.post(f"/job/{job.number}/pack/", {"shown": ["strip-a"], "done": ["strip-a"]})
+    browser.post(f"/job/{job.number}/pack/", {"shown": ["strip-take_stud"], "done": ["strip-take_stud"]})
     page = browser.get(f"/job/{job.number}/pack/").content.decode()
     assert StepTick.objects.count() == 0
     assert 'name="done"' not in page

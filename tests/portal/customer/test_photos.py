@@ -34,6 +34,19 @@ def test_a_refused_file_is_told_in_words_and_the_good_one_stays(write_booking, c
     assert Photo.objects.count() == 1
 
 
+@pytest.mark.parametrize("shot", ["invented", "link\0age", "9" * 5000])
+def test_a_shot_that_nobody_asked_for_goes_with_anything_else(
+    write_booking, client, photo_file, let_in, shot
+):
+    write_booking(last="symptoms")
+    gone = client.post("/book/photos/", {"shot": shot, "photo": photo_file()})
+    assert gone.headers["Location"] == "/book/photos/#shot-else"
+    job = make_job(stage="cleared")
+    gone = let_in(job).post(f"/job/{job.number}/photos/", {"shot": shot, "photo": photo_file()})
+    assert gone.headers["Location"] == f"/job/{job.number}/photos/#shot-else"
+    assert list(Photo.objects.values_list("shot", flat=True)) == ["", ""]
+
+
 def test_sending_no_file_says_to_choose_one(write_booking, client):
     write_booking(last="symptoms")
     page = client.post("/book/photos/", {"shot": "linkage"}, follow=True).content.decode()

@@ -32,11 +32,13 @@ def test_a_refused_answer_leads_to_an_address_that_asks_nothing(shop, let_in, pa
 def test_a_day_that_cannot_be_read_stands_there_again_beside_its_time_and_the_ticks(shop, let_in):
     job = cleared()
     browser = let_in(job)
-    answer = send(browser, job, page="drained", **UNREADABLE, shown=["strip-a"], done=["strip-a"])
+    answer = send(
+        browser, job, page="drained", **UNREADABLE, shown=["strip-take_stud"], done=["strip-take_stud"]
+    )
     shown = browser.get(answer.headers["Location"]).content.decode()
     assert 'value="some day in May"' in shown
     assert 'value="17:30"' in shown
-    assert StepTick.objects.get().step == "strip-a"
+    assert StepTick.objects.get().step == "strip-take_stud"
 
 
 def test_what_was_typed_into_the_other_form_of_the_page_stays(shop, let_in):
@@ -69,7 +71,9 @@ def test_ticks_sent_from_a_page_left_open_are_answered_by_the_page_as_it_is(shop
     browser = let_in(job)
     sent = {"posted_on": f"{timezone.localdate():%Y-%m-%d}", "carrier": "", "tracking_number": ""}
     browser.post(f"/job/{job.number}/posted/", sent)
-    answer = browser.post(f"/job/{job.number}/pack/", {"shown": ["strip-a"], "done": ["strip-a"]})
+    answer = browser.post(
+        f"/job/{job.number}/pack/", {"shown": ["strip-take_stud"], "done": ["strip-take_stud"]}
+    )
     assert answer.status_code == 302
     assert not StepTick.objects.exists()
 

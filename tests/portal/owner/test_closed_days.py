@@ -1,9 +1,11 @@
 """Closed days are brought in from a country's public holidays once, and are the owner's from then on."""
 
 import pytest
+from django.db.models.signals import pre_save
 from django.urls import reverse
 
 from jobs.domain.shop import ShopKind
+from jobs.models import ShopRevision
 from jobs.selectors import shop
 from tests.factories import open_shop
 
@@ -48,3 +50,36 @@ def test_a_closed_day_is_written_by_its_date_alone(owner):
     )
     owner.post(answer.url, {"note": "As every year"})
     assert shop.documents(ShopKind.CLOSED_DAY)["2026-08-03"].name == "Harbour fête"
+
+
+def test_a_holiday_the_owner_withdrew_stays_away_when_they_are_brought_in_again(owner):
+    seed(owner)
+    worked = min(shop.documents(ShopKind.CLOSED_DAY))
+    owner.post(
+        reverse("owner:withdraw", args=["closed_day", worked]),
+        {"note": "We work on that day", "based_on": "1"},
+    )
+    assert worked not in shop.documents(ShopKind.CLOSED_DAY)
+    seed(owner)
+    assert worked not in shop.documents(ShopKind.CLOSED_DAY)
+
+
+@pytest.fixture
+def somebody_faster():
+    """Publish each document a moment before it is published, as another of the shop's people would."""
+
+    def publish_first(instance, **_sent):
+        values = {name: getattr(instance, name) for name in ("kind", "slug", "revision", "document")}
+        ShopRevision.objects.bulk_create([ShopRevision(published_at=instance.published_at, **values)])
+
+    pre_save.connect(publish_first, sender=ShopRevision)
+    yield
+    pre_save.disconnect(publish_first, sender=ShopRevision)
+
+
+def test_two_people_bringing_them_in_at_once_are_told_in_a_sentence(owner, somebody_faster):
+    answer = seed(owner)
+    assert answer.status_code == 422
+    page = answer.content.decode()
+    assert "Somebody published this meanwhile" in page
+    assert 'id="error-summary"' in page

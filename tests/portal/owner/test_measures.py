@@ -89,3 +89,10 @@ def test_a_mass_comes_back_as_finely_as_it_was_typed(typed, shown):
 def test_a_length_of_a_document_is_shown_with_its_sign_in_both_units(value, shown):
     shape = FieldShape("offset_mm", Shape.NUMBER, float, required=True, may_be_none=False)
     assert show(value, shape=shape) == shown
+
+
+@pytest.mark.parametrize("shape", [Shape.WHOLE, Shape.NUMBER])
+@pytest.mark.parametrize("measure", [Measure.NONE, Measure.MASS, Measure.LENGTH, Measure.MONEY])
+def test_a_figure_of_thousands_of_digits_is_refused_in_a_sentence(shape, measure):
+    with pytest.raises(NotReadable, match=r"too large|between"):
+        read("9" * 5000, shape=shape, measure=measure)

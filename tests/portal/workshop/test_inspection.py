@@ -253,3 +253,9 @@ def test_the_first_mark_stands_behind_its_button_until_it_is_begun(send, page_of
     begun = {**whole, "mark-0-zone": "body"}
     assert folds_of(send(job, "inspect", look="1", **begun).content) == []
     assert folds_of(send(job, "inspect", check="1", **{**whole, **MARK, "mark-0-severity": ""}).content) == []
+
+
+@pytest.mark.parametrize("name", ["marks", "place-7.y", "sides-7"])
+def test_a_figure_of_the_page_that_is_far_too_long_is_no_figure(send, job, whole, name):
+    sent = {**whole, "place-7.x": "5", name: "9" * 5000}
+    assert send(job, "inspect", **sent).status_code in {200, 422}
