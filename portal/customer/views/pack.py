@@ -14,6 +14,7 @@ from jobs.domain.stages import EventKind
 from jobs.models import Job
 from jobs.selectors import customer_findings, customer_jobs, own_carton
 from jobs.selectors.customer_jobs import JobSeen
+from jobs.selectors.parcels import family_of
 from jobs.selectors.shop import zone
 from jobs.services import parcels as parcel_service
 from packing.strip.gate import GateState
@@ -27,6 +28,7 @@ from portal.customer.plan_sheet import plan_context
 from portal.customer.views.sending import title_cells_of
 from portal.customer.wording import GATE_WORDS
 from portal.shared.forms import SheetForm
+from portal.shared.goods import to_declare
 from portal.shared.parcel_drawing import draw_frozen_plan
 from portal.shared.refused_forms import data_for, forget_refused, page_of
 
@@ -131,6 +133,7 @@ def pack_page(
         "gate_title": GATE_WORDS[gate.state],
         "gate_kind": "done" if gate.may_post else "caution",
         "cautions": without_deferral(work.listed.cautions),
+        "goods": to_declare(family_of(job), gross_mass_kg=plan.gross_mass_kg if plan else None),
         "asks_smell": gate.may_smell,
         "asks_drained": gate.state is GateState.NOT_DRAINED,
         "needs_draining": seen.needs_draining,

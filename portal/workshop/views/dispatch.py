@@ -13,6 +13,7 @@ from jobs.selectors.bench import JobAtBench
 from jobs.services import dispatch
 from packing.quantities import UnitChoice
 from packing.strip.safety import DEFERRAL
+from portal.shared.goods import to_declare
 from portal.shared.parcel_drawing import draw_frozen_plan
 from portal.workshop.forms.dispatch import BenchFluidForm, PackForm, SentForm, UnrepairedForm
 from portal.workshop.forms.staff import NoteForm
@@ -61,6 +62,9 @@ def pack(request: HttpRequest, number: str) -> HttpResponse:
         more={
             "plan": plan,
             "drawing": draw_frozen_plan(seen.job, plan=plan, units=UnitChoice.METRIC) if plan else None,
+            "goods": to_declare(
+                parcels.family_of(seen.job), gross_mass_kg=plan.gross_mass_kg if plan else None
+            ),
         },
     )
     return enter(

@@ -111,3 +111,18 @@ def test_before_the_yes_no_page_of_a_dry_unit_speaks_of_airing(write_booking, cl
     assert "Your booking is in" in pages[2]
     assert "Your list is not ready yet" in pages[3]
     assert [said for page in pages for said in ("iring", "drain") if said in page] == []
+
+
+@pytest.mark.parametrize(
+    ("family", "said"),
+    [
+        ("magneto", "It holds strong magnets, which are restricted by air"),
+        ("carburettor", "It has held fuel"),
+    ],
+)
+def test_what_is_declared_at_the_counter_stands_before_the_slip(shop, let_in, family, said):
+    job = make_job(stage="cleared", family=family, unit_model=DRY.get(family, MODEL))
+    sending = words_of(let_in(job).get(f"/job/{job.number}/pack/")).split("4 Slip and post")[-1]
+    assert sending.count(said) == 1
+    assert sending.count("licensed work stays with licensed people") == 0  # the page defers once itself
+    assert "your carrier's rules and your local law decide" in sending

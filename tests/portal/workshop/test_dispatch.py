@@ -186,3 +186,10 @@ def test_a_parcel_number_in_the_field_of_the_carrier_is_noticed_in_words(send):
     assert "looks like a parcel number: type it into the field for the number" in response.content.decode()
     job.refresh_from_db()
     assert job.stage == "packed"
+
+
+def test_what_is_declared_at_the_counter_stands_on_the_page_of_packing(page_of):
+    job = make.make_job(stage="signed_off", family="magneto", unit_model="brennick-bm4-c25")
+    page = page_of(job, "pack/")
+    assert "It holds strong magnets" in page
+    assert "the carrier's rules and local law decide" in page.replace("&#x27;", "'")
