@@ -8,6 +8,7 @@ from typing import Any
 from crispy_forms.layout import Fieldset, Layout, Row
 from django import forms
 
+from packing.strip.safety import GoodsFlag, GoodsKind
 from portal.owner.chart_samples import sample_charts
 from portal.shared.forms import SheetForm
 
@@ -139,6 +140,11 @@ def style_sample(*, today: date) -> STYLE_SAMPLE:
             Words(label="Sheet", value="Style guide"),
             Words(label="Revision", value="A"),
             Words(label="Date", value=f"{today.day} {today:%B %Y}"),
+        ),
+        "goods": (
+            GoodsFlag(
+                GoodsKind.LIFT, "Over 20 kg: mark the carton for two people on all sides.", "common practice"
+            ),
         ),
         **_lists(today=today),
         **sample_charts(),
