@@ -2,11 +2,11 @@
 
 Today's newcomers are real extra jobs in one run, a unit of every family asked for, which come in another
 order each time; they delay each other by hours, as `forecast` measured. The later days are read off the
-arrivals that the background of one run simulates anyway: those of the family on that day and on the same
-weekday of the weeks beside it or, where they are few, within a day and a half and more. Poisson arrivals see
-the shop as a newcomer would (R. W. Wolff 1982), so this is free; sixty extra jobs in one run would overload
-the shop and put the 8-in-10 date weeks too late. For families that come too seldom to be read off, every
-third week has a run like today's.
+arrivals that the background of one run simulates anyway, where there are thousands of them: those of the
+family on that day, on the same weekday of the weeks beside it, or within a day and a half. Poisson arrivals
+see the shop as a newcomer would (R. W. Wolff 1982), so this is free; sixty extra jobs in one run would
+overload the shop and put the 8-in-10 date weeks too late. For families that come less often, which are most,
+every third week has a run like today's, with the same luck, and the days between lie between those.
 """
 
 from collections.abc import Mapping, Sequence
@@ -31,7 +31,6 @@ MOST_CURVE_DAYS = 84
 WINDOW_DAYS = 1.5
 DAYS_IN_WEEK = 7
 OPENING_HOURS = 1e-3
-WIDEST_WINDOW_DAYS = 6.0
 LEAST_SAMPLES = 2000  # fewer leave the 8-in-10 point of a lead time with waits for parts more than a day off
 WEEKS_BEHIND = 4.0  # what comes after the last day still meets it at the later benches
 RUN_EVERY_DAYS = 21  # a family that never came of late has no arrivals to read; it gets runs of its own
@@ -89,7 +88,7 @@ def forecast_curves(
     if not 0 <= days <= MOST_CURVE_DAYS:
         raise ValueError(f"days has to be between 0 and {MOST_CURVE_DAYS}.")
     ground = lay_groundwork(state, now=now, replications=replications, seed=seed, fits=fits)
-    far = (days + WIDEST_WINDOW_DAYS) / 7.0 + WEEKS_BEHIND
+    far = (days + DAYS_IN_WEEK) / 7.0 + WEEKS_BEHIND
     ground = ground.looking_ahead(max(ground.horizon_weeks, far))
     background = ground.background()
     chosen = tuple(ground.routes) if families is None else tuple(families)
@@ -220,16 +219,13 @@ def _windows(ahead: int) -> list[tuple[tuple[int, ...], float]]:
     """Return which days around a day may stand for it, the best first, as shifts and reach in days.
 
     The day itself; the same weekday of the weeks beside it, because a wait of days that begins on a Friday
-    costs less of the working week; then more and more of its neighbours.
+    costs less of the working week; its neighbours. Never more: behind a queue that shrinks, a week later is
+    another date.
     """
     windows: list[tuple[tuple[int, ...], float]] = [((0,), 0.5)]
     if ahead > DAYS_IN_WEEK:
         windows.append(((-DAYS_IN_WEEK, 0, DAYS_IN_WEEK), 0.5))
-    reach = WINDOW_DAYS
-    while reach < WIDEST_WINDOW_DAYS:
-        windows.append(((0,), reach))
-        reach *= 1.5
-    return [*windows, ((0,), WIDEST_WINDOW_DAYS)]
+    return [*windows, ((0,), WINDOW_DAYS)]
 
 
 def _collect(run: Simulated, *, family: str) -> tuple[Array, Array, Array]:

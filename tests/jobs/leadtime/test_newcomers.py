@@ -95,10 +95,10 @@ def test_long_waits_count_as_much_on_late_days_as_on_early_ones(monkeypatch):
         routes=(replace(shop.routes[0], steps=(step,)),),
         arrivals=(ArrivalRate("sender", 4.0),),
     )
-    monkeypatch.setattr(newcomers, "LEAST_SAMPLES", 250)
+    monkeypatch.setattr(newcomers, "LEAST_SAMPLES", 80)
     days = forecast_curves(shop, now=NOW, replications=60, engine=run_event_loop)[0].days
     for ahead in (7, 30, 60):
-        assert days[ahead].samples >= 250
+        assert days[ahead].samples >= 80
         waited_days = (days[ahead].high - days[ahead].arrives_on).days
         assert waited_days == pytest.approx(43, abs=6), ahead
 
