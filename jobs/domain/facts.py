@@ -95,8 +95,20 @@ class Matched:
 
 
 @dataclass(frozen=True, slots=True)
+class UnitBefore:
+    """What the job said about its unit until somebody looked: its family, its model, the number found."""
+
+    family: str
+    unit_model: str = ""
+    number_found: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class Inspected:
-    """The unit as it was found; the marks themselves are rows of their own."""
+    """The unit as it was found; the marks themselves are rows of their own.
+
+    `before` is what taking the inspection back puts right; older rows do not have it.
+    """
 
     grade: str
     number_read: str
@@ -106,6 +118,7 @@ class Inspected:
     contents_missing: tuple[str, ...] = ()
     worst_severity: int = 0
     note: str = ""
+    before: UnitBefore | None = None
 
 
 @dataclass(frozen=True, slots=True)

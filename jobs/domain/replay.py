@@ -123,6 +123,27 @@ def last_undoable(entries: Iterable[LogEntry]) -> LogEntry | None:
     return None
 
 
+def steps_undone(entries: Iterable[LogEntry]) -> tuple[LogEntry, ...]:
+    """Return the events that “take back the last step” corrects, in that order.
+
+    A question that came out of an inspection goes with it, unless it was answered: then it was one.
+    """
+    listed = tuple(entries)
+    last = last_undoable(listed)
+    if last is None:
+        return ()
+    later = tuple(entry for entry in standing_events(listed) if entry.number > last.number)
+    if last.kind is not E.INSPECTED or any(entry.kind is E.QUESTION_ANSWERED for entry in later):
+        return (last,)
+    asked = (entry for entry in later if entry.kind is E.QUESTION_ASKED and _is_of(entry, inspected=last))
+    return (*asked, last)
+
+
+def _is_of(asked: LogEntry, *, inspected: LogEntry) -> bool:
+    """Return whether a question was recorded in one with the inspection."""
+    return (asked.number, asked.happened_at) == (inspected.number + 1, inspected.happened_at)
+
+
 def _apply(state: JobState, entry: LogEntry) -> JobState:
     target = TRANSITIONS[entry.kind].target
     if target is not None and target is not state.stage:

@@ -17,6 +17,7 @@ from jobs.selectors.outlook import refusal_now
 from jobs.selectors.parcels import needs_draining
 from jobs.selectors.queue import step_offers
 from jobs.selectors.stored import read_each
+from jobs.selectors.taken_back import taken_back
 from jobs.selectors.timeline import (
     Exchange,
     PromisedRange,
@@ -263,7 +264,8 @@ def unit_words(job: Job) -> str:
 def _with_open_question(jobs: Iterable[Job]) -> set[int]:
     """Return the keys of the jobs whose last word in questions is the shop's."""
     last: dict[int, str] = {}
-    talk = JobEvent.objects.filter(job__in=list(jobs), kind__in=QUESTIONS).order_by("job_id", "number")
+    told = JobEvent.objects.filter(~taken_back(), job__in=list(jobs), kind__in=QUESTIONS)
+    talk = told.order_by("job_id", "number")
     for job_id, kind in talk.values_list("job_id", "kind"):
         last[job_id] = kind
     return {job_id for job_id, kind in last.items() if kind == EventKind.QUESTION_ASKED.value}

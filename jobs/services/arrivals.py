@@ -15,6 +15,7 @@ from jobs.domain.facts import (
     Inspected,
     Matched,
     TurnChanged,
+    UnitBefore,
     Words,
     load_facts,
 )
@@ -148,6 +149,7 @@ def record_inspection(
         contents_missing=inspection.contents_missing,
         worst_severity=worst,
         note=inspection.note,
+        before=UnitBefore(job.family, job.unit_model, job.number_found),
     )
     Mark.objects.bulk_create([_mark_row(job, entry=mark, actor=actor, now=now) for mark in inspection.marks])
     job.number_found = inspection.number_read[:120]

@@ -6,13 +6,14 @@ from django.db import transaction
 
 from jobs.domain.actors import Actor
 from jobs.domain.errors import IllegalTransition, MissingFact
-from jobs.domain.facts import Corrected, Matched, load_facts
+from jobs.domain.facts import BookingSent, Corrected, Inspected, Matched, UnitBefore, load_facts
 from jobs.domain.job_number import show
-from jobs.domain.replay import LogEntry, last_undoable
+from jobs.domain.replay import LogEntry, last_undoable, steps_undone
 from jobs.domain.stages import EventKind, Stage
 from jobs.models import Job, JobEvent, Mark, OutboxMessage, Photo
 from jobs.selectors.box_match import is_photographed_since
 from jobs.services._steps import OpenLog, lock_job
+from jobs.services._telling import freeze_instructions
 
 
 @transaction.atomic(durable=True)
@@ -41,8 +42,10 @@ def take_back_last_step(
         _take_back_match(log, box, matched=last, reason=reason.strip(), actor=actor, now=now)
         return log.job
     if last.kind is EventKind.INSPECTED:
-        _withdraw_inspection(log.job, now=now)
-    _correct_last(log, reason=reason.strip(), actor=actor, now=now)
+        _withdraw_inspection(log, inspected=last, now=now)
+    for step in steps_undone(log.log.entries):
+        facts = Corrected(corrects=step.number, reason=reason.strip())
+        log.record(EventKind.CORRECTED, facts=facts, actor=actor, now=now)
     return log.job
 
 
@@ -83,8 +86,30 @@ def _correct_last(log: OpenLog, *, reason: str, actor: Actor, now: datetime) -> 
     return step
 
 
-def _withdraw_inspection(job: Job, *, now: datetime) -> None:
-    """Take the marks of the inspection off the pages, so that looking again does not double them."""
+def _withdraw_inspection(log: OpenLog, *, inspected: LogEntry, now: datetime) -> None:
+    """Take the marks of the inspection off the pages, and the unit for what it was taken for before.
+
+    Without the first, looking again would double them; without the second, the right unit would be
+    "not the one that was booked".
+    """
+    job = log.job
     Mark.objects.filter(job=job, withdrawn_at__isnull=True).update(withdrawn_at=now)
-    job.transit_damage = False
-    job.save(update_fields=["transit_damage"])
+    before = _unit_before(log, inspected=inspected)
+    job.transit_damage, job.number_found = False, before.number_found
+    job.save(update_fields=["transit_damage", "number_found"])
+    if before.unit_model != job.unit_model:
+        job.family = before.family
+        freeze_instructions(job, unit_model=before.unit_model, now=now)
+
+
+def _unit_before(log: OpenLog, *, inspected: LogEntry) -> UnitBefore:
+    """Return what the job said until it was inspected; where it was not kept, what was booked is the best."""
+    job = log.job
+    facts: Inspected = load_facts(inspected.kind, stored=inspected.facts)
+    if facts.before is not None:
+        return facts.before
+    unit_model, first = job.unit_model, log.log.entries[0]
+    if not facts.same_as_booked and first.kind is EventKind.BOOKING_SENT:
+        booked: BookingSent = load_facts(first.kind, stored=first.facts)
+        unit_model = booked.unit_model or unit_model
+    return UnitBefore(job.family, unit_model, job.number_found)
