@@ -10,7 +10,7 @@ from jobs.domain.facts import BookingSent, Corrected, Inspected, Matched, UnitBe
 from jobs.domain.job_number import show
 from jobs.domain.replay import LogEntry, last_undoable, steps_undone
 from jobs.domain.stages import EventKind, Stage
-from jobs.models import Job, JobEvent, Mark, OutboxMessage, Photo
+from jobs.models import Job, JobEvent, Mark, Photo
 from jobs.selectors.box_match import is_photographed_since
 from jobs.services._steps import OpenLog, lock_job
 from jobs.services._telling import freeze_instructions
@@ -43,9 +43,7 @@ def take_back_last_step(
         return log.job
     if last.kind is EventKind.INSPECTED:
         _withdraw_inspection(log, inspected=last, now=now)
-    for step in steps_undone(log.log.entries):
-        facts = Corrected(corrects=step.number, reason=reason.strip())
-        log.record(EventKind.CORRECTED, facts=facts, actor=actor, now=now)
+    _correct_last(log, reason=reason.strip(), actor=actor, now=now)
     return log.job
 
 
@@ -68,22 +66,21 @@ def _take_back_match(
     found: Matched = load_facts(matched.kind, stored=matched.facts)
     while booked.state.stage is Stage.ARRIVED:
         # The match first, then what came with it, down to the arrival.
-        step = _correct_last(booked, reason=reason, actor=actor, now=now)
+        _correct_last(booked, reason=reason, actor=actor, now=now)
     _correct_last(box, reason=reason, actor=actor, now=now)
-    OutboxMessage.objects.filter(key=f"{booked.job.number}.{step.number}.arrived", state="waiting").delete()
     booked.job.name_missing, booked.job.number_found = False, ""
     booked.job.save(update_fields=["name_missing", "number_found"])
     Photo.objects.filter(job=booked.job, reference__in=found.photos).update(job=box.job)
 
 
-def _correct_last(log: OpenLog, *, reason: str, actor: Actor, now: datetime) -> LogEntry:
-    """Return the last step of a log, which from now on does not count."""
-    step = last_undoable(log.log.entries)
-    if step is None:
+def _correct_last(log: OpenLog, *, reason: str, actor: Actor, now: datetime) -> None:
+    """Record that the last step of a log does not count."""
+    steps = steps_undone(log.log.entries)
+    if not steps:
         raise IllegalTransition("Something was recorded since this box was matched. Add a note instead.")
-    facts = Corrected(corrects=step.number, reason=reason)
-    log.record(EventKind.CORRECTED, facts=facts, actor=actor, now=now)
-    return step
+    for step in steps:
+        facts = Corrected(corrects=step.number, reason=reason)
+        log.record(EventKind.CORRECTED, facts=facts, actor=actor, now=now)
 
 
 def _withdraw_inspection(log: OpenLog, *, inspected: LogEntry, now: datetime) -> None:
