@@ -11,8 +11,9 @@ from jobs.domain.actors import Actor
 from jobs.domain.errors import IllegalTransition
 from jobs.domain.facts import FACTS, dump_facts
 from jobs.domain.lifecycle import next_stage
-from jobs.domain.replay import JobState, LogEntry, advance, replay, steps_undone
+from jobs.domain.replay import JobState, LogEntry, advance, replay
 from jobs.domain.stages import EventKind
+from jobs.domain.undoing import steps_undone
 
 
 class JobLog:

@@ -10,8 +10,8 @@ from datetime import date, datetime
 from typing import Any
 
 from jobs.domain.facts import Promise, ReadingsRecorded, load_facts
-from jobs.domain.lifecycle import TRANSITIONS, UNDOABLE, UNDOABLE_TOGETHER
-from jobs.domain.stages import EventKind, HoldKind, Role, Stage, Turn
+from jobs.domain.lifecycle import TRANSITIONS
+from jobs.domain.stages import ENDED, EventKind, HoldKind, Role, Stage, Turn
 from jobs.domain.worked import WorkedSpan, leave_out
 
 E = EventKind
@@ -43,6 +43,16 @@ class LogEntry:
 
 
 @dataclass(frozen=True, slots=True)
+class SetAside:
+    """A hold that another one stands before; it stands again when that one ends."""
+
+    kind: HoldKind
+    reason: str
+    since: datetime | None
+    expected_on: date | None
+
+
+@dataclass(frozen=True, slots=True)
 class JobState:
     """Everything the fold knows about a job."""
 
@@ -51,6 +61,7 @@ class JobState:
     hold_reason: str = ""
     hold_since: datetime | None = None
     hold_expected_on: date | None = None
+    set_aside: tuple[SetAside, ...] = ()
     turn: Turn = Turn.IN_TURN
     turn_reason: str = ""
     event_count: int = 0
@@ -107,43 +118,6 @@ def advance(state: JobState, *, entry: LogEntry) -> JobState:
     return replace(_apply(state, entry), event_count=state.event_count + 1)
 
 
-def last_undoable(entries: Iterable[LogEntry]) -> LogEntry | None:
-    """Return the event that “take back the last step” would correct, if there is one.
-
-    A match with a booking only counts while nothing was recorded since: what came later is about that unit.
-    """
-    standing = standing_events(entries)
-    for entry in reversed(standing):
-        if entry.kind is E.MATCHED and entry is not standing[-1]:
-            return None
-        if entry.kind in UNDOABLE | UNDOABLE_TOGETHER:
-            return entry
-        if TRANSITIONS[entry.kind].target is not None:
-            return None
-    return None
-
-
-def steps_undone(entries: Iterable[LogEntry]) -> tuple[LogEntry, ...]:
-    """Return the events that “take back the last step” corrects, in that order.
-
-    A question that came out of an inspection goes with it, unless it was answered: then it was one.
-    """
-    listed = tuple(entries)
-    last = last_undoable(listed)
-    if last is None:
-        return ()
-    later = tuple(entry for entry in standing_events(listed) if entry.number > last.number)
-    if last.kind is not E.INSPECTED or any(entry.kind is E.QUESTION_ANSWERED for entry in later):
-        return (last,)
-    asked = (entry for entry in later if entry.kind is E.QUESTION_ASKED and _is_of(entry, inspected=last))
-    return (*asked, last)
-
-
-def _is_of(asked: LogEntry, *, inspected: LogEntry) -> bool:
-    """Return whether a question was recorded in one with the inspection."""
-    return (asked.number, asked.happened_at) == (inspected.number + 1, inspected.happened_at)
-
-
 def _apply(state: JobState, entry: LogEntry) -> JobState:
     target = TRANSITIONS[entry.kind].target
     if target is not None and target is not state.stage:
@@ -152,6 +126,9 @@ def _apply(state: JobState, entry: LogEntry) -> JobState:
             # It was taken apart long ago; what is done again has not been done yet.
             entered = {name: at for name, at in state.entered_at.items() if name not in _DONE_AGAIN}
         state = replace(state, stage=target, stage_since=entry.happened_at, entered_at=entered)
+    if target in ENDED:
+        # Whatever it waited for, nobody waits any more.
+        state = replace(state, **_NO_HOLD)
     change = _CHANGES.get(entry.kind)
     if change is None:
         return state
@@ -204,19 +181,43 @@ def _pause(state: JobState, entry: LogEntry) -> dict[str, Any]:
     return {"working_step": "", "working_since": None, "put_down": put_down}
 
 
+_NO_HOLD: dict[str, Any] = {
+    "hold": None,
+    "hold_reason": "",
+    "hold_since": None,
+    "hold_expected_on": None,
+    "set_aside": (),
+}
+
+
 def _hold(state: JobState, entry: LogEntry) -> dict[str, Any]:
+    """Return the hold that begins; one for something else steps aside, one for the same is over."""
     facts = _facts(entry)
+    aside = state.set_aside
+    if state.hold is not None and state.hold is not facts.hold:
+        former = SetAside(state.hold, state.hold_reason, state.hold_since, state.hold_expected_on)
+        aside = (*aside, former)
     return {
         "put_down": _rest(state, entry) if state.hold is None else state.put_down,
         "hold": facts.hold,
         "hold_reason": facts.reason,
         "hold_since": entry.happened_at,
         "hold_expected_on": facts.expected_on,
+        "set_aside": aside,
     }
 
 
 def _release(state: JobState, entry: LogEntry) -> dict[str, Any]:
-    changes = {"hold": None, "hold_reason": "", "hold_since": None, "hold_expected_on": None}
+    changes = dict(_NO_HOLD)
+    if state.set_aside:
+        *aside, back = state.set_aside
+        changes |= {
+            "hold": back.kind,
+            "hold_reason": back.reason,
+            "hold_since": back.since,
+            "hold_expected_on": back.expected_on,
+            "set_aside": tuple(aside),
+        }
     # What was under way when the hold began goes on now; the hold itself was no work.
     return {**changes, "working_since": entry.happened_at} if state.working_step else changes
 

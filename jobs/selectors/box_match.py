@@ -5,8 +5,9 @@ from datetime import datetime
 
 from jobs.domain.facts import Matched, Sent, load_facts
 from jobs.domain.lifecycle import BEFORE_ARRIVAL
-from jobs.domain.replay import LogEntry, last_undoable, standing_events
+from jobs.domain.replay import LogEntry, standing_events
 from jobs.domain.stages import EventKind
+from jobs.domain.undoing import last_undoable
 from jobs.models import Job, Photo, StepTick
 from jobs.selectors import shop
 from jobs.selectors.receiving import STAFF_ROLES

@@ -6,8 +6,9 @@ from datetime import datetime
 
 from jobs.domain.job_number import show
 from jobs.domain.mail_words import fill_words
-from jobs.domain.replay import LogEntry, standing_events, steps_undone
+from jobs.domain.replay import LogEntry, standing_events
 from jobs.domain.stages import EventKind
+from jobs.domain.undoing import steps_undone
 from jobs.models import Job, OutboxMessage
 from jobs.selectors import shop
 

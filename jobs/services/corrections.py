@@ -8,8 +8,9 @@ from jobs.domain.actors import Actor
 from jobs.domain.errors import IllegalTransition, MissingFact
 from jobs.domain.facts import BookingSent, Corrected, Inspected, Matched, UnitBefore, load_facts
 from jobs.domain.job_number import show
-from jobs.domain.replay import LogEntry, last_undoable, steps_undone
+from jobs.domain.replay import LogEntry
 from jobs.domain.stages import EventKind, Stage
+from jobs.domain.undoing import last_undoable, steps_undone
 from jobs.models import Job, JobEvent, Mark, Photo
 from jobs.selectors.box_match import is_photographed_since
 from jobs.services._steps import OpenLog, lock_job

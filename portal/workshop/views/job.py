@@ -10,8 +10,8 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_safe
 
-from jobs.domain.replay import steps_undone
 from jobs.domain.stages import TURN_LABELS, EventKind, Stage, Turn
+from jobs.domain.undoing import steps_undone
 from jobs.selectors import customer_findings, job_sheet, parcels, receiving, shop
 from jobs.selectors.bench import JobAtBench
 from jobs.selectors.counter import ASKED_WORDS, SMELL_STAGES

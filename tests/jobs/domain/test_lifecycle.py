@@ -11,7 +11,7 @@ from jobs.domain.actors import Actor
 from jobs.domain.errors import IllegalTransition
 from jobs.domain.lifecycle import TRANSITIONS, allowed_events, next_stage
 from jobs.domain.log import JobLog
-from jobs.domain.replay import last_undoable, replay
+from jobs.domain.replay import replay
 from jobs.domain.stages import (
     ENDED,
     EVENT_LABELS,
@@ -23,6 +23,7 @@ from jobs.domain.stages import (
     Stage,
     Turn,
 )
+from jobs.domain.undoing import last_undoable
 
 START = datetime(2026, 3, 2, 9, tzinfo=UTC)
 EVERY_FACT = {

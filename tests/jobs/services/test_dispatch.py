@@ -72,15 +72,13 @@ def test_a_finished_unit_is_not_returned_unrepaired():
         dispatch.return_unrepaired(job.number, **PARCEL, **WHO)
 
 
-@pytest.mark.parametrize(
-    ("kind", "left"), [(HoldKind.PARTS, ""), (HoldKind.ANSWER, ""), (HoldKind.PAYMENT, "payment")]
-)
-def test_returning_unrepaired_ends_what_was_waited_for_except_payment(kind, left):
+@pytest.mark.parametrize("kind", [HoldKind.PARTS, HoldKind.ANSWER, HoldKind.PAYMENT])
+def test_returning_unrepaired_ends_what_was_waited_for(kind):
     job = make_job(stage="inspected")
     check(job, smells=False)
     bench.hold_job(job.number, hold=kind, reason="It waits", expected_on=None, **WHO)
     job = dispatch.return_unrepaired(job.number, **PARCEL, **WHO)
-    assert (job.stage, job.hold) == ("returned_unrepaired", left)
+    assert (job.stage, job.hold) == ("returned_unrepaired", "")
 
 
 def test_after_a_failed_test_the_fluid_has_to_be_checked_again():
