@@ -7,7 +7,6 @@ from jobs.domain.facts import Matched, Sent, load_facts
 from jobs.domain.lifecycle import BEFORE_ARRIVAL
 from jobs.domain.replay import LogEntry, standing_events
 from jobs.domain.stages import EventKind
-from jobs.domain.undoing import last_undoable
 from jobs.models import Job, Photo, StepTick
 from jobs.selectors import shop
 from jobs.selectors.receiving import STAFF_ROLES
@@ -125,16 +124,6 @@ def is_photographed_since(job: Job, *, matched: LogEntry) -> bool:
     """Return whether the shop took photos of this job after its box had been matched."""
     taken = Photo.objects.filter(job=job, role__in=STAFF_ROLES, withdrawn_at__isnull=True)
     return taken.filter(uploaded_at__gt=matched.happened_at).exists()
-
-
-def step_to_take_back(job: Job, *, entries: tuple[LogEntry, ...]) -> LogEntry | None:
-    """Return the step that the page of this job may offer to take back; a match only while it can be."""
-    last = last_undoable(entries)
-    if last is None or last.kind is EventKind.MERGED:
-        return None
-    if last.kind is EventKind.MATCHED and is_photographed_since(job, matched=last):
-        return None
-    return last
 
 
 def box_of_match(matched: LogEntry) -> str:

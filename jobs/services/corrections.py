@@ -12,7 +12,7 @@ from jobs.domain.replay import LogEntry
 from jobs.domain.stages import EventKind, Stage
 from jobs.domain.undoing import last_undoable, steps_undone
 from jobs.models import Job, JobEvent, Mark, Photo
-from jobs.selectors.box_match import is_photographed_since
+from jobs.selectors.undoing import NO_STEP, why_it_stays
 from jobs.services._steps import OpenLog, lock_job
 from jobs.services._telling import freeze_instructions
 
@@ -31,8 +31,9 @@ def take_back_last_step(
     }
     log = logs[number]
     last = last_undoable(log.log.entries)
-    if last is None:
-        raise IllegalTransition("There is no step to take back.")
+    stays = why_it_stays(log.job, entries=tuple(log.log.entries))
+    if last is None or stays:
+        raise IllegalTransition(stays or NO_STEP)
     if last.kind is EventKind.MERGED:
         found: Matched = load_facts(last.kind, stored=last.facts)
         raise IllegalTransition(
@@ -59,11 +60,6 @@ def _take_back_match(
     booked: OpenLog, box: OpenLog, *, matched: LogEntry, reason: str, actor: Actor, now: datetime
 ) -> None:
     """Take back the match and the arrival that came with it, and open the box's own number again."""
-    if is_photographed_since(booked.job, matched=matched):
-        raise IllegalTransition(
-            "Photos were added since this box was matched, and they would stand under the wrong number. "
-            "Add a note instead."
-        )
     found: Matched = load_facts(matched.kind, stored=matched.facts)
     while booked.state.stage is Stage.ARRIVED:
         # The match first, then what came with it, down to the arrival.

@@ -220,8 +220,22 @@ def hold_view(seen: JobAtBench) -> HoldView | None:
         words=HOLD_LABELS[seen.hold],
         since=seen.job.hold_since,
         note=hold_for_staff(seen.job.hold_reason, hold=seen.hold),
-        next_words=str(_HOLD_ENDS[seen.hold]),
+        next_words=" ".join(part for part in (str(_HOLD_ENDS[seen.hold]), waits_next(seen)) if part),
     )
+
+
+def waits_next(seen: JobAtBench) -> str:
+    """Return what the job waits for once the present hold has ended, or nothing."""
+    if seen.hold is None:
+        return ""
+    if seen.hold is not HoldKind.ANSWER and any(not extra.decision for extra in seen.extra_work):
+        return str(_("After that it waits for the customer's yes or no to the extra work."))
+    if not seen.state.set_aside:
+        return ""
+    back = seen.state.set_aside[-1]
+    reason = hold_for_staff(back.reason, hold=back.kind).rstrip(".")
+    told = {"hold": HOLD_LABELS[back.kind].lower(), "reason": reason}
+    return _("After that it is on hold again, %(hold)s: %(reason)s.") % told
 
 
 def arrival_labels(arrival: ArrivalSeen | None) -> dict[str, str]:
