@@ -73,6 +73,13 @@ class Sent:
 
 
 @dataclass(frozen=True, slots=True)
+class ReturnedUnrepaired(Sent):
+    """The parcel of a unit that goes back as it came, and why; older rows give no reason."""
+
+    reason: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class Arrived:
     """The box as it was received, before it was unpacked."""
 
@@ -259,7 +266,7 @@ FACTS: dict[EventKind, type[Any]] = {
     EventKind.BENCH_FLUID_CHECKED: SmellChecked,
     EventKind.PACKED: NoFacts,
     EventKind.SENT_BACK: Sent,
-    EventKind.RETURNED_UNREPAIRED: Sent,
+    EventKind.RETURNED_UNREPAIRED: ReturnedUnrepaired,
     EventKind.CLOSED: NoFacts,
     EventKind.PROMISE_MADE: Promise,
     EventKind.PROMISE_CHANGED: Promise,

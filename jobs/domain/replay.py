@@ -266,7 +266,8 @@ def _grade(state: JobState, entry: LogEntry) -> dict[str, Any]:
 def _tracking(state: JobState, entry: LogEntry) -> dict[str, Any]:
     del state
     number = _facts(entry).tracking_number
-    return {"tracking_out": number} if entry.kind is E.SENT_BACK else {"tracking_in": number}
+    goes_back = entry.kind in {E.SENT_BACK, E.RETURNED_UNREPAIRED}
+    return {"tracking_out": number} if goes_back else {"tracking_in": number}
 
 
 def _see_parcel(state: JobState, entry: LogEntry) -> dict[str, Any]:
@@ -293,6 +294,7 @@ _CHANGES: dict[EventKind, Any] = {
     E.POSTED: _tracking,
     E.TRACKING_ADDED: _tracking,
     E.SENT_BACK: _tracking,
+    E.RETURNED_UNREPAIRED: _tracking,
     E.ARRIVED: _see_parcel,
     E.BOX_RECORDED: _see_parcel,
     E.QUESTION_ASKED: lambda state, entry: {"question_open": _facts(entry).text},

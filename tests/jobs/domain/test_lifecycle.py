@@ -34,6 +34,7 @@ EVERY_FACT = {
     f.Drained: f.Drained(drained_at=START),
     f.SmellChecked: f.SmellChecked(smells=False),
     f.Sent: f.Sent(on=START.date()),
+    f.ReturnedUnrepaired: f.ReturnedUnrepaired(on=START.date(), reason="cracked"),
     f.Arrived: f.Arrived(carton_state="sound", packing_found="suspended"),
     f.Matched: f.Matched(box_job_number="1", booking_job_number="2"),
     f.Inspected: f.Inspected(grade="complete", number_read="KV4081B"),

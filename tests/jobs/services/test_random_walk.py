@@ -30,6 +30,7 @@ from tests.factories import (
 
 STEPS = ["strip", "clean", "machine", "assemble", "test", "sign_off"]
 ARRIVED = Arrived(carton_state="sound", packing_found="suspended")
+NO_NUMBER = {"carrier": "", "tracking_number": ""}
 LINES = (extra_work.ExtraLine(text="Re-bush", price_pence=3000),)
 
 
@@ -41,9 +42,9 @@ def plainly(call, **given):
     return lambda job, at: call(job.number, **given, actor=WORKSHOP, now=at)
 
 
-def parcel(call):
-    return lambda job, at: call(
-        job.number, on=at.date(), carrier="", tracking_number="", actor=WORKSHOP, now=at, expected_count=None
+def parcel(call, **given):
+    return counted(
+        lambda number, *, now, **rest: call(number, on=now.date(), now=now, **rest), **given, **NO_NUMBER
     )
 
 
@@ -87,7 +88,7 @@ CALLS = {
     "fluid": counted(dispatch.check_bench_fluid, smells=False),
     "pack": counted(dispatch.pack_job, note=""),
     "send": parcel(dispatch.send_back),
-    "unrepaired": parcel(dispatch.return_unrepaired),
+    "unrepaired": parcel(dispatch.return_unrepaired, reason="cracked"),
     "close": plainly(dispatch.close_job, note=""),
     "back": counted(corrections.take_back_last_step, reason="wrong job"),
     "stale": lambda job, at: bench.use_part(

@@ -73,7 +73,7 @@ def unpaid_and_returned():
     job = make_job(stage="inspected")
     dispatch.check_bench_fluid(job.number, smells=False, **WHO)
     hold(job, HoldKind.PAYMENT)
-    parcel = {"on": LATER.date(), "carrier": "", "tracking_number": ""}
+    parcel = {"on": LATER.date(), "carrier": "", "tracking_number": "", "reason": "cracked"}
     dispatch.return_unrepaired(job.number, **parcel, **WHO)
     return job
 

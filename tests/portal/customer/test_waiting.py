@@ -43,12 +43,15 @@ def test_no_answer_is_asked_for_that_could_not_be_recorded(let_in):
     job = make.make_job(stage="inspected", spend_limit_pence=0)
     ask(job)
     dispatch.check_bench_fluid(job.number, smells=False, **WHO)
-    dispatch.return_unrepaired(job.number, on=LATER.date(), carrier="", tracking_number="", **WHO)
+    parcel = {"on": LATER.date(), "carrier": "", "tracking_number": ""}
+    dispatch.return_unrepaired(job.number, reason="The flange is cracked.", **parcel, **WHO)
     assert ExtraWork.objects.get().decision == ""
     browser = let_in(job)
     page = browser.get(f"/job/{job.number}/").content.decode()
     assert "yes or no" not in page
     assert "not answered, and not done" in page
+    assert "Why it comes back unrepaired" in page
+    assert "The flange is cracked." in page
     request = browser.get(f"/job/{job.number}/extra-work/1/").content.decode()
     assert "No answer is waited for any more" in request
     assert "Yes, do this work" not in request
