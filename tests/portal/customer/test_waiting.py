@@ -55,5 +55,6 @@ def test_no_answer_is_asked_for_that_could_not_be_recorded(let_in):
     request = browser.get(f"/job/{job.number}/extra-work/1/").content.decode()
     assert "No answer is waited for any more" in request
     assert "Yes, do this work" not in request
+    assert "if yes" not in request
     assert browser.get(f"/job/{job.number}/extra-work/1/approved/").status_code == 302
     assert "It waits for your answer" not in browser.get("/jobs/").content.decode()

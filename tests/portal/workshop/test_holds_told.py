@@ -5,7 +5,7 @@ from datetime import timedelta
 import pytest
 
 from jobs.domain.stages import HoldKind
-from jobs.services import arrivals, bench, extra_work
+from jobs.services import arrivals, bench, dispatch, extra_work
 from tests import factories as make
 from tests.portal.workshop.conftest import large_action, main_of
 
@@ -64,6 +64,18 @@ def test_a_step_that_has_to_stay_is_not_offered_to_be_taken_back(page_of, tobin)
     response = tobin.get(f"/workshop/jobs/{job.number}/take-back/")
     assert response.status_code == 409
     assert "Record their answer first." in main_of(response.content.decode())
+
+
+def test_no_answer_is_offered_to_be_recorded_once_the_unit_has_gone(page_of):
+    job = make.make_job(stage="inspected", spend_limit_pence=0)
+    ask(job)
+    assert f"/workshop/jobs/{job.number}/extra-work/1/" in page_of(job)
+    dispatch.check_bench_fluid(job.number, smells=False, **WHO)
+    parcel = {"on": LATER.date(), "carrier": "", "tracking_number": ""}
+    dispatch.return_unrepaired(job.number, reason="The flange is cracked.", **parcel, **WHO)
+    page = page_of(job)
+    assert f"/workshop/jobs/{job.number}/extra-work/1/" not in page
+    assert "Not answered, and not done" in page
 
 
 def test_an_undecided_unit_is_not_offered_to_be_signed_off(page_of):
