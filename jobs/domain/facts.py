@@ -73,6 +73,13 @@ class Sent:
 
 
 @dataclass(frozen=True, slots=True)
+class ReturnedUnrepaired(Sent):
+    """The parcel of a unit that goes back as it came, and why; older rows give no reason."""
+
+    reason: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class Arrived:
     """The box as it was received, before it was unpacked."""
 
@@ -95,8 +102,20 @@ class Matched:
 
 
 @dataclass(frozen=True, slots=True)
+class UnitBefore:
+    """What the job said about its unit until somebody looked: its family, its model, the number found."""
+
+    family: str
+    unit_model: str = ""
+    number_found: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class Inspected:
-    """The unit as it was found; the marks themselves are rows of their own."""
+    """The unit as it was found; the marks themselves are rows of their own.
+
+    `before` is what taking the inspection back puts right; older rows do not have it.
+    """
 
     grade: str
     number_read: str
@@ -106,6 +125,7 @@ class Inspected:
     contents_missing: tuple[str, ...] = ()
     worst_severity: int = 0
     note: str = ""
+    before: UnitBefore | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -256,7 +276,7 @@ FACTS: dict[EventKind, type[Any]] = {
     EventKind.BENCH_FLUID_CHECKED: SmellChecked,
     EventKind.PACKED: NoFacts,
     EventKind.SENT_BACK: Sent,
-    EventKind.RETURNED_UNREPAIRED: Sent,
+    EventKind.RETURNED_UNREPAIRED: ReturnedUnrepaired,
     EventKind.CLOSED: NoFacts,
     EventKind.PROMISE_MADE: Promise,
     EventKind.PROMISE_CHANGED: Promise,

@@ -9,6 +9,7 @@ from jobs.domain.facts import Held, load_facts
 from jobs.domain.stages import EventKind, HoldKind
 
 E = EventKind
+TOLD_OF_HOLDS = frozenset({E.HELD, E.RELEASED, E.RETURNED_UNREPAIRED})
 # The clock of a promise stands still while the shop waits for its customer.
 STOPPED_CLOCKS = frozenset({HoldKind.ANSWER, HoldKind.PAYMENT})
 
@@ -30,19 +31,24 @@ class HoldSpan:
 def fold_holds(told: Iterable[tuple[EventKind, dict[str, Any], datetime]]) -> tuple[HoldSpan, ...]:
     """Return the holds of one job, the oldest first, from (kind, facts, moment) of the events that stand.
 
-    A hold that follows another without a release between them ends it: a job waits for one thing at a time.
+    A job waits for one thing at a time: a hold that follows another ends it or, where it is for something
+    else, interrupts it, and the former goes on at the release. A unit that goes back waits for nothing.
     """
     spans: list[HoldSpan] = []
-    held: tuple[HoldKind, datetime] | None = None
+    standing: list[HoldKind] = []
+    began_at: datetime | None = None
     for kind, facts, at in told:
-        if kind not in {E.HELD, E.RELEASED}:
+        if kind not in TOLD_OF_HOLDS:
             continue
-        if held is not None:
-            spans.append(HoldSpan(held[0], held[1], at))
-        held = None
+        if standing and began_at is not None:
+            spans.append(HoldSpan(standing[-1], began_at, at))
         if kind is E.HELD:
             said: Held = load_facts(kind, stored=facts)
-            held = (said.hold, at)
-    if held is not None:
-        spans.append(HoldSpan(held[0], held[1], None))
+            if said.hold not in standing[-1:]:
+                standing.append(said.hold)
+        else:
+            standing = standing[:-1] if kind is E.RELEASED else []
+        began_at = at
+    if standing and began_at is not None:
+        spans.append(HoldSpan(standing[-1], began_at, None))
     return tuple(spans)

@@ -93,7 +93,7 @@ TRANSITIONS: Mapping[EventKind, Transition] = MappingProxyType(
         E.PART_USED: _row(ON_BENCH, None, SHOP),
         E.SETTINGS_RECORDED: _row(ON_BENCH | {S.SIGNED_OFF, S.PACKED}, None, SHOP),
         E.READINGS_RECORDED: _row(ON_BENCH, None, SHOP),
-        E.HELD: _row(IN_SHOP, None, SHOP),
+        E.HELD: _row(IN_SHOP, None, SHOP | SYSTEM),
         E.RELEASED: _row(IN_SHOP, None, ANYBODY),
         E.TURN_CHANGED: _row(QUEUED, None, SHOP),
         # the way back

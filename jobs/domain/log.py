@@ -11,8 +11,9 @@ from jobs.domain.actors import Actor
 from jobs.domain.errors import IllegalTransition
 from jobs.domain.facts import FACTS, dump_facts
 from jobs.domain.lifecycle import next_stage
-from jobs.domain.replay import JobState, LogEntry, advance, last_undoable, replay
+from jobs.domain.replay import JobState, LogEntry, advance, replay
 from jobs.domain.stages import EventKind
+from jobs.domain.undoing import steps_undone
 
 
 class JobLog:
@@ -51,6 +52,5 @@ class JobLog:
     def _check_correction(self, kind: EventKind, *, facts: Any) -> None:
         if kind is not EventKind.CORRECTED:
             return
-        last = last_undoable(self.entries)
-        if last is None or last.number != facts.corrects:
+        if facts.corrects not in {step.number for step in steps_undone(self.entries)[:1]}:
             raise IllegalTransition("Only the last step can be taken back.")

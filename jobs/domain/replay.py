@@ -11,8 +11,8 @@ from typing import Any
 
 from jobs.domain.facts import Promise, ReadingsRecorded, load_facts
 from jobs.domain.holds import stops_work
-from jobs.domain.lifecycle import TRANSITIONS, UNDOABLE, UNDOABLE_TOGETHER
-from jobs.domain.stages import EventKind, HoldKind, Role, Stage, Turn
+from jobs.domain.lifecycle import TRANSITIONS
+from jobs.domain.stages import ENDED, EventKind, HoldKind, Role, Stage, Turn
 from jobs.domain.worked import WorkedSpan, leave_out
 
 E = EventKind
@@ -44,6 +44,16 @@ class LogEntry:
 
 
 @dataclass(frozen=True, slots=True)
+class SetAside:
+    """A hold that another one stands before; it stands again when that one ends."""
+
+    kind: HoldKind
+    reason: str
+    since: datetime | None
+    expected_on: date | None
+
+
+@dataclass(frozen=True, slots=True)
 class JobState:
     """Everything the fold knows about a job."""
 
@@ -52,6 +62,7 @@ class JobState:
     hold_reason: str = ""
     hold_since: datetime | None = None
     hold_expected_on: date | None = None
+    set_aside: tuple[SetAside, ...] = ()
     turn: Turn = Turn.IN_TURN
     turn_reason: str = ""
     event_count: int = 0
@@ -80,6 +91,15 @@ class JobState:
     tracking_in: str = ""
     tracking_out: str = ""
     parcel_seen: str = ""
+
+    @property
+    def stopped_by(self) -> SetAside | None:
+        """The hold that keeps the benches from the unit, the newest first; a due payment does not."""
+        now = () if self.hold is None else (self._present(self.hold),)
+        return next((each for each in (*now, *reversed(self.set_aside)) if stops_work(each.kind)), None)
+
+    def _present(self, hold: HoldKind) -> SetAside:
+        return SetAside(hold, self.hold_reason, self.hold_since, self.hold_expected_on)
 
 
 _DONE_AGAIN = frozenset({Stage.ASSEMBLED.value, Stage.TESTED.value})
@@ -110,22 +130,6 @@ def advance(state: JobState, *, entry: LogEntry) -> JobState:
     return replace(_apply(state, entry), event_count=state.event_count + 1)
 
 
-def last_undoable(entries: Iterable[LogEntry]) -> LogEntry | None:
-    """Return the event that “take back the last step” would correct, if there is one.
-
-    A match with a booking only counts while nothing was recorded since: what came later is about that unit.
-    """
-    standing = standing_events(entries)
-    for entry in reversed(standing):
-        if entry.kind is E.MATCHED and entry is not standing[-1]:
-            return None
-        if entry.kind in UNDOABLE | UNDOABLE_TOGETHER:
-            return entry
-        if TRANSITIONS[entry.kind].target is not None:
-            return None
-    return None
-
-
 def _apply(state: JobState, entry: LogEntry) -> JobState:
     target = TRANSITIONS[entry.kind].target
     if target is not None and target is not state.stage:
@@ -135,6 +139,9 @@ def _apply(state: JobState, entry: LogEntry) -> JobState:
             entered = {name: at for name, at in state.entered_at.items() if name not in _DONE_AGAIN}
         at = entry.happened_at
         state = replace(state, stage=target, stage_since=at, queued_since=at, entered_at=entered)
+    if target in ENDED:
+        # Whatever it waited for, nobody waits any more.
+        state = replace(state, **_NO_HOLD)
     change = _CHANGES.get(entry.kind)
     if change is None:
         return state
@@ -184,30 +191,49 @@ def _start(state: JobState, entry: LogEntry) -> dict[str, Any]:
 
 
 def _pause(state: JobState, entry: LogEntry) -> dict[str, Any]:
-    put_down = state.put_down if stops_work(state.hold) else _rest(state, entry)
+    put_down = state.put_down if state.stopped_by else _rest(state, entry)
     return {"working_step": "", "working_since": None, "put_down": put_down}
 
 
+_NO_HOLD: dict[str, Any] = {
+    "hold": None,
+    "hold_reason": "",
+    "hold_since": None,
+    "hold_expected_on": None,
+    "set_aside": (),
+}
+
+
 def _hold(state: JobState, entry: LogEntry) -> dict[str, Any]:
+    """Return the hold that begins; one for something else steps aside, one for the same is over."""
     facts = _facts(entry)
-    begins_to_rest = stops_work(facts.hold) and not stops_work(state.hold)
+    aside = state.set_aside
+    if state.hold is not None and state.hold is not facts.hold:
+        former = SetAside(state.hold, state.hold_reason, state.hold_since, state.hold_expected_on)
+        aside = (*aside, former)
+    stands_still = any(stops_work(hold) for hold in (facts.hold, *(each.kind for each in aside)))
     return {
-        "put_down": _rest(state, entry) if begins_to_rest else state.put_down,
+        "put_down": _rest(state, entry) if stands_still and not state.stopped_by else state.put_down,
         "hold": facts.hold,
         "hold_reason": facts.reason,
         "hold_since": entry.happened_at,
         "hold_expected_on": facts.expected_on,
+        "set_aside": aside,
     }
 
 
 def _release(state: JobState, entry: LogEntry) -> dict[str, Any]:
-    changes: dict[str, Any] = {
-        "hold": None,
-        "hold_reason": "",
-        "hold_since": None,
-        "hold_expected_on": None,
-    }
-    if stops_work(state.hold):
+    changes = dict(_NO_HOLD)
+    if state.set_aside:
+        *aside, back = state.set_aside
+        changes |= {
+            "hold": back.kind,
+            "hold_reason": back.reason,
+            "hold_since": back.since,
+            "hold_expected_on": back.expected_on,
+            "set_aside": tuple(aside),
+        }
+    if state.stopped_by is not None and replace(state, **changes).stopped_by is None:
         # What was under way when the hold began goes on now; the hold itself was no work.
         changes["working_since"] = entry.happened_at if state.working_step else None
         changes["queued_since"] = entry.happened_at
@@ -258,7 +284,8 @@ def _grade(state: JobState, entry: LogEntry) -> dict[str, Any]:
 def _tracking(state: JobState, entry: LogEntry) -> dict[str, Any]:
     del state
     number = _facts(entry).tracking_number
-    return {"tracking_out": number} if entry.kind is E.SENT_BACK else {"tracking_in": number}
+    goes_back = entry.kind in {E.SENT_BACK, E.RETURNED_UNREPAIRED}
+    return {"tracking_out": number} if goes_back else {"tracking_in": number}
 
 
 def _see_parcel(state: JobState, entry: LogEntry) -> dict[str, Any]:
@@ -285,6 +312,7 @@ _CHANGES: dict[EventKind, Any] = {
     E.POSTED: _tracking,
     E.TRACKING_ADDED: _tracking,
     E.SENT_BACK: _tracking,
+    E.RETURNED_UNREPAIRED: _tracking,
     E.ARRIVED: _see_parcel,
     E.BOX_RECORDED: _see_parcel,
     E.QUESTION_ASKED: lambda state, entry: {"question_open": _facts(entry).text},

@@ -9,7 +9,7 @@ from typing import Any
 from jobs.domain.facts import BenchWork, Held, load_facts
 from jobs.domain.holds import stops_work
 from jobs.domain.replay import STEP_OF_EVENT
-from jobs.domain.stages import EventKind
+from jobs.domain.stages import EventKind, HoldKind
 from jobs.domain.worked import WorkedSpan
 from jobs.leadtime.clock import WorkingHours, working_hours_between
 from jobs.leadtime.routes import REDONE_STEPS, BenchStep
@@ -67,7 +67,7 @@ def fold_visits(told: Iterable[tuple[EventKind, dict[str, Any], datetime]]) -> t
 class _Teller:
     """What the log has told so far."""
 
-    __slots__ = ("failed", "put_down", "resting", "started", "visits")
+    __slots__ = ("failed", "holds", "put_down", "resting", "started", "visits")
 
     def __init__(self) -> None:
         self.visits: list[PastVisit] = []
@@ -75,6 +75,7 @@ class _Teller:
         self.started: tuple[BenchStep, datetime] | None = None
         self.resting: BenchStep | None = None
         self.failed = False
+        self.holds: list[HoldKind] = []
 
     def hear(self, kind: EventKind, facts: dict[str, Any], at: datetime) -> None:
         match kind:
@@ -86,13 +87,19 @@ class _Teller:
                 self.resting = None
             case E.HELD:
                 held: Held = load_facts(kind, stored=facts)
-                if stops_work(held.hold):
+                if held.hold not in self.holds[-1:]:
+                    self.holds.append(held.hold)
+                if self._is_stopped():
                     self.resting = self._lay_down(at) or self.resting
             case E.RELEASED:
-                if self.resting is not None:
+                del self.holds[-1:]
+                if self.resting is not None and not self._is_stopped():
                     self.started, self.resting = (self.resting, at), None
             case _:
                 self._finish(kind, at)
+
+    def _is_stopped(self) -> bool:
+        return any(stops_work(hold) for hold in self.holds)
 
     def _lay_down(self, at: datetime) -> BenchStep | None:
         """Put down what is under way; return its step."""

@@ -49,6 +49,12 @@ def _sent(today: date) -> told.Sent:
     return told.Sent(on=today, carrier="Harbour Parcels", tracking_number="QF12345678901")
 
 
+def _unrepaired(today: date) -> told.ReturnedUnrepaired:
+    sent = _sent(today)
+    reason = "The body is cracked through the flange, and nobody makes another."
+    return told.ReturnedUnrepaired(sent.on, sent.carrier, sent.tracking_number, reason=reason)
+
+
 SAMPLES: Mapping[str, Sample] = MappingProxyType(
     {
         "booking_received": Sample(E.BOOKING_SENT, lambda _: told.BookingSent(number_as_read="KV4081B")),
@@ -82,7 +88,7 @@ SAMPLES: Mapping[str, Sample] = MappingProxyType(
         ),
         "ready": Sample(E.SIGNED_OFF, lambda _: told.SignedOff(tested_by="T. A.", signed_by="W. C.")),
         "sent_back": Sample(E.SENT_BACK, _sent),
-        "returned_unrepaired": Sample(E.RETURNED_UNREPAIRED, _sent),
+        "returned_unrepaired": Sample(E.RETURNED_UNREPAIRED, _unrepaired),
         "closed": Sample(E.CLOSED, lambda _: told.NoFacts()),
         "links_renewed": Sample(
             E.LINKS_RENEWED,

@@ -4,7 +4,10 @@ from django.db import models
 
 
 class OutboxMessage(models.Model):
-    """One mail to one person; `key` makes a second of the same impossible."""
+    """One mail to one person; `key` makes a second of the same impossible.
+
+    A `dropped` mail was no longer true when its turn came; `last_error` says why.
+    """
 
     kind = models.CharField(max_length=40)
     key = models.CharField(max_length=160, unique=True)
@@ -22,7 +25,7 @@ class OutboxMessage(models.Model):
     class Meta:
         constraints = [
             models.CheckConstraint(
-                condition=models.Q(state__in=["waiting", "sending", "sent", "given_up"]),
+                condition=models.Q(state__in=["waiting", "sending", "sent", "given_up", "dropped"]),
                 name="outbox_state_known",
             ),
         ]

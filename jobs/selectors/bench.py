@@ -15,12 +15,12 @@ from jobs.leadtime.clock import hours_per_day, moment_after_hours
 from jobs.leadtime.errors import LeadTimeError
 from jobs.models import ExtraWork, Job, JobForecast, Mark
 from jobs.selectors import shop
-from jobs.selectors.box_match import step_to_take_back
 from jobs.selectors.log_words import LogLine, log_lines
 from jobs.selectors.next_action import NextAction, StepOffer, find_next, step_offers_of
 from jobs.selectors.parcels import smell_sentence
 from jobs.selectors.queue import risk_words
 from jobs.selectors.timeline import entries_of
+from jobs.selectors.undoing import NO_STEP, step_to_take_back, why_it_stays
 from jobs.selectors.unit_names import name_unit
 from packing import selectors as catalogue
 from packing.catalogue.schema import EntryKind, Family, TestLine, UnitModel
@@ -207,7 +207,7 @@ def why_not_now(seen: JobAtBench, *, kind: EventKind) -> str:
     sources = TRANSITIONS[kind].sources
     here = STAGE_LABELS[seen.stage].lower()
     if kind is E.CORRECTED:
-        return "There is no step on this job that can be taken back now. Add a note instead."
+        return why_it_stays(seen.job, entries=seen.entries) or NO_STEP
     if seen.stage in sources and seen.hold is not None:
         waits_for = hold_for_staff(seen.job.hold_reason, hold=seen.hold).rstrip(".")
         return f"The job is on hold: {waits_for}. End the hold first, then go on."

@@ -5,9 +5,9 @@ from datetime import datetime
 
 from jobs.domain.facts import Matched, Sent, load_facts
 from jobs.domain.lifecycle import BEFORE_ARRIVAL
-from jobs.domain.replay import LogEntry, last_undoable, standing_events
+from jobs.domain.replay import LogEntry, standing_events
 from jobs.domain.stages import EventKind
-from jobs.models import Job, OutboxMessage, Photo, StepTick
+from jobs.models import Job, Photo, StepTick
 from jobs.selectors import shop
 from jobs.selectors.receiving import STAFF_ROLES
 from jobs.selectors.scan_reasons import models_of_number
@@ -126,23 +126,7 @@ def is_photographed_since(job: Job, *, matched: LogEntry) -> bool:
     return taken.filter(uploaded_at__gt=matched.happened_at).exists()
 
 
-def step_to_take_back(job: Job, *, entries: tuple[LogEntry, ...]) -> LogEntry | None:
-    """Return the step that the page of this job may offer to take back; a match only while it can be."""
-    last = last_undoable(entries)
-    if last is None or last.kind is EventKind.MERGED:
-        return None
-    if last.kind is EventKind.MATCHED and is_photographed_since(job, matched=last):
-        return None
-    return last
-
-
 def box_of_match(matched: LogEntry) -> str:
     """Return the number under which the box was recorded."""
     facts: Matched = load_facts(matched.kind, stored=matched.facts)
     return facts.box_job_number
-
-
-def told_of_arrival_at(job: Job) -> datetime | None:
-    """Return when the customer's mail about the arrival went out; None while it has not."""
-    sent = OutboxMessage.objects.filter(job=job, kind="arrived", state="sent").order_by("-sent_at")
-    return sent.values_list("sent_at", flat=True).first()

@@ -12,6 +12,7 @@ from jobs.leadtime.words import date_in_words
 from jobs.models import ExtraWork, Job, JobEvent
 from jobs.selectors import shop
 from jobs.selectors.listing import as_lines
+from jobs.selectors.taken_back import taken_back
 from jobs.selectors.unit_names import name_unit
 from packing import selectors as catalogue
 from packing.selectors import Catalogue
@@ -134,13 +135,14 @@ def _bookings(
 
 
 def _latest_facts(jobs: list[Job]) -> dict[int, dict[EventKind, JobEvent]]:
-    """Return the newest event of each kind that the lists speak of, per job, in one query."""
+    """Return the newest event of each kind that the lists speak of and that counts, per job, in one query."""
     kinds = (E.ARRIVED, E.BOX_RECORDED, E.QUESTION_ASKED, E.QUESTION_ANSWERED, E.HELD)
     found: dict[int, dict[EventKind, JobEvent]] = defaultdict(dict)
-    rows = JobEvent.objects.filter(
-        job__in={job.pk for job in jobs}, kind__in=[kind.value for kind in kinds]
-    ).order_by("job_id", "number")
-    for row in rows:
+    holds = {job.pk: job.hold for job in jobs}
+    told = JobEvent.objects.filter(~taken_back(), job__in=holds, kind__in=[kind.value for kind in kinds])
+    for row in told.order_by("job_id", "number"):
+        if row.kind == E.HELD and load_facts(E.HELD, stored=row.facts).hold != holds[row.job_id]:
+            continue  # it stood before the hold that stands now
         found[row.job_id][EventKind(row.kind)] = row
     return found
 

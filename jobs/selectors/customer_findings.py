@@ -4,7 +4,15 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from jobs.domain.facts import Finding, Inspected, ReadingsRecorded, Sent, SettingsRecorded, load_facts
+from jobs.domain.facts import (
+    Finding,
+    Inspected,
+    ReadingsRecorded,
+    ReturnedUnrepaired,
+    Sent,
+    SettingsRecorded,
+    load_facts,
+)
 from jobs.domain.replay import LogEntry, standing_events
 from jobs.domain.stages import EventKind
 from jobs.models import Job, Mark
@@ -173,6 +181,15 @@ def parcel_back(entries: Sequence[LogEntry]) -> ParcelSeen | None:
         return None
     facts: Sent = load_facts(entry.kind, stored=entry.facts)
     return _parcel(facts, on=facts.on)
+
+
+def why_unrepaired(entries: Sequence[LogEntry]) -> str:
+    """Return why the unit goes back without the repair; nothing where it does not, or no reason was kept."""
+    entry = _last(standing_events(entries), kinds={E.RETURNED_UNREPAIRED})
+    if entry is None:
+        return ""
+    facts: ReturnedUnrepaired = load_facts(entry.kind, stored=entry.facts)
+    return facts.reason
 
 
 def _parcel(facts: Sent, *, on: date) -> ParcelSeen:

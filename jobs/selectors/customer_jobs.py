@@ -17,6 +17,7 @@ from jobs.selectors.parcels import needs_draining
 from jobs.selectors.queue import step_offers
 from jobs.selectors.refusals import last_refusal
 from jobs.selectors.stored import read_each
+from jobs.selectors.taken_back import taken_back
 from jobs.selectors.timeline import (
     Exchange,
     PromisedRange,
@@ -59,11 +60,12 @@ class JobLine:
 
 @dataclass(frozen=True, slots=True)
 class HoldSeen:
-    """Why the job does not go on for now, as the customer is told."""
+    """Why the job does not go on for now, as the customer is told, and what it waits for after that."""
 
     kind: HoldKind
     reason: str
     since: date | None
+    then: HoldKind | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,7 +81,7 @@ class RangeNow:
 
 @dataclass(frozen=True, slots=True)
 class ExtraWorkSeen:
-    """One request for extra work, with the answer once it is given."""
+    """One request for extra work, with the answer once it is given; `is_open` while it can be given."""
 
     number: int
     lines: tuple[tuple[str, int], ...]
@@ -91,6 +93,7 @@ class ExtraWorkSeen:
     decision: str
     decided_by: str
     decided_on: date | None
+    is_open: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,8 +122,8 @@ class JobSeen:
 
     @property
     def extra_work_open(self) -> tuple[ExtraWorkSeen, ...]:
-        """The requests that wait for the customer's yes or no."""
-        return tuple(extra for extra in self.extra_work if not extra.decision)
+        """The requests that wait for the customer's yes or no; once it is signed off none can be given."""
+        return tuple(extra for extra in self.extra_work if extra.is_open)
 
     @property
     def asks_customer(self) -> bool:
@@ -170,7 +173,7 @@ def job_lines(customer_id: int) -> tuple[JobLine, ...]:
             number_as_read=job.number_as_read,
             stage=Stage(job.stage),
             hold=HoldKind(job.hold) if job.hold else None,
-            needs_answer=job.pk in waiting or job.pk in asked,
+            needs_answer=(job.pk in waiting and job.stage in ON_BENCH) or job.pk in asked,
             is_over=job.stage in OVER,
             promised=_promised(job),
             today=None if refused else _today(job),
@@ -213,7 +216,9 @@ def see_job(job: Job) -> JobSeen:
         promises=promised_ranges(entries),
         range_now=_range_now(job),
         talk=exchanges(entries),
-        extra_work=tuple(map(_extra, ExtraWork.objects.filter(job=job).order_by("number"))),
+        extra_work=tuple(
+            _extra(row, job=job) for row in ExtraWork.objects.filter(job=job).order_by("number")
+        ),
         allowed=frozenset(allowed_events(stage, role=Role.CUSTOMER, hold=state.hold)),
         entries=entries,
         next_step=_next_step(job, state=state),
@@ -224,7 +229,7 @@ def see_job(job: Job) -> JobSeen:
 def extra_work(job: Job, *, number: int) -> ExtraWorkSeen | None:
     """Return one request for extra work on this job."""
     row = ExtraWork.objects.filter(job=job, number=number).first()
-    return _extra(row) if row else None
+    return _extra(row, job=job) if row else None
 
 
 def job_shots(job: Job) -> tuple[Shot, ...]:
@@ -263,7 +268,8 @@ def unit_words(job: Job) -> str:
 def _with_open_question(jobs: Iterable[Job]) -> set[int]:
     """Return the keys of the jobs whose last word in questions is the shop's."""
     last: dict[int, str] = {}
-    talk = JobEvent.objects.filter(job__in=list(jobs), kind__in=QUESTIONS).order_by("job_id", "number")
+    told = JobEvent.objects.filter(~taken_back(), job__in=list(jobs), kind__in=QUESTIONS)
+    talk = told.order_by("job_id", "number")
     for job_id, kind in talk.values_list("job_id", "kind"):
         last[job_id] = kind
     return {job_id for job_id, kind in last.items() if kind == EventKind.QUESTION_ASKED.value}
@@ -283,7 +289,8 @@ def _hold(state: JobState) -> HoldSeen | None:
     if state.hold is None:
         return None
     since = state.hold_since.astimezone(shop.zone()).date() if state.hold_since else None
-    return HoldSeen(kind=state.hold, reason=state.hold_reason, since=since)
+    then = state.set_aside[-1].kind if state.set_aside else None
+    return HoldSeen(kind=state.hold, reason=state.hold_reason, since=since, then=then)
 
 
 def _range_now(job: Job) -> RangeNow | None:
@@ -299,7 +306,7 @@ def _range_now(job: Job) -> RangeNow | None:
     )
 
 
-def _extra(row: ExtraWork) -> ExtraWorkSeen:
+def _extra(row: ExtraWork, *, job: Job) -> ExtraWorkSeen:
     def day(moment: datetime | None) -> date | None:
         return moment.astimezone(shop.zone()).date() if moment else None
 
@@ -314,4 +321,6 @@ def _extra(row: ExtraWork) -> ExtraWorkSeen:
         decision=row.decision,
         decided_by=row.decided_by,
         decided_on=day(row.decided_at),
+        is_open=not row.decision
+        and EventKind.EXTRA_WORK_APPROVED in allowed_events(Stage(job.stage), role=Role.CUSTOMER, hold=None),
     )

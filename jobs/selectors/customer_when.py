@@ -6,7 +6,7 @@ from datetime import date, datetime, timedelta
 from enum import StrEnum
 from zoneinfo import ZoneInfo
 
-from jobs.domain.facts import Held, Sent, load_facts
+from jobs.domain.facts import Sent, load_facts
 from jobs.domain.holds import STOPPED_CLOCKS, fold_holds
 from jobs.domain.replay import LogEntry, standing_events
 from jobs.domain.stages import EventKind, HoldKind, Stage
@@ -117,7 +117,7 @@ def see_when(seen: JobSeen, *, now: datetime) -> WhenKnown:
     if state is WhenState.REFUSED:
         takes = ()
     is_past = state in {WhenState.GONE, WhenState.PACKED, WhenState.NONE}
-    hold_ends_on = _hold_ends_on(standing) if seen.hold else None
+    hold_ends_on = seen.state.hold_expected_on if seen.hold else None
     today_on = now.astimezone(zone).date()
     return WhenKnown(
         state=state,
@@ -261,12 +261,3 @@ def _gone_on(standing: Sequence[LogEntry]) -> date | None:
         return None
     facts: Sent = load_facts(sent[-1].kind, stored=sent[-1].facts)
     return facts.on
-
-
-def _hold_ends_on(standing: Sequence[LogEntry]) -> date | None:
-    """Return when the last hold was expected to end."""
-    held = [entry for entry in standing if entry.kind is E.HELD]
-    if not held:
-        return None
-    facts: Held = load_facts(E.HELD, stored=held[-1].facts)
-    return facts.expected_on

@@ -8,7 +8,7 @@ from itertools import groupby
 from typing import Any
 
 from jobs.domain.facts import load_facts
-from jobs.domain.holds import fold_holds
+from jobs.domain.holds import TOLD_OF_HOLDS, fold_holds
 from jobs.domain.replay import STEP_OF_EVENT
 from jobs.domain.stages import EventKind, HoldKind
 from jobs.leadtime.clock import WorkingHours
@@ -100,7 +100,7 @@ def stage_visits(hours: WorkingHours, *, now: datetime) -> Iterator[StageVisit]:
 
 def wait_visits(*, now: datetime) -> Iterator[WaitVisit]:
     """Yield what each ended hold took in days, and each open one so far."""
-    standing = _standing(E.HELD.value, E.RELEASED.value, now=now)
+    standing = _standing(*(kind.value for kind in TOLD_OF_HOLDS), now=now)
     for (_job_id, family), told in groupby(standing, key=lambda row: (row[0], row[1])):
         for span in fold_holds((kind, facts, at) for _, _, kind, facts, at in told):
             if span.ended_at is not None:

@@ -126,6 +126,10 @@ def _sent(facts: told.Sent) -> str:
     return _sentence(words, note="") if words else ""
 
 
+def _unrepaired(facts: told.ReturnedUnrepaired) -> str:
+    return " ".join(part for part in (_sent(facts).strip(), facts.reason) if part)
+
+
 def _finding(facts: told.Finding) -> str:
     where = f"{facts.zone}: " if facts.zone else ""
     severity = f" ({Severity(facts.severity).label.split(':')[0].lower()})" if facts.severity else ""
@@ -187,6 +191,7 @@ _WORDS: dict[type[Any], Any] = {
     told.BoxRecorded: _box,
     told.Inspected: _inspected,
     told.Sent: _sent,
+    told.ReturnedUnrepaired: _unrepaired,
     told.Finding: _finding,
     told.ExtraWorkRef: _extra,
     told.ReadingsRecorded: _readings,

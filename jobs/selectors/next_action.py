@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from jobs.domain.readings import ReadingGap
 from jobs.domain.replay import EVENT_OF_STEP, JobState
-from jobs.domain.stages import EventKind, HoldKind, Stage
+from jobs.domain.stages import ON_BENCH, EventKind, HoldKind, Stage
 from jobs.models import Job
 from jobs.selectors import shop
 from jobs.selectors.queue import step_offers
@@ -88,7 +88,8 @@ def find_next(
 
 def _next_on_hold(state: JobState, *, stage: Stage, extra_work_open: int) -> NextAction | None:
     """Return what ends the hold; None where there is none, or none that stops the work."""
-    if state.hold is HoldKind.ANSWER and extra_work_open:
+    asked = extra_work_open and stage in ON_BENCH
+    if asked and state.hold not in {HoldKind.PARTS, HoldKind.OUTSIDE}:
         return NextAction(
             E.EXTRA_WORK_APPROVED,
             why="Nothing goes on until the customer has said yes or no to the extra work.",

@@ -9,7 +9,7 @@ from zoneinfo import ZoneInfo
 
 from django.db.models import Max, Min
 
-from jobs.domain.holds import STOPPED_CLOCKS, fold_holds
+from jobs.domain.holds import STOPPED_CLOCKS, TOLD_OF_HOLDS, fold_holds
 from jobs.domain.replay import LogEntry, standing_events
 from jobs.domain.stages import EventKind, Role, Stage
 from jobs.leadtime.calibrate import PastQuote
@@ -159,7 +159,7 @@ def quote_rows(moments: Collection[Moment], *, hours: WorkingHours, now: datetim
 
 def _outcomes(job_ids: Iterable[int]) -> dict[int, _Outcome]:
     """Return when each job was packed and when it waited for its customer, without what was taken back."""
-    kinds = (E.PACKED.value, E.HELD.value, E.RELEASED.value, E.CORRECTED.value)
+    kinds = [kind.value for kind in (E.PACKED, E.CORRECTED, *TOLD_OF_HOLDS)]
     rows = (
         JobEvent.objects.filter(job_id__in=job_ids, kind__in=kinds)
         .order_by("job_id", "number")

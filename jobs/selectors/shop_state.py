@@ -8,7 +8,6 @@ from zoneinfo import ZoneInfo
 
 from django.db.models import Count, Min, Q, QuerySet
 
-from jobs.domain.holds import stops_work
 from jobs.domain.replay import STEP_KINDS, JobState, LogEntry, replay
 from jobs.domain.stages import AWAITED, IN_SHOP, EventKind, Role, Stage
 from jobs.leadtime.past import RATE_DAYS, rate_days
@@ -126,7 +125,7 @@ def _live_jobs(*, now: datetime) -> Iterable[LiveJob]:
 
 def _live_job(job: Job, *, state: JobState, zone: ZoneInfo, now: datetime) -> LiveJob:
     done = tuple(BenchStep(step) for step in state.done_steps if step in set(BenchStep))
-    held = stops_work(state.hold)
+    held = state.stopped_by
     return LiveJob(
         job_number=job.number,
         family=job.family,
@@ -139,9 +138,9 @@ def _live_job(job: Job, *, state: JobState, zone: ZoneInfo, now: datetime) -> Li
         waiting_since=None if state.stage in AWAITED else state.queued_since,
         started_at=state.working_since,
         at_step=BenchStep(state.working_step) if state.working_step else None,
-        hold=state.hold if held else None,
-        held_since=state.hold_since if held else None,
-        hold_expected_at=_noon(state.hold_expected_on, zone=zone) if held else None,
+        hold=held.kind if held else None,
+        held_since=held.since if held else None,
+        hold_expected_at=_noon(held.expected_on, zone=zone) if held else None,
         put_down=state.put_down,
         failed_tests=state.failed_tests,
     )

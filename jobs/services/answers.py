@@ -8,8 +8,10 @@ from django.db import transaction
 from jobs.domain.actors import Actor
 from jobs.domain.errors import MissingFact
 from jobs.domain.facts import NoFacts, Words
+from jobs.domain.staff_words import EXTRA_WORK_REASON
 from jobs.domain.stages import EventKind, HoldKind
 from jobs.models import Job
+from jobs.services._holding import end_hold
 from jobs.services._steps import OpenLog, lock_job
 from jobs.services._telling import freeze_instructions
 
@@ -83,6 +85,6 @@ def _said(text: str) -> Words:
 
 
 def _end_answer_hold(log: OpenLog, *, actor: Actor, now: datetime) -> None:
-    # An answer to a question is no yes or no to extra work that is still open.
-    if log.state.hold is HoldKind.ANSWER and not log.job.extra_work.filter(decision="").exists():
-        log.record(EventKind.RELEASED, facts=NoFacts(note="answered"), actor=actor, now=now)
+    """End the hold that the answer ends: an answer to a question is no yes or no to extra work."""
+    if log.state.hold is HoldKind.ANSWER and log.state.hold_reason != EXTRA_WORK_REASON:
+        end_hold(log, note="answered", actor=actor, now=now)

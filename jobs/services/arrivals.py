@@ -15,6 +15,7 @@ from jobs.domain.facts import (
     Inspected,
     Matched,
     TurnChanged,
+    UnitBefore,
     Words,
     load_facts,
 )
@@ -129,6 +130,8 @@ def match_box(box_number: str, *, booking_number: str, actor: Actor, now: dateti
     if box.state.turn is Turn.FIRST and booked.state.turn is not Turn.FIRST:
         turn = TurnChanged(Turn.FIRST, box.state.turn_reason)
         booked.record(EventKind.TURN_CHANGED, facts=turn, actor=actor, now=now)
+    if box.state.hold is not None:
+        _carry_hold_over(box, to=booked, actor=actor, now=now)
     # The match comes last: it may be taken back only while nothing was recorded after it.
     booked.record(EventKind.MATCHED, facts=found, actor=actor, now=now)
     box.record(EventKind.MERGED, facts=found, actor=actor, now=now)
@@ -140,7 +143,10 @@ def match_box(box_number: str, *, booking_number: str, actor: Actor, now: dateti
 def record_inspection(
     number: str, *, inspection: Inspection, actor: Actor, now: datetime, expected_count: int | None
 ) -> Job:
-    """Record what was in the box; another unit than booked, or a missing part, holds the job."""
+    """Record what was in the box; another unit than booked, or a missing part, holds the job.
+
+    A hold that stands already steps aside for the question and stands again once it is answered.
+    """
     log = lock_job(number, expected_count=expected_count)
     job = log.job
     same = not job.unit_model or not inspection.unit_model or inspection.unit_model == job.unit_model
@@ -154,6 +160,7 @@ def record_inspection(
         contents_missing=inspection.contents_missing,
         worst_severity=worst,
         note=inspection.note,
+        before=UnitBefore(job.family, job.unit_model, job.number_found),
     )
     Mark.objects.bulk_create([_mark_row(job, entry=mark, actor=actor, now=now) for mark in inspection.marks])
     job.number_found = inspection.number_read[:120]
@@ -168,6 +175,15 @@ def record_inspection(
         held = Held(hold=HoldKind.ANSWER, reason=question)
         log.record(EventKind.HELD, facts=held, actor=actor, now=now)
     return job
+
+
+def _carry_hold_over(box: OpenLog, *, to: OpenLog, actor: Actor, now: datetime) -> None:
+    """Hold the booking for what its box waits for; its customer can have kept nobody waiting before now."""
+    hold = box.state.hold
+    assert hold is not None  # noqa: S101 - asked only about a box that is held
+    facts = Held(hold=hold, reason=box.state.hold_reason, expected_on=box.state.hold_expected_on)
+    since = now if hold is HoldKind.ANSWER else box.state.hold_since
+    to.record(EventKind.HELD, facts=facts, actor=actor, now=now, happened_at=since)
 
 
 def _question(facts: Inspected) -> str:

@@ -10,7 +10,6 @@ from jobs.domain.facts import (
     BenchWork,
     Finding,
     Held,
-    NoFacts,
     PartUsed,
     ReadingsRecorded,
     SettingsRecorded,
@@ -25,6 +24,7 @@ from jobs.models import Job
 from jobs.selectors import shop
 from jobs.selectors.bench import model_of
 from jobs.selectors.sign_off import needs_second_person
+from jobs.services._holding import end_hold, has_undecided_work
 from jobs.services._steps import OpenLog, lock_job
 
 OWN_PAGES = frozenset({BenchStep.SIGN_OFF.value, BenchStep.PACK.value})
@@ -163,15 +163,15 @@ def hold_job(
 
 @transaction.atomic(durable=True)
 def release_job(number: str, *, note: str, actor: Actor, now: datetime, expected_count: int | None) -> Job:
-    """End the hold."""
+    """End the hold; extra work that is not decided yet is waited for next."""
     log = lock_job(number, expected_count=expected_count)
     if log.state.hold is None:
         raise IllegalTransition("The job is not on hold.")
-    if log.state.hold is HoldKind.ANSWER and log.job.extra_work.filter(decision="").exists():
+    if log.state.hold is HoldKind.ANSWER and has_undecided_work(log):
         raise IllegalTransition(
             "The customer has not said yes or no to the extra work. Record their answer by phone instead."
         )
-    log.record(EventKind.RELEASED, facts=NoFacts(note=note), actor=actor, now=now)
+    end_hold(log, note=note, actor=actor, now=now)
     return log.job
 
 
@@ -190,9 +190,14 @@ def sign_off(
     `without_settings` says why the unit goes back without its settings; it is needed, and kept in the log,
     where the model names settings and none of them was written down.
 
-    Raises: SecondPersonNeeded; NotTested where the readings are missing or outside the limits; MissingFact.
+    Raises: SecondPersonNeeded; NotTested where the readings are missing or outside the limits; MissingFact;
+    IllegalTransition while extra work is undecided: afterwards no answer to it could be recorded.
     """
     log = lock_job(number, expected_count=expected_count)
+    if has_undecided_work(log):
+        raise IllegalTransition(
+            "The customer has not said yes or no to the extra work. Record their answer, then sign it off."
+        )
     _check_readings(log)
     model = model_of(log.job)
     without = ""

@@ -7,13 +7,15 @@ from django.db import transaction
 from jobs.domain.actors import Actor
 from jobs.domain.condition import finding_shot
 from jobs.domain.errors import IllegalTransition, MissingFact
-from jobs.domain.facts import Corrected, Matched, load_facts
+from jobs.domain.facts import BookingSent, Corrected, Inspected, Matched, UnitBefore, load_facts
 from jobs.domain.job_number import show
-from jobs.domain.replay import LogEntry, last_undoable
+from jobs.domain.replay import LogEntry
 from jobs.domain.stages import EventKind, Stage
-from jobs.models import Job, JobEvent, Mark, OutboxMessage, Photo
-from jobs.selectors.box_match import is_photographed_since
+from jobs.domain.undoing import last_undoable, steps_undone
+from jobs.models import Job, JobEvent, Mark, Photo
+from jobs.selectors.undoing import NO_STEP, why_it_stays
 from jobs.services._steps import OpenLog, lock_job
+from jobs.services._telling import freeze_instructions
 
 
 @transaction.atomic(durable=True)
@@ -30,8 +32,9 @@ def take_back_last_step(
     }
     log = logs[number]
     last = last_undoable(log.log.entries)
-    if last is None:
-        raise IllegalTransition("There is no step to take back.")
+    stays = why_it_stays(log.job, entries=tuple(log.log.entries))
+    if last is None or stays:
+        raise IllegalTransition(stays or NO_STEP)
     if last.kind is EventKind.MERGED:
         found: Matched = load_facts(last.kind, stored=last.facts)
         raise IllegalTransition(
@@ -42,7 +45,7 @@ def take_back_last_step(
         _take_back_match(log, box, matched=last, reason=reason.strip(), actor=actor, now=now)
         return log.job
     if last.kind is EventKind.INSPECTED:
-        _withdraw_inspection(log.job, now=now)
+        _withdraw_inspection(log, inspected=last, now=now)
     if last.kind is EventKind.FINDING_RECORDED:
         taken = Photo.objects.filter(job=log.job, role="finding", shot=finding_shot(last.number))
         taken.filter(withdrawn_at__isnull=True).update(withdrawn_at=now)
@@ -61,34 +64,50 @@ def _take_back_match(
     booked: OpenLog, box: OpenLog, *, matched: LogEntry, reason: str, actor: Actor, now: datetime
 ) -> None:
     """Take back the match and the arrival that came with it, and open the box's own number again."""
-    if is_photographed_since(booked.job, matched=matched):
-        raise IllegalTransition(
-            "Photos were added since this box was matched, and they would stand under the wrong number. "
-            "Add a note instead."
-        )
     found: Matched = load_facts(matched.kind, stored=matched.facts)
     while booked.state.stage is Stage.ARRIVED:
         # The match first, then what came with it, down to the arrival.
-        step = _correct_last(booked, reason=reason, actor=actor, now=now)
+        _correct_last(booked, reason=reason, actor=actor, now=now)
     _correct_last(box, reason=reason, actor=actor, now=now)
-    OutboxMessage.objects.filter(key=f"{booked.job.number}.{step.number}.arrived", state="waiting").delete()
     booked.job.name_missing, booked.job.number_found = False, ""
     booked.job.save(update_fields=["name_missing", "number_found"])
     Photo.objects.filter(job=booked.job, reference__in=found.photos).update(job=box.job)
 
 
-def _correct_last(log: OpenLog, *, reason: str, actor: Actor, now: datetime) -> LogEntry:
-    """Return the last step of a log, which from now on does not count."""
-    step = last_undoable(log.log.entries)
-    if step is None:
+def _correct_last(log: OpenLog, *, reason: str, actor: Actor, now: datetime) -> None:
+    """Record that the last step of a log does not count."""
+    steps = steps_undone(log.log.entries)
+    if not steps:
         raise IllegalTransition("Something was recorded since this box was matched. Add a note instead.")
-    facts = Corrected(corrects=step.number, reason=reason)
-    log.record(EventKind.CORRECTED, facts=facts, actor=actor, now=now)
-    return step
+    for step in steps:
+        facts = Corrected(corrects=step.number, reason=reason)
+        log.record(EventKind.CORRECTED, facts=facts, actor=actor, now=now)
 
 
-def _withdraw_inspection(job: Job, *, now: datetime) -> None:
-    """Take the marks of the inspection off the pages, so that looking again does not double them."""
+def _withdraw_inspection(log: OpenLog, *, inspected: LogEntry, now: datetime) -> None:
+    """Take the marks of the inspection off the pages, and the unit for what it was taken for before.
+
+    Without the first, looking again would double them; without the second, the right unit would be
+    "not the one that was booked".
+    """
+    job = log.job
     Mark.objects.filter(job=job, withdrawn_at__isnull=True).update(withdrawn_at=now)
-    job.transit_damage = False
-    job.save(update_fields=["transit_damage"])
+    before = _unit_before(log, inspected=inspected)
+    job.transit_damage, job.number_found = False, before.number_found
+    job.save(update_fields=["transit_damage", "number_found"])
+    if before.unit_model != job.unit_model:
+        job.family = before.family
+        freeze_instructions(job, unit_model=before.unit_model, now=now)
+
+
+def _unit_before(log: OpenLog, *, inspected: LogEntry) -> UnitBefore:
+    """Return what the job said until it was inspected; where it was not kept, what was booked is the best."""
+    job = log.job
+    facts: Inspected = load_facts(inspected.kind, stored=inspected.facts)
+    if facts.before is not None:
+        return facts.before
+    unit_model, first = job.unit_model, log.log.entries[0]
+    if not facts.same_as_booked and first.kind is EventKind.BOOKING_SENT:
+        booked: BookingSent = load_facts(first.kind, stored=first.facts)
+        unit_model = booked.unit_model or unit_model
+    return UnitBefore(job.family, unit_model, job.number_found)

@@ -6,7 +6,7 @@ from django.db import transaction
 
 from jobs.domain.actors import Actor
 from jobs.domain.errors import MissingFact
-from jobs.domain.facts import NoFacts, SmellChecked
+from jobs.domain.facts import NoFacts, ReturnedUnrepaired, SmellChecked
 from jobs.domain.stages import EventKind, HoldKind
 from jobs.models import Job
 from jobs.selectors.parcels import must_wait_after_smell, smell_sentence
@@ -67,6 +67,7 @@ def send_back(
 def return_unrepaired(
     number: str,
     *,
+    reason: str,
     on: date,
     carrier: str,
     tracking_number: str,
@@ -74,12 +75,20 @@ def return_unrepaired(
     now: datetime,
     expected_count: int | None,
 ) -> Job:
-    """Send the unit back without the repair; the drain check holds for this parcel too."""
+    """Send the unit back without the repair, with the reason that its customer reads.
+
+    Raises: MissingFact without a reason, or until the unit was drained and does not smell.
+    """
+    if not reason.strip():
+        raise MissingFact("Say why it goes back unrepaired: the customer reads it.")
     log = lock_job(number, expected_count=expected_count)
     _check_dry(log, now=now)
     if log.state.hold is not None and log.state.hold is not HoldKind.PAYMENT:
         log.record(EventKind.RELEASED, facts=NoFacts(note="returned unrepaired"), actor=actor, now=now)
-    facts = sent_facts(on=on, carrier=carrier, tracking_number=tracking_number)
+    sent = sent_facts(on=on, carrier=carrier, tracking_number=tracking_number)
+    facts = ReturnedUnrepaired(
+        sent.on, sent.carrier, sent.tracking_number, sent.tracking_note, reason=reason.strip()
+    )
     log.record(EventKind.RETURNED_UNREPAIRED, facts=facts, actor=actor, now=now)
     return log.job
 

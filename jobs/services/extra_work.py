@@ -8,10 +8,10 @@ from django.db.models import Sum
 
 from jobs.domain.actors import Actor
 from jobs.domain.errors import IllegalTransition, JobsError, MissingFact
-from jobs.domain.facts import ExtraWorkRef, Held, NoFacts
-from jobs.domain.staff_words import EXTRA_WORK_REASON
+from jobs.domain.facts import ExtraWorkRef
 from jobs.domain.stages import EventKind, HoldKind
 from jobs.models import ExtraWork, Job
+from jobs.services._holding import end_hold, has_undecided_work, hold_for_decision
 from jobs.services._steps import OpenLog, lock_job
 from packing.plain import to_plain
 
@@ -62,9 +62,8 @@ def ask_extra_work(
     log.record(EventKind.EXTRA_WORK_ASKED, facts=_ref(extra), actor=actor, now=now)
     if within:
         _decide(log, extra=extra, decision="approved", note="Within the limit agreed.", actor=actor, now=now)
-    elif log.state.hold is None:
-        held = Held(hold=HoldKind.ANSWER, reason=EXTRA_WORK_REASON)
-        log.record(EventKind.HELD, facts=held, actor=actor, now=now)
+    else:
+        hold_for_decision(log, actor=actor, now=now)
     return extra
 
 
@@ -90,14 +89,14 @@ def decide_extra_work(
         )
     _decide(log, extra=extra, decision=decision, note=note, actor=actor, now=now)
     if log.state.hold is HoldKind.ANSWER and not _waits_for_more(log):
-        log.record(EventKind.RELEASED, facts=NoFacts(note="answered"), actor=actor, now=now)
+        end_hold(log, note="answered", actor=actor, now=now)
     return extra
 
 
 def _waits_for_more(log: OpenLog) -> bool:
     """Return whether the hold waits for another answer: a question of its own, or other extra work."""
     is_for_question = bool(log.state.question_open) and log.state.hold_reason == log.state.question_open
-    return is_for_question or log.job.extra_work.filter(decision="").exists()
+    return is_for_question or has_undecided_work(log)
 
 
 def _decide(log: OpenLog, *, extra: ExtraWork, decision: str, note: str, actor: Actor, now: datetime) -> None:

@@ -1,4 +1,4 @@
-"""Delivering the outbox: claim, render, send, mark; retry with back-off; give up onto the owner's page."""
+"""Delivering the outbox: claim, check, send, mark; retry with back-off; give up onto the owner's page."""
 
 import logging
 from dataclasses import dataclass
@@ -12,6 +12,7 @@ from django.db.models import F, Q
 
 from jobs.messages.compose import compose
 from jobs.models import OutboxMessage
+from jobs.services._outdated import why_outdated
 
 logger = logging.getLogger(__name__)
 LEASE = timedelta(minutes=5)
@@ -21,20 +22,21 @@ FIRST_WAIT_S = 30
 
 @dataclass(frozen=True, slots=True)
 class DeliveryCount:
-    """How many mails one run sent, put off, and gave up."""
+    """How many mails one run sent, put off, gave up, and dropped because they were no longer true."""
 
     sent: int = 0
     put_off: int = 0
     given_up: int = 0
+    dropped: int = 0
 
 
 def deliver_due(*, now: datetime, limit: int) -> DeliveryCount:
     """Return the count of what happened to at most `limit` due mails.
 
     Each mail is sent first and marked after: a crash between the two sends it twice, never loses it; both
-    copies carry the same Message-ID.
+    copies carry the same Message-ID. What was taken back or ended meanwhile is not sent; its row says so.
     """
-    sent = put_off = 0
+    sent = put_off = dropped = 0
     given_up = _give_up_stopped(now=now)
     began = monotonic()
     for _ in range(limit):
@@ -42,6 +44,9 @@ def deliver_due(*, now: datetime, limit: int) -> DeliveryCount:
         message = _claim(now=now) if monotonic() - began < LEASE.total_seconds() / 2 else None
         if message is None:
             break
+        if _drop(message):
+            dropped += 1
+            continue
         try:
             _send(message, now=now)
         except Exception as fault:
@@ -56,7 +61,7 @@ def deliver_due(*, now: datetime, limit: int) -> DeliveryCount:
                 state="sent", sent_at=now, lease_until=None, last_error="", payload={}
             )
             sent += 1
-    return DeliveryCount(sent=sent, put_off=put_off, given_up=given_up)
+    return DeliveryCount(sent=sent, put_off=put_off, given_up=given_up, dropped=dropped)
 
 
 @transaction.atomic(durable=True)
@@ -88,6 +93,16 @@ def _give_up_stopped(*, now: datetime) -> int:
         lease_until=None,
         last_error="Every worker that took this mail was stopped before it could say that it was sent.",
     )
+
+
+def _drop(message: OutboxMessage) -> bool:
+    """Return whether the mail is not to be sent any more; its row keeps the reason."""
+    reason = why_outdated(message)
+    if reason:
+        OutboxMessage.objects.filter(pk=message.pk).update(
+            state="dropped", lease_until=None, last_error=reason, payload={}
+        )
+    return bool(reason)
 
 
 def _send(message: OutboxMessage, *, now: datetime) -> None:

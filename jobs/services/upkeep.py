@@ -14,6 +14,7 @@ from jobs.domain.facts import NoFacts
 from jobs.domain.stages import EventKind, HoldKind, Stage
 from jobs.models import Booking, Job, OutboxMessage, Photo, PrivateLink
 from jobs.selectors import shop
+from jobs.services._outdated import reminder_stem
 from jobs.services._steps import lock_job, queue_message
 
 DRAFTS_A_ROUND = 20
@@ -41,7 +42,7 @@ def queue_reminders(*, now: datetime) -> int:
         with transaction.atomic(durable=True):
             count += queue_message(
                 "reminder",
-                key=f"{job.number}.reminder.{job.hold_since:%Y%m%d%H%M}.{max(passed)}",
+                key=f"{reminder_stem(job)}{max(passed)}",
                 recipient=job.customer.email,
                 payload={"asked": job.hold_reason},
                 job=job,

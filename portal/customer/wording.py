@@ -129,6 +129,13 @@ HOLD_ENDS = {
     HoldKind.PAYMENT: gettext_lazy("It is sent as soon as the payment is here."),
 }
 
+THEN_WORDS = {
+    HoldKind.ANSWER: gettext_lazy("After that it waits for another answer of yours."),
+    HoldKind.PARTS: gettext_lazy("After that it still waits for parts."),
+    HoldKind.OUTSIDE: gettext_lazy("After that it still waits for an outside trade."),
+    HoldKind.PAYMENT: gettext_lazy("The payment is still open too: it is sent back once that is here."),
+}
+
 REST_WORDS = {
     "seed": gettext_lazy("Estimated from usual bench hours; we have no history of our own for this yet."),
     "partly_own": gettext_lazy("Estimated partly from our own jobs and partly from usual bench hours."),
@@ -266,7 +273,10 @@ def hold_words(hold: HoldSeen, *, question: str) -> HoldWords:
     note = hold.reason.strip() if hold.reason != question else ""
     if note and note[-1] not in ".?!":
         note += "."
-    return HoldWords(str(HOLD_WORDS[hold.kind]), hold.since, note, str(HOLD_ENDS[hold.kind]))
+    ends = str(HOLD_ENDS[hold.kind])
+    if hold.then is not None:
+        ends = f"{ends} {THEN_WORDS[hold.then]}"
+    return HoldWords(str(HOLD_WORDS[hold.kind]), hold.since, note, ends)
 
 
 def wish_words(answer: WishAnswer) -> str:

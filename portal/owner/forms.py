@@ -17,6 +17,7 @@ MAIL_STATES = {
     "sending": _t("being sent"),
     "sent": _t("sent"),
     "given_up": _t("given up"),
+    "dropped": _t("not sent any more"),
 }
 IMPORT_MOST_LETTERS = 1_000_000
 YEARS_AHEAD = 3

@@ -244,7 +244,7 @@ def hold_view(seen: JobAtBench) -> HoldView | None:
         words=HOLD_LABELS[seen.hold],
         since=seen.job.hold_since,
         note=hold_for_staff(seen.job.hold_reason, hold=seen.hold),
-        next_words=" ".join(str(words) for words in (*_expected(seen), _HOLD_ENDS[seen.hold])),
+        next_words=" ".join(filter(None, (*_expected(seen), str(_HOLD_ENDS[seen.hold]), waits_next(seen)))),
     )
 
 
@@ -252,6 +252,20 @@ def _expected(seen: JobAtBench) -> tuple[str, ...]:
     """Return until when a hold is expected to last, if that was said."""
     expected_on = seen.state.hold_expected_on
     return (str(_("Expected to end on %s.") % day(expected_on)),) if expected_on else ()
+
+
+def waits_next(seen: JobAtBench) -> str:
+    """Return what the job waits for once the present hold has ended, or nothing."""
+    if seen.hold is None:
+        return ""
+    if seen.hold is not HoldKind.ANSWER and any(not extra.decision for extra in seen.extra_work):
+        return str(_("After that it waits for the customer's yes or no to the extra work."))
+    if not seen.state.set_aside:
+        return ""
+    back = seen.state.set_aside[-1]
+    reason = hold_for_staff(back.reason, hold=back.kind).rstrip(".")
+    told = {"hold": HOLD_LABELS[back.kind].lower(), "reason": reason}
+    return _("After that it is on hold again, %(hold)s: %(reason)s.") % told
 
 
 def arrival_labels(arrival: ArrivalSeen | None) -> dict[str, str]:

@@ -190,7 +190,13 @@ def test_a_job_inspected_and_turned_away_at_once_does_one_of_both():
     crowd = at_once(
         partial(arrivals.record_inspection, job.number, inspection=sound_inspection(job), **who),
         partial(
-            dispatch.return_unrepaired, job.number, on=LATER.date(), carrier="", tracking_number="", **who
+            dispatch.return_unrepaired,
+            job.number,
+            reason="The body is cracked.",
+            on=LATER.date(),
+            carrier="",
+            tracking_number="",
+            **who,
         ),
     )
     assert len(crowd.answers) == len(crowd.of(StaleEdit)) == 1

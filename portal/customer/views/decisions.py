@@ -39,8 +39,8 @@ def extra_work(request: HttpRequest, extra: int, *, job: Job) -> HttpResponse:
 
 
 def _day_if_yes(job: Job, *, extra: ExtraWorkSeen) -> date | None:
-    """Return by when it goes back with a yes now, as things stand; None once it is decided."""
-    if extra.decision:
+    """Return by when it goes back with a yes now, as things stand; None once no answer is waited for."""
+    if not extra.is_open:
         return None
     return latest_if_added(job, added_work_days=extra.added_work_days, now=timezone.now())
 
@@ -52,7 +52,7 @@ def decide(request: HttpRequest, extra: int, decision: str, *, job: Job) -> Http
     found = customer_jobs.extra_work(job, number=extra)
     if found is None or decision not in DECISIONS:
         raise Http404
-    if found.decision:
+    if not found.is_open:
         return redirect("customer:extra_work", number=job.number, extra=extra)
     form = DecisionForm(data_for(request))
     if request.method == "POST" and form.is_valid():

@@ -42,6 +42,7 @@ def job(request: HttpRequest, *, job: Job) -> HttpResponse:
         "today": timezone.localdate(),
         "now_words": now_words(seen),
         "turn_words": turn_words(seen.stage, needs_answer=seen.asks_customer),
+        "why_unrepaired": customer_findings.why_unrepaired(seen.entries),
         "hold": hold_words(seen.hold, question=seen.state.question_open) if seen.hold else None,
         "steps": timeline_words(seen.steps),
         "pack_open": seen.may(EventKind.DRAINED.value),

@@ -94,4 +94,13 @@ class SentForm(JobForm):
 class UnrepairedForm(SentForm):
     """The unit goes back without the repair, with the reason."""
 
+    named = {**SentForm.named, "reason": _("the reason")}
+    field_order = ("seen", "reason", "on", "carrier", "tracking_number", "sure")
+
+    reason = forms.CharField(
+        label=_("The reason, as the customer will read it"),
+        help_text=_("It stands on their page and in their mail."),
+        max_length=600,
+        widget=forms.Textarea(attrs={"rows": 3}),
+    )
     sure = forms.BooleanField(label=_("The customer knows that it comes back unrepaired"))

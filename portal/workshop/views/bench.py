@@ -21,7 +21,7 @@ from portal.workshop.forms.staff import NoteForm
 from portal.workshop.pages import nav_links, table_rows
 from portal.workshop.stakes import starts_for
 from portal.workshop.views._acting import METHODS, Page, enter, find_or_404
-from portal.workshop.wording import step_words
+from portal.workshop.wording import step_words, waits_next
 
 E = EventKind
 STAGE_SHOWN = 12
@@ -229,11 +229,14 @@ def release(request: HttpRequest, number: str) -> HttpResponse:
     """End the hold."""
     seen = find_or_404(request, number)
     held_for = hold_for_staff(seen.job.hold_reason, hold=seen.hold) if seen.hold else ""
+    after = waits_next(seen)
     page = Page(
         title=_("End the hold"),
         button=_("The hold has ended"),
-        done=_("The hold has ended. Work may go on."),
-        lead=_("It was held for: %s") % held_for if held_for else "",
+        done=_("That hold has ended; the job still waits, as told below.")
+        if after
+        else _("The hold has ended. Work may go on."),
+        lead=f"{_('It was held for: %s') % held_for.rstrip('.')}. {after}".strip() if held_for else "",
         cautions=(
             _("The customer has not answered yet. Work may begin without the answer once you end this."),
         )

@@ -114,7 +114,9 @@ def unrepaired(request: HttpRequest, number: str) -> HttpResponse:
         kind=E.RETURNED_UNREPAIRED,
         page=page,
         make_form=lambda data: UnrepairedForm(data, job=seen.job, **_days(seen)),
-        send=lambda form, sent: dispatch.return_unrepaired(number, **_handed_over(form), **sent),
+        send=lambda form, sent: dispatch.return_unrepaired(
+            number, reason=form.cleaned_data["reason"], **_handed_over(form), **sent
+        ),
     )
 
 

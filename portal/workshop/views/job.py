@@ -11,19 +11,23 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_safe
 
 from jobs.domain.stages import TURN_LABELS, EventKind, Stage, Turn
+from jobs.domain.undoing import steps_undone
 from jobs.selectors import customer_findings, job_sheet, parcels, receiving, shop
+from jobs.selectors.bench import JobAtBench
 from jobs.selectors.counter import ASKED_WORDS, SMELL_STAGES
+from jobs.selectors.mails_out import mails_of_last_step
 from jobs.selectors.sign_off import needs_second_person
 from jobs.services import answers, corrections, link_renewal, turns
 from packing.strip.safety import DEFERRAL
 from portal.shared.actors import staff_actor
 from portal.shared.photo_files import photo_response
 from portal.shared.scan_code import qr_svg, scan_address
+from portal.templatetags.portal_format import moment
 from portal.workshop.forms.staff import ReasonForm, RemarkForm, RenewLinksForm, TurnForm
 from portal.workshop.marks_drawn import marked_photos
 from portal.workshop.pages import photo_views, title_cells
 from portal.workshop.views._acting import METHODS, Page, enter, find_or_404, not_now, show
-from portal.workshop.views.matching import match_cautions, match_lead
+from portal.workshop.views.matching import match_lead
 from portal.workshop.wording import (
     arrival_labels,
     clock_lines,
@@ -198,11 +202,15 @@ def take_back(request: HttpRequest, number: str) -> HttpResponse:
         done=_("Taken back. The log keeps the step and your reason."),
         lead=_("This is the last step. Once it is taken back, the job stands where it stood before."),
         template="workshop/take_back.html",
+        cautions=_told_already(seen),
         stops=True,
         more={"last": last},
     )
     if last.kind is EventKind.MATCHED:
-        page = replace(page, lead=match_lead(seen), cautions=match_cautions(seen))
+        page = replace(page, lead=match_lead(seen))
+    if last.kind is EventKind.INSPECTED and len(steps_undone(seen.entries)) > 1:
+        withdrawn = _("The question to the customer that came out of it is taken back with it.")
+        page = replace(page, lead=f"{page.lead} {withdrawn}")
     return enter(
         request,
         seen,
@@ -213,3 +221,10 @@ def take_back(request: HttpRequest, number: str) -> HttpResponse:
             number, reason=form.cleaned_data["text"], **sent
         ),
     )
+
+
+def _told_already(seen: JobAtBench) -> tuple[str, ...]:
+    """Return what the customer has read of the step by mail: somebody has to tell them, no mail does."""
+    words = _("A mail of %(moment)s told the customer: “%(subject)s”. Ring them: no mail takes that back.")
+    mails = mails_of_last_step(seen.job, entries=seen.entries)
+    return tuple(words % {"moment": moment(mail.sent_at), "subject": mail.subject} for mail in mails)

@@ -17,7 +17,7 @@ from jobs.selectors.awaited import BoxSigns, find_awaited
 from jobs.selectors.bench import JobAtBench
 from jobs.services import arrivals
 from portal.shared.actors import staff_actor
-from portal.templatetags.portal_format import job_number, moment
+from portal.templatetags.portal_format import job_number
 from portal.workshop.forms.counter import ScanForm
 from portal.workshop.pages import counter_rows, photo_views
 from portal.workshop.views._acting import METHODS, find_or_404, not_now, show
@@ -71,15 +71,6 @@ def match_lead(seen: JobAtBench) -> str:
         "The last step is the match with box %(box)s. This job waits for its parcel again, and the box's "
         "own number is open again, with its photos. Change the number on the box back."
     ) % {"box": job_number(box_match.box_of_match(seen.undoable))}
-
-
-def match_cautions(seen: JobAtBench) -> tuple[str, ...]:
-    """Return who has to be rung, if the customer has been told already."""
-    told_at = box_match.told_of_arrival_at(seen.job)
-    if told_at is None:
-        return ()
-    words = _("A mail of %s told the customer that the unit is here. Ring them: no mail takes that back.")
-    return (words % moment(told_at),)
 
 
 def _is_no_box(seen: JobAtBench) -> bool:

@@ -1,4 +1,4 @@
-"""Holds folded from events: one ends at its release, or at the next hold, or is still open."""
+"""Holds folded from events: one ends at its release, is interrupted by another, or is still open."""
 
 from datetime import UTC, datetime, timedelta
 
@@ -30,10 +30,26 @@ def test_a_hold_lasts_until_its_release():
     assert spans(held(HoldKind.PARTS, 1), released(5)) == [(HoldKind.PARTS, 1, 5)]
 
 
-def test_a_hold_that_follows_another_without_a_release_ends_it():
-    assert spans(held(HoldKind.ANSWER, 1), held(HoldKind.PARTS, 3), released(9)) == [
+def test_a_hold_that_another_interrupts_goes_on_at_the_release():
+    assert spans(held(HoldKind.PAYMENT, 1), held(HoldKind.ANSWER, 3), released(9), released(12)) == [
+        (HoldKind.PAYMENT, 1, 3),
+        (HoldKind.ANSWER, 3, 9),
+        (HoldKind.PAYMENT, 9, 12),
+    ]
+
+
+def test_a_hold_for_the_same_ends_the_one_before_it():
+    assert spans(held(HoldKind.ANSWER, 1), held(HoldKind.ANSWER, 3), released(9)) == [
         (HoldKind.ANSWER, 1, 3),
-        (HoldKind.PARTS, 3, 9),
+        (HoldKind.ANSWER, 3, 9),
+    ]
+
+
+def test_a_unit_that_goes_back_unrepaired_waits_for_nothing():
+    gone = (E.RETURNED_UNREPAIRED, {}, MONDAY + timedelta(hours=7))
+    assert spans(held(HoldKind.PAYMENT, 1), held(HoldKind.ANSWER, 3), gone) == [
+        (HoldKind.PAYMENT, 1, 3),
+        (HoldKind.ANSWER, 3, 7),
     ]
 
 

@@ -11,7 +11,7 @@ from jobs.domain.actors import Actor
 from jobs.domain.errors import IllegalTransition
 from jobs.domain.lifecycle import TRANSITIONS, allowed_events, next_stage
 from jobs.domain.log import JobLog
-from jobs.domain.replay import last_undoable, replay
+from jobs.domain.replay import replay
 from jobs.domain.stages import (
     ENDED,
     EVENT_LABELS,
@@ -23,6 +23,7 @@ from jobs.domain.stages import (
     Stage,
     Turn,
 )
+from jobs.domain.undoing import last_undoable
 
 START = datetime(2026, 3, 2, 9, tzinfo=UTC)
 EVERY_FACT = {
@@ -33,6 +34,7 @@ EVERY_FACT = {
     f.Drained: f.Drained(drained_at=START),
     f.SmellChecked: f.SmellChecked(smells=False),
     f.Sent: f.Sent(on=START.date()),
+    f.ReturnedUnrepaired: f.ReturnedUnrepaired(on=START.date(), reason="cracked"),
     f.Arrived: f.Arrived(carton_state="sound", packing_found="suspended"),
     f.Matched: f.Matched(box_job_number="1", booking_job_number="2"),
     f.Inspected: f.Inspected(grade="complete", number_read="KV4081B"),

@@ -50,7 +50,7 @@ def return_unrepaired():
     job = make_job(stage="inspected")
     dispatch.check_bench_fluid(job.number, smells=False, **WHO)
     sent = {"on": LATER.date(), "carrier": "Harbour Parcels", "tracking_number": "AB123"}
-    dispatch.return_unrepaired(job.number, **sent, **WHO)
+    dispatch.return_unrepaired(job.number, reason="The body is cracked.", **sent, **WHO)
 
 
 def remind():
@@ -87,7 +87,10 @@ CAUSES = {
     "extra_work_decided": (decide, ["The answer is no"]),
     "promise": (promise, ["9 April 2026", "8 in 10", "Waiting for the lathe"]),
     "promise_changed": (move_promise, ["29 April 2026", "has moved", "Before, we had said", "9 April"]),
-    "returned_unrepaired": (return_unrepaired, ["Harbour Parcels", "AB123", "not repaired"]),
+    "returned_unrepaired": (
+        return_unrepaired,
+        ["Harbour Parcels", "AB123", "not repaired", "The body is cracked."],
+    ),
     "reminder": (remind, ["Which jet do you run?"]),
     "links_renewed": (lambda: renew_links(make_job(), now=LATER), ["every link that we had sent you"]),
     "draft_link": (

@@ -32,7 +32,7 @@ TELLS = {
     "promise": ["27 April", "13 May 2026", "8 in 10", "Queue at the test stand"],
     "promise_changed": ["13 May 2026", "Before, we had said", "6 May", "Why it moved", "Waiting for parts"],
     "sent_back": ["Harbour Parcels", "QF12345678901"],
-    "returned_unrepaired": ["Harbour Parcels", "QF12345678901"],
+    "returned_unrepaired": ["Harbour Parcels", "QF12345678901", "cracked through the flange"],
     "reminder": ["Which engine is the unit from?"],
 }
 

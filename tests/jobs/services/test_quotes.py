@@ -114,7 +114,8 @@ def test_a_unit_that_went_back_unrepaired_says_nothing_about_its_quote():
     keep(job, hours=range(19), at=NOW)
     assert len(past(now=LATER)) == 1
     dispatch.check_bench_fluid(job.number, smells=False, now=LATER, **WHO)
-    dispatch.return_unrepaired(job.number, on=LATER.date(), carrier="", tracking_number="", now=LATER, **WHO)
+    parcel = {"on": LATER.date(), "carrier": "", "tracking_number": "", "reason": "It is cracked."}
+    dispatch.return_unrepaired(job.number, **parcel, now=LATER, **WHO)
     assert past(now=LATER) == ()
 
 

@@ -10,7 +10,7 @@ from hypothesis.extra.django import TestCase
 
 from jobs.domain.errors import JobsError
 from jobs.domain.facts import Arrived, BenchWork, Finding, PartUsed
-from jobs.domain.stages import HoldKind, Turn
+from jobs.domain.stages import ENDED, ON_BENCH, HoldKind, Turn
 from jobs.models import Job, JobEvent, OutboxMessage
 from jobs.selectors.shop_state import states_of
 from jobs.services import answers, arrivals, bench, corrections, dispatch, extra_work, parcels, turns
@@ -30,6 +30,9 @@ from tests.factories import (
 
 STEPS = ["strip", "clean", "machine", "assemble", "test", "sign_off"]
 ARRIVED = Arrived(carton_state="sound", packing_found="suspended")
+NO_NUMBER = {"carrier": "", "tracking_number": ""}
+OTHER = arrivals.Inspection("complete", "KV4087B", "tolvane-kv4087", ("unit",), (), ())
+BIG = (extra_work.ExtraLine(text="A new body", price_pence=90_000),)
 LINES = (extra_work.ExtraLine(text="Re-bush", price_pence=3000),)
 
 
@@ -41,9 +44,9 @@ def plainly(call, **given):
     return lambda job, at: call(job.number, **given, actor=WORKSHOP, now=at)
 
 
-def parcel(call):
-    return lambda job, at: call(
-        job.number, on=at.date(), carrier="", tracking_number="", actor=WORKSHOP, now=at, expected_count=None
+def parcel(call, **given):
+    return counted(
+        lambda number, *, now, **rest: call(number, on=now.date(), now=now, **rest), **given, **NO_NUMBER
     )
 
 
@@ -62,6 +65,7 @@ CALLS = {
     "inspect": lambda job, at: arrivals.record_inspection(
         job.number, inspection=sound_inspection(job), actor=WORKSHOP, now=at, expected_count=None
     ),
+    "inspect another": counted(arrivals.record_inspection, inspection=OTHER),
     **{f"start {step}": counted(bench.start_work, work=BenchWork(step=step)) for step in STEPS},
     **{f"finish {step}": counted(bench.finish_work, work=BenchWork(step=step)) for step in STEPS},
     "pause": counted(bench.pause_work, note=""),
@@ -87,7 +91,7 @@ CALLS = {
     "fluid": counted(dispatch.check_bench_fluid, smells=False),
     "pack": counted(dispatch.pack_job, note=""),
     "send": parcel(dispatch.send_back),
-    "unrepaired": parcel(dispatch.return_unrepaired),
+    "unrepaired": parcel(dispatch.return_unrepaired, reason="cracked"),
     "close": plainly(dispatch.close_job, note=""),
     "back": counted(corrections.take_back_last_step, reason="wrong job"),
     "stale": lambda job, at: bench.use_part(
@@ -95,7 +99,11 @@ CALLS = {
     ),
 }
 STARTS = ["booked", "cleared", "arrived", "stripped", "tested", "packed"]
-NAMES = st.one_of(st.just("onward"), st.sampled_from(sorted(CALLS)), st.sampled_from(sorted(CALLS)))
+NAMES = st.one_of(
+    st.sampled_from(["onward", "onward", "ask in vain"]),
+    st.sampled_from(sorted(CALLS)),
+    st.sampled_from(sorted(CALLS)),
+)
 WALKS = st.lists(st.tuples(NAMES, st.sampled_from([1, 30])), min_size=8, max_size=25)
 
 
@@ -107,7 +115,26 @@ def onward(job, at):
         advance(job, towards=STAGES_IN_ORDER[STAGES_IN_ORDER.index(job.stage) + 1], at=at)
 
 
-CALLS["onward"] = onward
+def ask_in_vain(job, at):
+    """Ask for more than was agreed, under a hold or not, and try to get past the answer."""
+    with suppress(JobsError):
+        if at.hour % 2:
+            CALLS["hold"](job, at)
+            job.refresh_from_db()
+        extra_work.ask_extra_work(
+            job.number,
+            lines=BIG,
+            added_work_days=1,
+            latest_on_if_approved=None,
+            actor=WORKSHOP,
+            now=at,
+            expected_count=None,
+        )
+        job.refresh_from_db()
+        CALLS["release" if at.day % 2 else "back"](job, at)
+
+
+CALLS["onward"], CALLS["ask in vain"] = onward, ask_in_vain
 
 
 @pytest.mark.slow
@@ -141,5 +168,8 @@ class RandomWalk(TestCase):
         kept = {name: getattr(job, name) for name in CACHED}
         set_cache(job, state=states_of([job])[job.pk])
         assert {name: getattr(job, name) for name in CACHED} == kept
+        if job.stage not in ENDED and job.extra_work.filter(decision="").exists():
+            assert job.stage in ON_BENCH, "an answer to extra work could not be recorded any more"
+            assert job.hold not in {"", HoldKind.PAYMENT.value}, "nothing waits for the yes or no"
         numbers = JobEvent.objects.filter(job=job).order_by("number").values_list("number", flat=True)
         assert list(numbers) == list(range(1, job.event_count + 1))

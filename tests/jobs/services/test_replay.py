@@ -47,6 +47,14 @@ def test_repair_writes_what_the_log_says_and_ends_well(broken):
     assert "0 differ" in replay()
 
 
+def test_repair_takes_off_the_hold_that_an_ended_job_kept_before():
+    job = make_job(stage="closed")
+    Job.objects.filter(pk=job.pk).update(hold="payment", hold_reason="Invoice 12 is open", hold_since=NOW)
+    assert f"{job.number}: hold, hold_reason, hold_since" in replay("--repair")
+    assert Job.objects.get(pk=job.pk).hold == ""
+    assert "0 differ" in replay()
+
+
 def test_the_exit_status_says_it_too(broken):
     """As a shell sees it: the command line turns the refusal into status 1."""
     with pytest.raises(CommandError) as refusal:

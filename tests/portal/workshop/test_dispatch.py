@@ -125,10 +125,21 @@ def test_a_job_waiting_for_payment_is_not_sent(send):
 def test_a_job_goes_back_unrepaired_only_with_the_customers_knowledge(send):
     job = make.make_job(stage="stripped")
     send(job, "bench-fluid", drained="on", smells="no")
-    assert send(job, "unrepaired", on="2026-03-20").status_code == 422
-    assert send(job, "unrepaired", on="2026-03-20", sure="on").status_code == 302
+    given = {"on": "2026-03-20", "reason": "The body is cracked."}
+    assert send(job, "unrepaired", **given).status_code == 422
+    assert send(job, "unrepaired", **given, sure="on").status_code == 302
     job.refresh_from_db()
     assert job.stage == "returned_unrepaired"
+
+
+def test_a_job_goes_back_unrepaired_only_with_a_reason(send, page_of):
+    job = make.make_job(stage="stripped")
+    send(job, "bench-fluid", drained="on", smells="no")
+    response = send(job, "unrepaired", on="2026-03-20", sure="on")
+    assert response.status_code == 422
+    assert "Enter the reason" in response.content.decode()
+    send(job, "unrepaired", on="2026-03-20", sure="on", reason="The body is cracked.")
+    assert "The body is cracked." in main_of(page_of(job))
 
 
 def test_a_job_that_came_back_is_closed(send):
