@@ -9,7 +9,7 @@ from jobs.domain.stages import HoldKind, Stage, Turn
 from jobs.leadtime.past import count_rates, state_at
 from jobs.selectors.past_jobs import past_jobs
 from jobs.selectors.shop_state import empty_shop, expected_at, shop_state
-from jobs.services import bench, corrections, turns
+from jobs.services import bench, corrections, extra_work, turns
 from tests.factories import WORKSHOP, make_job, read_well
 
 pytestmark = pytest.mark.django_db
@@ -297,3 +297,19 @@ def test_the_day_on_which_the_shop_expects_a_hold_to_end_is_reckoned_with():
 def test_a_parcel_is_expected_the_later_the_longer_it_is_overdue(stage, ago_days, ahead_days):
     since = MONDAY - timedelta(days=ago_days)
     assert expected_at(Stage(stage), since=since, now=MONDAY) == MONDAY + timedelta(days=ahead_days)
+
+
+def test_a_question_within_a_wait_puts_the_work_down_once_and_takes_it_up_after_both(job):
+    start(job, 0)
+    hold(job, 1)
+    lines = (extra_work.ExtraLine(text="Re-bush", price_pence=99_000),)
+    extra_work.ask_extra_work(job.number, lines=lines, added_work_days=0, latest_on_if_approved=None, **at(2))
+    answer = {"decision": "declined", "note": "", "actor": WORKSHOP, "now": at(3)["now"]}
+    extra_work.decide_extra_work(job.number, extra_work=1, **answer)
+    (held,) = shop_state(now=at(4)["now"]).jobs
+    assert (held.hold, len(held.put_down)) == (HoldKind.PARTS, 1)
+    bench.release_job(job.number, note="", **at(5))
+    (live,) = shop_state(now=at(6)["now"]).jobs
+    assert (live.hold, live.started_at, live.waiting_since) == (None, at(5)["now"], at(5)["now"])
+    finish(job, 6)
+    assert strip_hours() == [pytest.approx(2.0)]
