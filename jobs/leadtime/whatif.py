@@ -195,17 +195,14 @@ def _compare(
     levels: QuotedLevels,
     promises: Mapping[str, date],
 ) -> Comparison:
-    moments = []
+    moments: list[datetime] = []
+    dates: list[date] = []
     for side in (before, after):
-        hours = side.finishes[name]
-        hours = hours[np.isfinite(hours)]
-        moments.append(
-            [
-                side.ground.clock.moment_at(float(np.quantile(hours, level)))
-                for level in (levels.likely, levels.high)
-            ]
-        )
-    (likely_a, high_a), (likely_b, high_b) = moments
+        finish, clock = side.finishes[name], side.ground.clock
+        for hours in np.quantile(finish[np.isfinite(finish)], (levels.likely, levels.high)):
+            moments.append(clock.moment_at(float(hours)))
+            dates.append(clock.date_at(float(hours)))
+    likely_a, high_a, likely_b, high_b = moments
     moved_s = 0.5 * ((likely_b - likely_a).total_seconds() + (high_b - high_a).total_seconds())
     moved = moved_s / DAY_S
     effect = Effect.SAME
@@ -215,10 +212,10 @@ def _compare(
     return Comparison(
         number,
         family,
-        likely_a.date(),
-        likely_b.date(),
-        high_a.date(),
-        high_b.date(),
+        dates[0],
+        dates[2],
+        dates[1],
+        dates[3],
         round(moved, 2),
         effect,
         "" if effect is Effect.SAME else _find_reason(before, after, name=name, effect=effect),

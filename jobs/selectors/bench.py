@@ -11,7 +11,7 @@ from jobs.domain.replay import JobState, LogEntry, replay, standing_events
 from jobs.domain.replies import Reply, reply_to_read
 from jobs.domain.staff_words import hold_for_staff
 from jobs.domain.stages import ENDED, IN_SHOP, STAGE_LABELS, EventKind, HoldKind, Role, Stage
-from jobs.leadtime.clock import hours_per_day, moment_after_hours
+from jobs.leadtime.clock import date_after_hours, hours_per_day
 from jobs.leadtime.errors import LeadTimeError
 from jobs.models import ExtraWork, Job, JobForecast, Mark
 from jobs.selectors import shop
@@ -196,10 +196,10 @@ def latest_if_added(job: Job, *, added_work_days: int, now: datetime) -> date | 
     start += timedelta(days=1)
     try:
         hours = shop.working_hours()
-        added = moment_after_hours(hours, start=start, work_hours=added_work_days * hours_per_day(hours))
+        added_on = date_after_hours(hours, start=start, work_hours=added_work_days * hours_per_day(hours))
     except LeadTimeError:
         return None
-    return base_on if added_work_days == 0 else added.date()
+    return base_on if added_work_days == 0 else added_on
 
 
 def why_not_now(seen: JobAtBench, *, kind: EventKind) -> str:
