@@ -18,6 +18,7 @@ from jobs.selectors import shop
 from jobs.selectors.box_match import step_to_take_back
 from jobs.selectors.log_words import LogLine, log_lines
 from jobs.selectors.next_action import NextAction, StepOffer, find_next, step_offers_of
+from jobs.selectors.outlook import is_out_of_date, refusal_now
 from jobs.selectors.parcels import smell_sentence
 from jobs.selectors.queue import risk_words
 from jobs.selectors.timeline import entries_of
@@ -186,9 +187,16 @@ def recorded_since(job: Job, *, seen: int) -> tuple[LogLine, ...]:
 
 
 def latest_if_added(job: Job, *, added_work_days: int, now: datetime) -> date | None:
-    """Return the day by which 8 in 10 are done with so many working days more; None without a date yet."""
-    forecast = JobForecast.objects.filter(job=job).values_list("latest_on", flat=True).first()
-    base_on = forecast or job.promise_latest_on
+    """Return the day by which 8 in 10 are done with so many working days more; None without a date.
+
+    Counted from the forecast or, where that is out of date, from what was promised. There is no date while
+    the shop cannot be forecast.
+    """
+    if refusal_now():
+        return None
+    row = JobForecast.objects.filter(job=job).first()
+    is_told = row is not None and not is_out_of_date(row.computed_at, now=now)
+    base_on = row.latest_on if row is not None and is_told else job.promise_latest_on
     if base_on is None:
         return None
     zone = shop.zone()

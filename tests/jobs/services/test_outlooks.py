@@ -170,6 +170,19 @@ def test_weeks_from_before_a_refusal_are_not_shown():
     assert outlook.weeks_ahead() == (None, "No hours are set.")
 
 
+def test_neither_stakes_nor_advice_from_before_a_refusal_are_told():
+    make_job(stage="inspected")
+    refresh()
+    day = LATER.date() + timedelta(days=2)
+    assert outlook.stakes().gains
+    assert outlook.sending_advice("carburettor", now=LATER) is not None
+    assert outlook.day_on_arrival("carburettor", arrives_on=day, now=LATER) is not None
+    ForecastRun.objects.create(computed_at=SOON, log_mark=0, overview={"refusal": "No hours are set."})
+    assert outlook.stakes() == outlook.Stakes(outlook.Chances({}), {}, None)
+    assert outlook.sending_advice("carburettor", now=SOON) is None
+    assert outlook.day_on_arrival("carburettor", arrives_on=day, now=SOON) is None
+
+
 def test_what_costs_a_newcomer_time_is_stored_for_its_family():
     open_shop()
     refresh()
