@@ -136,6 +136,11 @@ def hours_per_week(hours: WorkingHours, *, without: Collection[Weekday] = ()) ->
     return sum(_length_h(span) for spans in counted for span in spans)
 
 
+def open_weekdays(hours: WorkingHours) -> frozenset[Weekday]:
+    """Return the weekdays on which the shop works in an ordinary week."""
+    return frozenset(day for day, spans in zip(Weekday, hours.week, strict=True) if spans)
+
+
 def hours_per_day(hours: WorkingHours) -> float:
     """Return the mean hours of an ordinary open day.
 

@@ -10,14 +10,14 @@ from datetime import datetime
 
 from jobs.leadtime.added_work import days_left
 from jobs.leadtime.arrivals import draw_background, draw_newcomer, judge_weeks
-from jobs.leadtime.clock import ShopClock, hours_per_day, start_clock
+from jobs.leadtime.clock import ShopClock, hours_per_day, open_weekdays, start_clock
 from jobs.leadtime.draws import NOTHING, Group, Luck, Without, draw_live, stack_groups
 from jobs.leadtime.engines import run_fastest
 from jobs.leadtime.errors import NoRoute, NotEnoughRuns, RouteUnusable
 from jobs.leadtime.floor import Engine, Kept
 from jobs.leadtime.loads import Simulated
 from jobs.leadtime.ranges import Refusal
-from jobs.leadtime.routes import Route, find_route_problems, route_for
+from jobs.leadtime.routes import Problem, Route, find_route_problems, route_for
 from jobs.leadtime.scene import Fits, build_floor, fit_state
 from jobs.leadtime.state import LiveJob, ShopState
 
@@ -55,8 +55,7 @@ class Groundwork:
         """
         if family not in self.routes:
             route = route_for(self.state.routes, family=family)
-            problems = find_route_problems(route, centres=self.state.centres, people=self.state.people)
-            raise RouteUnusable(problems)
+            raise RouteUnusable(_find_problems(route, state=self.state))
         return draw_newcomer(
             family,
             route=self.routes[family],
@@ -147,13 +146,18 @@ def _in_order(routes: dict[str, Route]) -> tuple[Route, ...]:
     return tuple(dict.fromkeys(routes.values()))
 
 
+def _find_problems(route: Route, *, state: ShopState) -> tuple[Problem, ...]:
+    open_on = open_weekdays(state.working_hours)
+    return find_route_problems(route, centres=state.centres, people=state.people, open_on=open_on)
+
+
 def sort_routes(state: ShopState) -> tuple[dict[str, Route], tuple[Refusal, ...]]:
     """Return the usable route of every family, and a refusal for each other family and its jobs."""
     usable: dict[str, Route] = {}
     refusals: list[Refusal] = []
     sentences: dict[str, str] = {}
     for route in state.routes:
-        problems = find_route_problems(route, centres=state.centres, people=state.people)
+        problems = _find_problems(route, state=state)
         for family in route.families:
             if problems:
                 sentences.setdefault(family, str(RouteUnusable(problems)))
