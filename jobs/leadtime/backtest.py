@@ -7,6 +7,7 @@ rules of `baselines`.
 """
 
 from collections.abc import Callable, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -23,7 +24,7 @@ from jobs.leadtime.calibrate import (
 )
 from jobs.leadtime.clock import working_hours_between
 from jobs.leadtime.engines import run_fastest
-from jobs.leadtime.errors import BacktestRefused
+from jobs.leadtime.errors import BacktestRefused, QueueTooLong
 from jobs.leadtime.floor import Engine
 from jobs.leadtime.groundwork import sort_routes
 from jobs.leadtime.past import PastJob
@@ -103,7 +104,8 @@ def replay_quotes(
     """Return the quotes that would have been made, in order of time.
 
     `shop` gives hours, centres, people and routes as they are now. Jobs of families without a usable route
-    are passed over. `on_progress` hears how many of how many intakes are done.
+    are passed over, and those to which no date could have been told. `on_progress` hears how many of how
+    many intakes are done.
     Raises: BacktestRefused if the history holds fewer than 60 packed jobs, or none is left to quote.
     """
     plan = plan or ReplayPlan()
@@ -121,7 +123,8 @@ def replay_quotes(
     replay = _Replay(shop, ordered, plan, engine)
     quotes = []
     for done, job in enumerate(wanted, 1):
-        quotes.append(replay.quote(job))
+        with suppress(QueueTooLong):
+            quotes.append(replay.quote(job))
         if on_progress is not None:
             on_progress(done, len(wanted))
     return tuple(quotes)

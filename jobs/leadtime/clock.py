@@ -319,6 +319,10 @@ class ShopClock:
             moment_s = max(_moment_at(self.table, counted_h=self.now_h + hours), moment_s)
         return _hours_at(self.table, moment_s=moment_s + days * DAY_S) - self.now_h
 
+    def reaches(self, hours: float) -> bool:
+        """Say whether the count `hours` lies before the end of the table; beyond it no date is known."""
+        return self.now_h + hours < self.table.total_h - A_MOMENT_H
+
     def moment_at(self, hours: float) -> datetime:
         """Return the earliest moment with the count `hours`, at most the end of the table."""
         if hours <= 0.0:

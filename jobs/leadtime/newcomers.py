@@ -84,7 +84,8 @@ def forecast_curves(
 ) -> tuple[NewcomerCurve, ...]:
     """Return the curve of each family, or of all that can be worked: today and the next `days` days.
 
-    One run for the curves, one for today, and one more for later days if a family came too seldom.
+    A family has none if a date of it lies beyond four years. One run for the curves, one for today, and one
+    more for later days if a family came too seldom.
     A family that `family_levels` does not name is quoted at `levels`. Valid for 0 <= days <= 84.
     Raises: NoRoute, RouteUnusable, NoOpeningHours, MomentWithoutZone, NotEnoughRuns; ValueError for days.
     """
@@ -101,7 +102,9 @@ def forecast_curves(
     curves = []
     for family in probes:
         reader = _Reader(ground, run, family, family_levels.get(family, levels), day_runs)
-        curves.append(NewcomerCurve(family, now, tuple(reader.read_day(ahead) for ahead in range(days + 1))))
+        told = tuple(reader.read_day(ahead) for ahead in range(days + 1))
+        if all(day is not None for day in told):
+            curves.append(NewcomerCurve(family, now, tuple(day for day in told if day is not None)))
     return tuple(curves)
 
 
@@ -166,11 +169,13 @@ class _Reader:
         self.day_h = hours_per_day(self.hours)
         self.arrived, self.lead, self.waited = _collect(run, family=family)
 
-    def read_day(self, ahead: int) -> NewcomerDay:
-        """Return the day `ahead` days from today."""
+    def read_day(self, ahead: int) -> NewcomerDay | None:
+        """Return the day `ahead` days from today; None if its dates lie beyond four years."""
         centre = _middle_of(ahead, now=self.clock.now, zone=self.clock.zone)
         lead, waited_h, samples = self._sample(ahead, centre)
         arrives_h = max(self.clock.hours_at(centre), 0.0)
+        if not self.clock.reaches(arrives_h + max(lead)):
+            return None
         low, likely, high, latest = (self.clock.date_at(arrives_h + max(hours, A_MOMENT_H)) for hours in lead)
         arrives_on = centre.astimezone(self.clock.zone).date()
         begun_on = self.clock.date_at(arrives_h + max(waited_h, A_MOMENT_H))

@@ -17,6 +17,7 @@ from jobs.leadtime.calibrate import told_chance
 from jobs.leadtime.changes import Change, apply_changes, describe_change
 from jobs.leadtime.clock import hours_per_day
 from jobs.leadtime.engines import run_fastest
+from jobs.leadtime.errors import QueueTooLong
 from jobs.leadtime.floor import Array, Engine, Kept
 from jobs.leadtime.forecast import before_first_queue
 from jobs.leadtime.groundwork import Groundwork, lay_groundwork
@@ -133,10 +134,14 @@ def compare_change(
         _tell(on_progress, progress + 0.45)
     names = [(job.job_number, job.family) for job in before.jobs if job.family in after.routes]
     names += [("", family) for family in before.routes if family in after.routes]
-    rows = [
-        _compare(name, sides[0], sides[1], family_levels.get(name[1], levels), promises or {})
-        for name in names
-    ]
+    rows: list[Comparison] = []
+    refusals = list(after.refusals)
+    for name in names:
+        number, family = name
+        try:
+            rows.append(_compare(name, *sides, family_levels.get(family, levels), promises or {}))
+        except QueueTooLong as refusal:
+            refusals.append(Refusal(family, str(refusal), number))
     jobs = tuple(row for row in rows if row.job_number)
     gaining, losing = _sort_out(jobs)
     return WhatIf(
@@ -146,7 +151,7 @@ def compare_change(
         gaining,
         losing,
         _sum_up(rows, gaining=gaining, losing=losing),
-        after.refusals,
+        tuple(refusals),
     )
 
 
@@ -199,7 +204,10 @@ def _compare(
     dates: list[date] = []
     for side in (before, after):
         finish, clock = side.finishes[name], side.ground.clock
-        for hours in np.quantile(finish[np.isfinite(finish)], (levels.likely, levels.high)):
+        quantiles = np.quantile(finish[np.isfinite(finish)], (levels.likely, levels.high))
+        if not clock.reaches(float(quantiles[1])):
+            raise QueueTooLong(name[1])
+        for hours in quantiles:
             moments.append(clock.moment_at(float(hours)))
             dates.append(clock.date_at(float(hours)))
     likely_a, high_a, likely_b, high_b = moments
@@ -268,6 +276,8 @@ def _sort_out(jobs: Sequence[Comparison]) -> tuple[tuple[str, ...], tuple[str, .
 
 
 def _sum_up(rows: Sequence[Comparison], *, gaining: Sequence[str], losing: Sequence[str]) -> str:
+    if not rows:
+        return "No dates can be compared."
     families = [row for row in rows if not row.job_number]
     parts = [
         f"{_count(numbers)} {effect.value}"

@@ -6,13 +6,14 @@ import pytest
 from jobs.demo.five_people import FAMILIES
 from jobs.domain.stages import HoldKind
 from jobs.leadtime.clock import Closure, WorkingHours
-from jobs.leadtime.errors import NoOpeningHours, NoRoute, NotEnoughRuns, RouteUnusable
+from jobs.leadtime.errors import NoOpeningHours, NoRoute, NotEnoughRuns, QueueTooLong, RouteUnusable
 from jobs.leadtime.event_loop import run_event_loop
 from jobs.leadtime.forecast import forecast_newcomer, forecast_shop
 from jobs.leadtime.history import StageVisit
+from jobs.leadtime.newcomers import forecast_curves
 from jobs.leadtime.ranges import BasedOn, QuotedLevels, ReasonKind, ShopForecast
-from jobs.leadtime.routes import BenchStep, Person, Route, RouteStep, WorkCentre
-from jobs.leadtime.state import ArrivalRate, LiveJob, Priority, ShopState
+from jobs.leadtime.routes import Batch, BenchStep, Person, Route, RouteStep, WorkCentre
+from jobs.leadtime.state import AddedWork, ArrivalRate, LiveJob, Priority, ShopState
 from jobs.leadtime.sweep import run_sweep
 from packing.plain import from_plain, to_plain
 from tests.jobs.leadtime.shops import EIGHT_HOURS, NOW, busy_shop, demo_shop, one_bench_shop
@@ -340,3 +341,38 @@ def test_a_step_that_has_changed_is_named_in_the_forecast():
     slower = busy_shop(visits=tuple(visits([1.0] * 150 + [2.5] * 60)))
     (drift,) = forecast_shop(slower, now=NOW, replications=40).drifts
     assert "longer" in drift.sentence
+
+
+def long_queue():
+    """Thirty units of 400 hours each at one bench: about 24 are worked in the four years and eight months."""
+    return one_bench_shop(median_hours=400.0, jobs=queue_of(30))
+
+
+def test_what_lies_beyond_four_years_is_refused_and_the_rest_is_dated():
+    result = forecast(long_queue())
+    dated, refused = set(by_number(result)), {refusal.job_number for refusal in result.refusals}
+    assert {"000", "010"} <= dated
+    assert {"029", ""} <= refused
+    assert not dated & refused
+    assert result.newcomers == ()
+    assert all("the queue is longer than four years" in refusal.sentence for refusal in result.refusals)
+
+
+def test_a_newcomer_to_a_queue_of_more_than_four_years_is_refused():
+    with pytest.raises(QueueTooLong, match="family “sender”"):
+        forecast_newcomer(long_queue(), family="sender", now=NOW, replications=RUNS)
+    assert forecast_curves(long_queue(), now=NOW, days=7, replications=RUNS) == ()
+
+
+def test_a_run_that_never_fills_gives_a_refusal_and_no_date():
+    state = one_bench_shop(jobs=queue_of(3))
+    tank = replace(state.centres[0], batch=Batch(50, 50, 1e5))
+    result = forecast(replace(state, centres=(tank,)))
+    assert result.jobs == result.newcomers == ()
+    assert len(result.refusals) == 4
+
+
+def test_extra_work_beyond_four_years_is_refused():
+    added = AddedWork(2000.0, NOW)
+    result = forecast(one_bench_shop(jobs=queue_of(1, added_work=(added,))))
+    assert [refusal.job_number for refusal in result.refusals] == ["000"]
