@@ -177,7 +177,14 @@ def read_range(
         clock.date_at(max(float(np.quantile(finish, level)), A_MOMENT_H))
         for level in (levels.low, levels.likely, levels.high, levels.latest)
     )
-    parts = account(group.visits, passage=run.passage, job=at, before=before, centres=state.centres)
+    parts = account(
+        group.visits,
+        passage=run.passage,
+        service_hours=run.draws.service_hours,
+        job=at,
+        before=before,
+        centres=state.centres,
+    )
     reasons = rank_reasons(parts, centres=state.centres, day_hours=hours_per_day(state.working_hours))
     quantiles = tuple(round(float(hours), 3) for hours in np.quantile(finish, LEVELS))
     span = DateRange(low, likely, high, latest, clock.now, reasons, _judge_basis(group.visits))

@@ -37,6 +37,7 @@ SPENT_WORDS = {
     ReasonKind.QUEUE: "in the queue at the {centre}",
     ReasonKind.BATCH: "until a run of the {centre} starts",
     ReasonKind.WORK: "of work at the bench",
+    ReasonKind.AWAY: "until whoever began it is back",
     ReasonKind.ANSWER: "until the customer answers",
     ReasonKind.PARTS: "until parts come",
     ReasonKind.OUTSIDE: "with the outside trade",
@@ -190,7 +191,14 @@ def _read(
     for at, (name, kind) in enumerate(zip(names, before, strict=True)):
         visits, centres = run.groups[at].visits, side.ground.state.centres
         side.finishes[name] = run.passage.finish_hours[:, at]
-        side.parts[name] = account(visits, passage=run.passage, job=at, before=kind, centres=centres)
+        side.parts[name] = account(
+            visits,
+            passage=run.passage,
+            service_hours=run.draws.service_hours,
+            job=at,
+            before=kind,
+            centres=centres,
+        )
 
 
 def _compare(
