@@ -184,7 +184,7 @@ def test_every_change_is_described_in_words():
     assert [describe_change(change, state=state) for change in changes] == [
         "without Tobin Ashgrove",
         "closed in the week of 11 May",
-        "no intake from 11 May to 11 May",
+        "no intake from 11 May to 11 May but of announced units",
         "at most 3 units taken in a week",
         "job 000 000-0 first",
         "Cleaning tank at least 2 times a week",
