@@ -136,11 +136,6 @@ def hours_per_week(hours: WorkingHours, *, without: Collection[Weekday] = ()) ->
     return sum(_length_h(span) for spans in counted for span in spans)
 
 
-def open_weekdays(hours: WorkingHours) -> frozenset[Weekday]:
-    """Return the weekdays on which the shop works in an ordinary week."""
-    return frozenset(day for day, spans in zip(Weekday, hours.week, strict=True) if spans)
-
-
 def hours_per_day(hours: WorkingHours) -> float:
     """Return the mean hours of an ordinary open day.
 
@@ -242,7 +237,7 @@ def working_hours_between(hours: WorkingHours, *, start: datetime, end: datetime
     ... )
     5.0
     """
-    _refuse_without_zone(start, end)
+    refuse_without_zone(start, end)
     years = sorted((start.year, end.year))
     table = tabulate(hours, first_year=years[0] - 1, last_year=years[1] + 1)
     return _hours_at(table, moment_s=end.timestamp()) - _hours_at(table, moment_s=start.timestamp())
@@ -254,7 +249,7 @@ def moment_after_hours(hours: WorkingHours, *, start: datetime, work_hours: floa
     With no hours to work it is `start` itself. Valid for work_hours >= 0.
     Raises: MomentWithoutZone; NoOpeningHours if twelve years do not hold so many hours.
     """
-    _refuse_without_zone(start)
+    refuse_without_zone(start)
     zone = ZoneInfo(hours.time_zone)
     if work_hours <= 0:
         return start.astimezone(zone)
@@ -290,7 +285,8 @@ def _day_of(moment: datetime, *, at_least: datetime) -> date:
     return datetime.fromtimestamp(max(before, at_least.timestamp()), moment.tzinfo).date()
 
 
-def _refuse_without_zone(*moments: datetime) -> None:
+def refuse_without_zone(*moments: datetime) -> None:
+    """Raise MomentWithoutZone if one of the moments has no time zone."""
     if any(moment.tzinfo is None for moment in moments):
         raise MomentWithoutZone
 
@@ -309,7 +305,7 @@ class ShopClock:
 
     def hours_at(self, moment: datetime) -> float:
         """Return the working hours from now to `moment`; negative for the past."""
-        _refuse_without_zone(moment)
+        refuse_without_zone(moment)
         return _hours_at(self.table, moment_s=moment.timestamp()) - self.now_h
 
     def hours_after_days(self, hours: float, *, days: float) -> float:
@@ -341,7 +337,7 @@ def start_clock(hours: WorkingHours, *, now: datetime) -> ShopClock:
 
     Raises: MomentWithoutZone; NoOpeningHours if no hour is worked in the years ahead.
     """
-    _refuse_without_zone(now)
+    refuse_without_zone(now)
     local_year = now.astimezone(UTC).year
     table = tabulate(hours, first_year=local_year - 1, last_year=local_year + YEARS_AHEAD)
     now_h = _hours_at(table, moment_s=now.timestamp())

@@ -1,9 +1,9 @@
-"""Is the shop shut between two days for longer than a weekend or a holiday, and when does it open again?"""
+"""On which weekdays is the shop open, and is it shut between two days for longer than a holiday?"""
 
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from jobs.leadtime.clock import WorkingHours, spans_on
+from jobs.leadtime.clock import Weekday, WorkingHours, spans_on
 
 LEAST_WEEK_SHARE = 0.5  # of a week's open days; what is shorter is a holiday, which nobody plans a parcel by
 LONGEST_LOOK = timedelta(days=366)
@@ -15,6 +15,11 @@ class Shut:
 
     lost_days: int
     reopens_on: date
+
+
+def open_weekdays(hours: WorkingHours) -> frozenset[Weekday]:
+    """Return the weekdays on which the shop works in an ordinary week."""
+    return frozenset(day for day, spans in zip(Weekday, hours.week, strict=True) if spans)
 
 
 def shut_between(hours: WorkingHours, *, first: date, last: date) -> Shut | None:

@@ -10,7 +10,9 @@ from datetime import datetime
 
 from jobs.leadtime.added_work import days_left
 from jobs.leadtime.arrivals import draw_background, draw_newcomer, judge_weeks
-from jobs.leadtime.clock import ShopClock, hours_per_day, open_weekdays, start_clock
+from jobs.leadtime.at_hand import is_announced
+from jobs.leadtime.clock import ShopClock, hours_per_day, refuse_without_zone, start_clock
+from jobs.leadtime.closures import open_weekdays
 from jobs.leadtime.draws import NOTHING, Group, Luck, Without, draw_live, stack_groups
 from jobs.leadtime.engines import run_fastest
 from jobs.leadtime.errors import NoRoute, NotEnoughRuns, RouteUnusable
@@ -26,7 +28,10 @@ LEAST_REPLICATIONS = 20
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Groundwork:
-    """A shop state made ready to be simulated; `horizon_weeks` tells how far arrivals are drawn."""
+    """A shop state made ready to be simulated; `horizon_weeks` tells how far arrivals are drawn.
+
+    The `jobs` stand in the order in which they joined their queues, `live` in the same.
+    """
 
     state: ShopState
     clock: ShopClock
@@ -124,7 +129,9 @@ def lay_groundwork(
     if fits is None:
         fits = fit_state(state, routes=_in_order(routes), clock=clock)
     luck = Luck(seed, replications, {})
-    jobs = tuple(job for job in state.jobs if job.family in routes)
+    known = [job for job in state.jobs if job.family in routes]
+    # What came while the shop was shut has one working hour; the engines then go by the order of the jobs.
+    jobs = tuple(sorted(known, key=lambda job: _joined_at(job, clock=clock)))
     live = tuple(
         draw_live(
             job,
@@ -140,6 +147,16 @@ def lay_groundwork(
     if horizon_weeks is None:
         horizon_weeks = judge_weeks(live, state=state)
     return Groundwork(state, clock, routes, refusals, fits, luck, jobs, live, horizon_weeks, without)
+
+
+def _joined_at(job: LiveJob, *, clock: ShopClock) -> datetime:
+    """Return when the job joined its queue, or will; with no moment known it does so now.
+
+    Raises: MomentWithoutZone.
+    """
+    moment = job.waiting_since or job.arrived_at or job.expected_at or clock.now
+    refuse_without_zone(moment)
+    return max(moment, clock.now) if is_announced(job) else moment
 
 
 def _in_order(routes: dict[str, Route]) -> tuple[Route, ...]:

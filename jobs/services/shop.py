@@ -13,7 +13,7 @@ from django.db.models import Max
 from jobs.domain.actors import Actor
 from jobs.domain.mail_words import find_text_problems
 from jobs.domain.shop import ClosedDay, ShopIdentity, ShopKind
-from jobs.leadtime.clock import open_weekdays
+from jobs.leadtime.closures import open_weekdays
 from jobs.leadtime.routes import EVERY_DAY, find_shop_problems
 from jobs.leadtime.usual_shop import usual_shop
 from jobs.models import ShopRevision

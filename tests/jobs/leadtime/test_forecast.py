@@ -6,7 +6,14 @@ import pytest
 from jobs.demo.five_people import FAMILIES
 from jobs.domain.stages import HoldKind
 from jobs.leadtime.clock import Closure, WorkingHours
-from jobs.leadtime.errors import NoOpeningHours, NoRoute, NotEnoughRuns, QueueTooLong, RouteUnusable
+from jobs.leadtime.errors import (
+    MomentWithoutZone,
+    NoOpeningHours,
+    NoRoute,
+    NotEnoughRuns,
+    QueueTooLong,
+    RouteUnusable,
+)
 from jobs.leadtime.event_loop import run_event_loop
 from jobs.leadtime.forecast import forecast_newcomer, forecast_shop
 from jobs.leadtime.history import StageVisit
@@ -376,3 +383,33 @@ def test_extra_work_beyond_four_years_is_refused():
     added = AddedWork(2000.0, NOW)
     result = forecast(one_bench_shop(jobs=queue_of(1, added_work=(added,))))
     assert [refusal.job_number for refusal in result.refusals] == ["000"]
+
+
+@pytest.mark.parametrize(
+    ("first_at", "second_at"),
+    [
+        (datetime(2026, 5, 2, 9, tzinfo=UTC), datetime(2026, 5, 3, 18, tzinfo=UTC)),
+        (datetime(2026, 5, 3, 18, tzinfo=UTC), datetime(2026, 5, 3, 19, tzinfo=UTC)),
+        (datetime(2024, 11, 4, 9, tzinfo=UTC), datetime(2024, 12, 2, 9, tzinfo=UTC)),
+    ],
+    ids=["Saturday before Sunday", "within an evening", "before the first of January of last year"],
+)
+def test_units_that_came_outside_opening_hours_are_served_as_they_came(first_at, second_at):
+    # The one booked first came last.
+    jobs = [LiveJob("1", "sender", arrived_at=second_at), LiveJob("2", "sender", arrived_at=first_at)]
+    found = by_number(forecast(one_bench_shop(jobs=jobs)))
+    assert found["2"].quantile_hours[9] == pytest.approx(4.0, rel=0.05)
+    assert found["1"].quantile_hours[9] == pytest.approx(8.0, rel=0.05)
+
+
+def test_a_parcel_that_is_overdue_stands_behind_what_is_here():
+    overdue = LiveJob("1", "sender", expected_at=NOW - timedelta(days=3))
+    here = LiveJob("2", "sender", arrived_at=NOW - timedelta(hours=1))
+    found = by_number(forecast(one_bench_shop(jobs=[overdue, here])))
+    assert found["2"].quantile_hours[9] < found["1"].quantile_hours[9]
+
+
+def test_a_moment_without_zone_among_others_is_refused():
+    jobs = [*queue_of(2), LiveJob("odd", "sender", arrived_at=datetime(2026, 5, 1, 9))]  # noqa: DTZ001
+    with pytest.raises(MomentWithoutZone):
+        forecast(one_bench_shop(jobs=jobs))

@@ -4,7 +4,8 @@ import pytest
 
 from jobs.demo.five_people import FAMILIES, five_people_shop
 from jobs.domain.stages import Stage
-from jobs.leadtime.clock import Weekday, open_weekdays
+from jobs.leadtime.clock import Weekday
+from jobs.leadtime.closures import open_weekdays
 from jobs.leadtime.errors import NoRoute
 from jobs.leadtime.forecast import forecast_shop
 from jobs.leadtime.routes import (
