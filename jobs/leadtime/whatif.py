@@ -128,7 +128,7 @@ def compare_change(
         horizon_weeks=before.horizon_weeks,
     )
     _tell(on_progress, 0.1)
-    sides = []
+    sides: list[_Side] = []
     for at, ground in enumerate((before, after)):
         progress = 0.1 + 0.45 * at
         sides.append(_work(ground, engine=engine, half_way=partial(_tell, on_progress, progress + 0.2)))
@@ -140,7 +140,8 @@ def compare_change(
     for name in names:
         number, family = name
         try:
-            rows.append(_compare(name, *sides, family_levels.get(family, levels), promises or {}))
+            quoted = family_levels.get(family, levels)
+            rows.append(_compare(name, sides[0], sides[1], quoted, promises or {}))
         except QueueTooLong as refusal:
             refusals.append(Refusal(family, str(refusal), number))
     jobs = tuple(row for row in rows if row.job_number)

@@ -7,20 +7,17 @@ from jobs.demo.five_people import FAMILIES
 from jobs.domain.stages import HoldKind
 from jobs.leadtime.clock import Closure, WorkingHours
 from jobs.leadtime.errors import (
-    MomentWithoutZone,
     NoOpeningHours,
     NoRoute,
     NotEnoughRuns,
-    QueueTooLong,
     RouteUnusable,
 )
 from jobs.leadtime.event_loop import run_event_loop
 from jobs.leadtime.forecast import forecast_newcomer, forecast_shop
 from jobs.leadtime.history import StageVisit
-from jobs.leadtime.newcomers import forecast_curves
 from jobs.leadtime.ranges import BasedOn, QuotedLevels, ReasonKind, ShopForecast
-from jobs.leadtime.routes import Batch, BenchStep, Person, Route, RouteStep, WorkCentre
-from jobs.leadtime.state import AddedWork, ArrivalRate, LiveJob, Priority, ShopState
+from jobs.leadtime.routes import BenchStep, Person, Route, RouteStep, WorkCentre
+from jobs.leadtime.state import ArrivalRate, LiveJob, Priority, ShopState
 from jobs.leadtime.sweep import run_sweep
 from packing.plain import from_plain, to_plain
 from tests.jobs.leadtime.shops import EIGHT_HOURS, NOW, busy_shop, demo_shop, one_bench_shop
@@ -348,68 +345,3 @@ def test_a_step_that_has_changed_is_named_in_the_forecast():
     slower = busy_shop(visits=tuple(visits([1.0] * 150 + [2.5] * 60)))
     (drift,) = forecast_shop(slower, now=NOW, replications=40).drifts
     assert "longer" in drift.sentence
-
-
-def long_queue():
-    """Thirty units of 400 hours each at one bench: about 24 are worked in the four years and eight months."""
-    return one_bench_shop(median_hours=400.0, jobs=queue_of(30))
-
-
-def test_what_lies_beyond_four_years_is_refused_and_the_rest_is_dated():
-    result = forecast(long_queue())
-    dated, refused = set(by_number(result)), {refusal.job_number for refusal in result.refusals}
-    assert {"000", "010"} <= dated
-    assert {"029", ""} <= refused
-    assert not dated & refused
-    assert result.newcomers == ()
-    assert all("the queue is longer than four years" in refusal.sentence for refusal in result.refusals)
-
-
-def test_a_newcomer_to_a_queue_of_more_than_four_years_is_refused():
-    with pytest.raises(QueueTooLong, match="family “sender”"):
-        forecast_newcomer(long_queue(), family="sender", now=NOW, replications=RUNS)
-    assert forecast_curves(long_queue(), now=NOW, days=7, replications=RUNS) == ()
-
-
-def test_a_run_that_never_fills_gives_a_refusal_and_no_date():
-    state = one_bench_shop(jobs=queue_of(3))
-    tank = replace(state.centres[0], batch=Batch(50, 50, 1e5))
-    result = forecast(replace(state, centres=(tank,)))
-    assert result.jobs == result.newcomers == ()
-    assert len(result.refusals) == 4
-
-
-def test_extra_work_beyond_four_years_is_refused():
-    added = AddedWork(2000.0, NOW)
-    result = forecast(one_bench_shop(jobs=queue_of(1, added_work=(added,))))
-    assert [refusal.job_number for refusal in result.refusals] == ["000"]
-
-
-@pytest.mark.parametrize(
-    ("first_at", "second_at"),
-    [
-        (datetime(2026, 5, 2, 9, tzinfo=UTC), datetime(2026, 5, 3, 18, tzinfo=UTC)),
-        (datetime(2026, 5, 3, 18, tzinfo=UTC), datetime(2026, 5, 3, 19, tzinfo=UTC)),
-        (datetime(2024, 11, 4, 9, tzinfo=UTC), datetime(2024, 12, 2, 9, tzinfo=UTC)),
-    ],
-    ids=["Saturday before Sunday", "within an evening", "before the first of January of last year"],
-)
-def test_units_that_came_outside_opening_hours_are_served_as_they_came(first_at, second_at):
-    # The one booked first came last.
-    jobs = [LiveJob("1", "sender", arrived_at=second_at), LiveJob("2", "sender", arrived_at=first_at)]
-    found = by_number(forecast(one_bench_shop(jobs=jobs)))
-    assert found["2"].quantile_hours[9] == pytest.approx(4.0, rel=0.05)
-    assert found["1"].quantile_hours[9] == pytest.approx(8.0, rel=0.05)
-
-
-def test_a_parcel_that_is_overdue_stands_behind_what_is_here():
-    overdue = LiveJob("1", "sender", expected_at=NOW - timedelta(days=3))
-    here = LiveJob("2", "sender", arrived_at=NOW - timedelta(hours=1))
-    found = by_number(forecast(one_bench_shop(jobs=[overdue, here])))
-    assert found["2"].quantile_hours[9] < found["1"].quantile_hours[9]
-
-
-def test_a_moment_without_zone_among_others_is_refused():
-    jobs = [*queue_of(2), LiveJob("odd", "sender", arrived_at=datetime(2026, 5, 1, 9))]  # noqa: DTZ001
-    with pytest.raises(MomentWithoutZone):
-        forecast(one_bench_shop(jobs=jobs))
