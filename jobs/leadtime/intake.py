@@ -47,7 +47,7 @@ class SendingAdvice:
 class WeekPlace:
     """What a unit meets that arrives in the week of this Monday: mean shelf wait, likely and 8-in-10 date.
 
-    `shut` is a closure before a unit that arrives in the middle of the week is begun.
+    `shut` is a closure before a unit that arrives in the first half of the week is begun.
     """
 
     monday: date
@@ -75,7 +75,7 @@ def weeks_of(curve: NewcomerCurve, *, opens_on: date) -> tuple[WeekPlace, ...]:
             round(sum(day.shelf_days for day in days) / len(days), 2),
             days[len(days) // 2].likely,
             max(day.high for day in days[: len(days) // 2 + 1]),
-            days[len(days) // 2].shut,
+            next((day.shut for day in days[: len(days) // 2 + 1] if day.shut), None),
         )
         for monday, days in weeks.items()
     )
@@ -88,7 +88,7 @@ def advise_sending(curve: NewcomerCurve, *, today: date, opens_on: date) -> Send
     Now, if it would be begun within about two working days. If only a closure keeps it from that, from the
     day on which the shop opens again. Else so that it arrives in the latest week from which it is back by
     about the same date; else in the first week in which it need not wait; else now, because every week is as
-    full. No week is advised in which it would lie through a closure.
+    full, or from the reopening. No week is advised in which it would lie through a closure.
     """
     weeks = weeks_of(curve, opens_on=opens_on) or weeks_of(curve, opens_on=today)
     here = weeks_of(curve, opens_on=today) or weeks
@@ -115,6 +115,8 @@ def advise_sending(curve: NewcomerCurve, *, today: date, opens_on: date) -> Send
             f" and is back by about {date_in_words(quiet.high, today=today)}."
         )
         return _advice(curve, now, Sending.HOLD_ON, quiet, sentence)
+    if now.shut:
+        return _after_closure(curve, now, now.shut, weeks, today)
     sentence = f"Send it when you like: it {lies} now, and in no week ahead much less."
     return _advice(curve, now, Sending.NO_DIFFERENCE, now, sentence)
 
@@ -148,7 +150,7 @@ def _lie(now: WeekPlace, today: date) -> str:
     words = f"lies on our shelf for {working_days_in_words(now.shelf_days)}"
     if now.shut is None:
         return words
-    return f"{words} and until we open again on {date_in_words(now.shut.reopens_on, today=today)}"
+    return f"{words} beside the days until we open again on {date_in_words(now.shut.reopens_on, today=today)}"
 
 
 def _advice(

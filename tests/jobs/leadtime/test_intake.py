@@ -119,8 +119,8 @@ def test_the_weeks_of_a_closed_month_are_marked_and_the_next_one_is_not(closed_c
     _, curves = closed_curves
     weeks = weeks_of(curves["the day before"], opens_on=TODAY)
     shut = {week.monday: week.shut is not None for week in weeks}
-    assert shut[date(2026, 5, 18)]
-    assert not shut[date(2026, 6, 8)]
+    closed = [date(2026, 5, 11), date(2026, 5, 18), date(2026, 5, 25), date(2026, 6, 1)]
+    assert [shut[monday] for monday in (*closed, date(2026, 6, 8))] == [True] * 4 + [False]
 
 
 def test_who_would_lie_for_long_anyway_is_told_of_the_closure_too():
@@ -131,7 +131,19 @@ def test_who_would_lie_for_long_anyway_is_told_of_the_closure_too():
     )
     advice = advise(replace(found, days=days))
     assert advice.arrive_in_week >= date(2026, 6, 8)
-    assert "about 9 working days and until we open again on Monday 8 June" in advice.sentence
+    assert "about 9 working days beside the days until we open again on Monday 8 June" in advice.sentence
+
+
+def test_nobody_is_told_to_send_when_they_like_while_the_shop_is_closed():
+    # As full after the closure as before it, and later back.
+    found = curve(lambda _: 12.0, lambda ahead: 70 if ahead < 35 else 60)
+    closed = Shut(24, date(2026, 6, 8))
+    days = tuple(
+        replace(day, shut=closed) if day.arrives_on < closed.reopens_on else day for day in found.days
+    )
+    advice = advise(replace(found, days=days))
+    assert (advice.sending, advice.arrive_in_week) == (Sending.HOLD_ON, closed.reopens_on)
+    assert "8 in 10 of those sent now are back by about" in advice.sentence
 
 
 @pytest.mark.parametrize(
