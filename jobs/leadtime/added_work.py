@@ -10,6 +10,7 @@ from dataclasses import replace
 from datetime import date, datetime, time, timedelta
 
 from jobs.leadtime.clock import ShopClock
+from jobs.leadtime.errors import QueueTooLong
 from jobs.leadtime.ranges import JobForecast, Reason, ReasonKind
 from jobs.leadtime.reasons import LEAST_SHOWN_DAYS, SENTENCES
 from jobs.leadtime.state import AddedWork
@@ -24,7 +25,10 @@ def days_left(added: Sequence[AddedWork], *, clock: ShopClock, day_hours: float)
 
 
 def add_work(found: JobForecast, *, work_days: float, clock: ShopClock, day_hours: float) -> JobForecast:
-    """Return the forecast of a job with so many working days more; valid for work_days >= 0."""
+    """Return the forecast of a job with so many working days more; valid for work_days >= 0.
+
+    Raises: QueueTooLong.
+    """
     if work_days < LEAST_SHOWN_DAYS:
         return found
     span, work_hours = found.range, work_days * day_hours
@@ -32,7 +36,10 @@ def add_work(found: JobForecast, *, work_days: float, clock: ShopClock, day_hour
     reasons = (*span.reasons, Reason(ReasonKind.EXTRA, round(work_days, 3), sentence))
 
     def move(day: date) -> date:
-        return _later(day, work_hours=work_hours, clock=clock)
+        moved = _later(day, work_hours=work_hours, clock=clock)
+        if moved is None:
+            raise QueueTooLong(found.family)
+        return moved
 
     later = replace(
         span,
@@ -46,7 +53,7 @@ def add_work(found: JobForecast, *, work_days: float, clock: ShopClock, day_hour
     return replace(found, range=later, quantile_hours=hours)
 
 
-def _later(day: date, *, work_hours: float, clock: ShopClock) -> date:
-    """Return the day on which so many hours are worked after the end of this one."""
-    end_h = clock.hours_at(datetime.combine(day + timedelta(days=1), time(0), clock.zone))
-    return clock.date_at(end_h + work_hours)
+def _later(day: date, *, work_hours: float, clock: ShopClock) -> date | None:
+    """Return the day on which so many hours are worked after the end of this one; None beyond the table."""
+    later_h = clock.hours_at(datetime.combine(day + timedelta(days=1), time(0), clock.zone)) + work_hours
+    return clock.date_at(later_h) if clock.reaches(later_h) else None

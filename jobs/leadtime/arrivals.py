@@ -74,8 +74,10 @@ def draw_background(
     """Return the units nobody has announced yet that will have come in the weeks ahead, at the recent rates.
 
     The rates count every arrival, so the announced units of a family stand for the first that come.
-    Urgent units are a group of their own. While the intake is paused nobody comes; while it is capped, what
-    goes beyond the week's number is turned away, in the order of arrival.
+    Urgent units are a group of their own. While the intake is paused nobody comes who was not announced: who
+    was told to send a unit may still send it. While it is capped, what goes beyond the week's number is
+    turned away in the order of arrival; the announced units of the week, and those of this week that are
+    here already, count first.
     """
     groups = []
     for rate in state.arrivals:
@@ -152,7 +154,8 @@ def _let_in(groups: list[Group], *, state: ShopState, clock: ShopClock) -> list[
         )
         ready[(ready >= from_h) & (ready < to_h)] = np.inf
     if state.intake_most_per_week is not None:
-        _cap_weeks(ready, most=state.intake_most_per_week, clock=clock)
+        taken_h = _taken_hours(state, clock=clock)
+        _cap_weeks(ready, most=state.intake_most_per_week, taken_h=taken_h, clock=clock)
     bounds = np.cumsum([group.ready_hours.shape[1] for group in groups])[:-1]
     return [
         replace(group, ready_hours=own)
@@ -160,8 +163,22 @@ def _let_in(groups: list[Group], *, state: ShopState, clock: ShopClock) -> list[
     ]
 
 
-def _cap_weeks(ready: Array, *, most: int, clock: ShopClock) -> None:
-    """Turn away, in place, what comes after the `most`-th unit of its calendar week."""
+def _taken_hours(state: ShopState, *, clock: ShopClock) -> Array:
+    """Return when the units that are known by name came or will come, in working hours from now."""
+    arrived = [clock.hours_at(job.arrived_at) for job in state.jobs if job.arrived_at]
+    expected = [
+        max(clock.hours_at(job.expected_at), 0.0)
+        for job in state.jobs
+        if is_announced(job) and job.expected_at
+    ]
+    return np.array([*arrived, *expected], dtype=np.float64)
+
+
+def _cap_weeks(ready: Array, *, most: int, taken_h: Array, clock: ShopClock) -> None:
+    """Turn away, in place, what comes after the `most`-th unit of its calendar week.
+
+    Those at `taken_h` are let in before all others.
+    """
     today = clock.date_at(0.0)
     monday = today - timedelta(days=today.weekday())
     last_h = float(ready[ready < np.inf].max(initial=0.0))
@@ -172,6 +189,7 @@ def _cap_weeks(ready: Array, *, most: int, clock: ShopClock) -> None:
         )
         inside = (ready >= from_h) & (ready < to_h)
         rank = np.argsort(np.argsort(np.where(inside, ready, np.inf), axis=1, kind="stable"), axis=1)
-        ready[inside & (rank >= most)] = np.inf
+        left = most - int(((taken_h >= from_h) & (taken_h < to_h)).sum())
+        ready[inside & (rank >= left)] = np.inf
         if to_h > last_h:
             return

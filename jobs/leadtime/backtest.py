@@ -9,6 +9,7 @@ them those still open count as late: scoring what is packed alone would favour t
 
 import math
 from collections.abc import Callable, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -26,7 +27,7 @@ from jobs.leadtime.calibrate import (
 )
 from jobs.leadtime.clock import working_hours_between
 from jobs.leadtime.engines import run_fastest
-from jobs.leadtime.errors import BacktestRefused
+from jobs.leadtime.errors import BacktestRefused, QueueTooLong
 from jobs.leadtime.floor import Engine
 from jobs.leadtime.groundwork import sort_routes
 from jobs.leadtime.past import PastJob
@@ -112,8 +113,9 @@ def replay_quotes(
     """Return the quotes that would have been made, in order of time.
 
     `shop` gives hours, centres, people and routes as they are now; `until` is when the log breaks off, None
-    for a history told to its end. Jobs of families without a usable route, and those that went back
-    unrepaired, are passed over. `on_progress` hears how many of how many intakes are done.
+    for a history told to its end. Jobs of families without a usable route, those that went back unrepaired,
+    and those to which no date could have been told, are passed over. `on_progress` hears how many of how
+    many intakes are done.
     Raises: BacktestRefused if the history holds fewer than 60 packed jobs, or none is left to quote.
     """
     plan = plan or ReplayPlan()
@@ -136,9 +138,10 @@ def replay_quotes(
     replay = _Replay(shop, ordered, plan, engine, told_until)
     quotes = []
     for done, job in enumerate(wanted, 1):
-        quote = replay.quote(job)
-        if until is None or replay.is_ripe(quote):
-            quotes.append(quote)
+        with suppress(QueueTooLong):
+            quote = replay.quote(job)
+            if until is None or replay.is_ripe(quote):
+                quotes.append(quote)
         if on_progress is not None:
             on_progress(done, len(wanted))
     return tuple(quotes)

@@ -54,7 +54,7 @@ class ClosedWeek:
 
 @dataclass(frozen=True, slots=True)
 class IntakePaused:
-    """No unit is taken in on these days, both counted."""
+    """No unit is taken in on these days, both counted, but for those announced, which may still come."""
 
     first: date
     last: date
@@ -66,7 +66,7 @@ class IntakePaused:
 
 @dataclass(frozen=True, slots=True)
 class IntakeCapped:
-    """At most so many units are taken in a calendar week."""
+    """At most so many units are taken in a calendar week, the announced ones of the week counted first."""
 
     most_per_week: int
 
@@ -143,7 +143,7 @@ def describe_change(change: Change, *, state: ShopState) -> str:
         case ClosedWeek(monday):
             return f"closed in the week of {monday.day} {monday:%B}"
         case IntakePaused(first, last):
-            return f"no intake from {first.day} {first:%B} to {last.day} {last:%B}"
+            return f"no intake from {first.day} {first:%B} to {last.day} {last:%B} but of announced units"
         case IntakeCapped(most):
             return f"at most {most} units taken in a week"
         case JobFirst(number):

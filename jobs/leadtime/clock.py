@@ -175,6 +175,8 @@ class OpenTable:
 _RECENT: dict[tuple[int, int, int], tuple[WorkingHours, OpenTable]] = {}
 MOST_RECENT = 64
 A_MOMENT_H = 1e-6
+SAME_MOMENT_H = 1e-7  # within this the count at a closing time is met, whatever is rounded on the way to it
+BEFORE_CLOSING_S = 1e-3  # what is worked by midnight was worked on the day that ends with it
 
 
 def tabulate(hours: WorkingHours, *, first_year: int, last_year: int) -> OpenTable:
@@ -195,7 +197,7 @@ def tabulate(hours: WorkingHours, *, first_year: int, last_year: int) -> OpenTab
 def _tabulate(hours: WorkingHours, first_year: int, last_year: int) -> OpenTable:
     zone = ZoneInfo(hours.time_zone)
     day, end = date(first_year, 1, 1), date(last_year, 12, 31)
-    opens, closes, before, total = [], [], [], 0.0
+    opens, closes, before, total_s = [], [], [], 0.0
     while day <= end:
         for span in spans_on(hours, day=day):
             closing_day = day + timedelta(days=1) if span.closes == MIDNIGHT else day
@@ -204,10 +206,10 @@ def _tabulate(hours: WorkingHours, first_year: int, last_year: int) -> OpenTable
             if closes_s > opens_s:
                 opens.append(opens_s)
                 closes.append(closes_s)
-                before.append(total)
-                total += (closes_s - opens_s) / HOUR_S
+                before.append(total_s / HOUR_S)
+                total_s += closes_s - opens_s  # whole seconds, so that no rounding adds up over the years
         day += timedelta(days=1)
-    return OpenTable(tuple(opens), tuple(closes), tuple(before), total)
+    return OpenTable(tuple(opens), tuple(closes), tuple(before), total_s / HOUR_S)
 
 
 def _hours_at(table: OpenTable, *, moment_s: float) -> float:
@@ -219,9 +221,9 @@ def _hours_at(table: OpenTable, *, moment_s: float) -> float:
 
 
 def _moment_at(table: OpenTable, *, counted_h: float) -> float:
-    """Return the earliest moment by which so many hours have been counted."""
-    at = max(bisect_left(table.before_h, counted_h) - 1, 0)
-    return table.opens_s[at] + (counted_h - table.before_h[at]) * HOUR_S
+    """Return the earliest moment by which so many hours have been counted, to within `SAME_MOMENT_H`."""
+    at = max(bisect_left(table.before_h, counted_h - SAME_MOMENT_H) - 1, 0)
+    return min(table.opens_s[at] + (counted_h - table.before_h[at]) * HOUR_S, table.closes_s[at])
 
 
 def working_hours_between(hours: WorkingHours, *, start: datetime, end: datetime) -> float:
@@ -235,7 +237,7 @@ def working_hours_between(hours: WorkingHours, *, start: datetime, end: datetime
     ... )
     5.0
     """
-    _refuse_without_zone(start, end)
+    refuse_without_zone(start, end)
     years = sorted((start.year, end.year))
     table = tabulate(hours, first_year=years[0] - 1, last_year=years[1] + 1)
     return _hours_at(table, moment_s=end.timestamp()) - _hours_at(table, moment_s=start.timestamp())
@@ -247,7 +249,7 @@ def moment_after_hours(hours: WorkingHours, *, start: datetime, work_hours: floa
     With no hours to work it is `start` itself. Valid for work_hours >= 0.
     Raises: MomentWithoutZone; NoOpeningHours if twelve years do not hold so many hours.
     """
-    _refuse_without_zone(start)
+    refuse_without_zone(start)
     zone = ZoneInfo(hours.time_zone)
     if work_hours <= 0:
         return start.astimezone(zone)
@@ -255,7 +257,8 @@ def moment_after_hours(hours: WorkingHours, *, start: datetime, work_hours: floa
         table = tabulate(hours, first_year=start.year - 1, last_year=start.year + years)
         counted_h = _hours_at(table, moment_s=start.timestamp()) + work_hours
         if table.opens_s and counted_h <= table.total_h:
-            return datetime.fromtimestamp(_moment_at(table, counted_h=counted_h), zone)
+            moment_s = max(_moment_at(table, counted_h=counted_h), start.timestamp())
+            return datetime.fromtimestamp(moment_s, zone)
     raise NoOpeningHours
 
 
@@ -264,7 +267,7 @@ def date_after_hours(hours: WorkingHours, *, start: datetime, work_hours: float)
 
     Raises: as `moment_after_hours`.
     """
-    return moment_after_hours(hours, start=start, work_hours=work_hours).date()
+    return _day_of(moment_after_hours(hours, start=start, work_hours=work_hours), at_least=start)
 
 
 def open_day_from(hours: WorkingHours, *, day: date) -> date:
@@ -276,7 +279,14 @@ def open_day_from(hours: WorkingHours, *, day: date) -> date:
     return date_after_hours(hours, start=midnight, work_hours=A_MOMENT_H)
 
 
-def _refuse_without_zone(*moments: datetime) -> None:
+def _day_of(moment: datetime, *, at_least: datetime) -> date:
+    """Return the date of a moment by which work is done; at midnight that is the day which ends with it."""
+    before = moment.timestamp() - BEFORE_CLOSING_S
+    return datetime.fromtimestamp(max(before, at_least.timestamp()), moment.tzinfo).date()
+
+
+def refuse_without_zone(*moments: datetime) -> None:
+    """Raise MomentWithoutZone if one of the moments has no time zone."""
     if any(moment.tzinfo is None for moment in moments):
         raise MomentWithoutZone
 
@@ -295,26 +305,31 @@ class ShopClock:
 
     def hours_at(self, moment: datetime) -> float:
         """Return the working hours from now to `moment`; negative for the past."""
-        _refuse_without_zone(moment)
+        refuse_without_zone(moment)
         return _hours_at(self.table, moment_s=moment.timestamp()) - self.now_h
 
     def hours_after_days(self, hours: float, *, days: float) -> float:
         """Return the working-hour count `days` calendar days after the moment with the count `hours`."""
         moment_s = self.now.timestamp()
         if hours > 0.0:
-            moment_s = _moment_at(self.table, counted_h=self.now_h + hours)
+            moment_s = max(_moment_at(self.table, counted_h=self.now_h + hours), moment_s)
         return _hours_at(self.table, moment_s=moment_s + days * DAY_S) - self.now_h
+
+    def reaches(self, hours: float) -> bool:
+        """Say whether the count `hours` lies before the end of the table; beyond it no date is known."""
+        return self.now_h + hours < self.table.total_h - A_MOMENT_H
 
     def moment_at(self, hours: float) -> datetime:
         """Return the earliest moment with the count `hours`, at most the end of the table."""
         if hours <= 0.0:
             return self.now.astimezone(self.zone)
         counted_h = min(self.now_h + hours, self.table.total_h)
-        return datetime.fromtimestamp(_moment_at(self.table, counted_h=counted_h), self.zone)
+        moment_s = max(_moment_at(self.table, counted_h=counted_h), self.now.timestamp())
+        return datetime.fromtimestamp(moment_s, self.zone)
 
     def date_at(self, hours: float) -> date:
-        """Return the shop's calendar date with the count `hours`."""
-        return self.moment_at(hours).date()
+        """Return the shop's calendar date on which the last of `hours` is worked."""
+        return _day_of(self.moment_at(hours), at_least=self.now)
 
 
 def start_clock(hours: WorkingHours, *, now: datetime) -> ShopClock:
@@ -322,7 +337,7 @@ def start_clock(hours: WorkingHours, *, now: datetime) -> ShopClock:
 
     Raises: MomentWithoutZone; NoOpeningHours if no hour is worked in the years ahead.
     """
-    _refuse_without_zone(now)
+    refuse_without_zone(now)
     local_year = now.astimezone(UTC).year
     table = tabulate(hours, first_year=local_year - 1, last_year=local_year + YEARS_AHEAD)
     now_h = _hours_at(table, moment_s=now.timestamp())

@@ -9,7 +9,7 @@ from functools import lru_cache
 
 import numpy as np
 
-from jobs.leadtime.clock import DAY_S, HOUR_S, OpenTable, ShopClock
+from jobs.leadtime.clock import DAY_S, HOUR_S, SAME_MOMENT_H, OpenTable, ShopClock
 from jobs.leadtime.floor import Array
 
 
@@ -27,9 +27,11 @@ class TabledClock:
         """Return `ShopClock.hours_after_days` of every element; infinite hours stay infinite."""
         finite = hours < np.inf
         known = np.where(finite, hours, 0.0)
-        at = np.maximum(np.searchsorted(self.before_h, self.now_h + known, side="left") - 1, 0)
         counted_h = self.now_h + known
+        at = np.maximum(np.searchsorted(self.before_h, counted_h - SAME_MOMENT_H, side="left") - 1, 0)
         moment_s = self.opens_s[at] + (counted_h - self.before_h[at]) * HOUR_S
+        np.minimum(moment_s, self.closes_s[at], out=moment_s)
+        np.maximum(moment_s, self.now_s, out=moment_s)
         moment_s = np.where(known > 0.0, moment_s, self.now_s)
         return np.where(finite, self._hours_at(moment_s + days * DAY_S), np.inf)
 

@@ -32,6 +32,18 @@ class RouteUnusable(LeadTimeError):
         super().__init__(" ".join(f"{key}: {sentence}" for key, sentence in problems))
 
 
+class QueueTooLong(LeadTimeError):
+    """A date lies beyond the years for which opening hours are laid out."""
+
+    def __init__(self, family: str) -> None:
+        self.family = family
+        words = family.replace("_", " ")
+        super().__init__(
+            f"No date can be given for the family “{words}”: the queue is longer than four years. Add benches"
+            " or people, let runs begin with fewer units, or take in less."
+        )
+
+
 class MomentWithoutZone(LeadTimeError):
     """A moment was given without a time zone."""
 

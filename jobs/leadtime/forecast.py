@@ -18,6 +18,7 @@ from jobs.leadtime.added_work import add_work
 from jobs.leadtime.arrivals import LAST_IN_LINE_HOURS, arriving, take_turns
 from jobs.leadtime.clock import A_MOMENT_H, ShopClock, hours_per_day
 from jobs.leadtime.engines import run_fastest
+from jobs.leadtime.errors import QueueTooLong
 from jobs.leadtime.floor import Engine, Kept
 from jobs.leadtime.groundwork import LEAST_REPLICATIONS, lay_groundwork
 from jobs.leadtime.loads import Simulated, look_ahead, measure_centres
@@ -31,6 +32,7 @@ from jobs.leadtime.ranges import (
     NewcomerForecast,
     QuotedLevels,
     ReasonKind,
+    Refusal,
     ShopForecast,
 )
 from jobs.leadtime.reasons import KIND_OF_HOLD, account, rank_reasons
@@ -55,7 +57,7 @@ def forecast_shop(
 
     A family that `family_levels` does not name is quoted at `levels`. The same state, now and seed give the
     same dates. Jobs and families whose route cannot be worked are named in `refusals`; the others are
-    forecast as if those were not there.
+    forecast as if those were not there. Those whose dates lie beyond four years are named there too.
     Raises: NoOpeningHours, MomentWithoutZone, NotEnoughRuns.
     """
     ground = lay_groundwork(state, now=now, replications=replications, seed=seed)
@@ -75,53 +77,38 @@ def forecast_shop(
     alone = run
     if ground.live:
         alone = ground.simulate(ground.live, background, engine=engine, kept=Kept.WATCHED)
-    job_forecasts = tuple(
-        add_work(
-            JobForecast(
-                job.job_number,
-                job.family,
-                *read_range(
-                    alone,
-                    at=at,
-                    before=before_first_queue(job),
-                    state=state,
-                    clock=clock,
-                    levels=family_levels.get(job.family, levels),
-                ),
-            ),
-            work_days=ground.added_hours(job) / day_h,
-            clock=clock,
-            day_hours=day_h,
-        )
-        for at, job in enumerate(jobs)
-    )
-    newcomer_forecasts = tuple(
-        NewcomerForecast(
-            family,
-            *read_range(
-                run,
-                at=len(jobs) + at,
-                before=ReasonKind.ARRIVAL,
-                state=state,
-                clock=clock,
-                levels=family_levels.get(family, levels),
-            ),
-        )
-        for at, family in enumerate(newcomers)
-    )
+    refusals = list(ground.refusals)
+    job_forecasts: list[JobForecast] = []
+    for at, job in enumerate(jobs):
+        quoted, before = family_levels.get(job.family, levels), before_first_queue(job)
+        try:
+            told = read_range(alone, at=at, before=before, state=state, clock=clock, levels=quoted)
+            found = JobForecast(job.job_number, job.family, *told)
+            work_days = ground.added_hours(job) / day_h
+            job_forecasts.append(add_work(found, work_days=work_days, clock=clock, day_hours=day_h))
+        except QueueTooLong as refusal:
+            refusals.append(Refusal(job.family, str(refusal), job.job_number))
+    newcomer_forecasts: list[NewcomerForecast] = []
+    for at, family in enumerate(newcomers, len(jobs)):
+        quoted, before = family_levels.get(family, levels), ReasonKind.ARRIVAL
+        try:
+            told = read_range(run, at=at, before=before, state=state, clock=clock, levels=quoted)
+            newcomer_forecasts.append(NewcomerForecast(family, *told))
+        except QueueTooLong as refusal:
+            refusals.append(Refusal(family, str(refusal)))
     centres, limit, people_share = measure_centres(run, newcomers=newcomers, state=state)
     weeks, quiet_week = look_ahead(run, clock=clock, day_hours=day_h)
     return ShopForecast(
         computed_at=now,
         replications=replications,
-        jobs=job_forecasts,
-        newcomers=newcomer_forecasts,
+        jobs=tuple(job_forecasts),
+        newcomers=tuple(newcomer_forecasts),
         centres=centres,
         limit=limit,
         people_load_share=people_share,
         weeks=weeks,
         quiet_week=quiet_week,
-        refusals=ground.refusals,
+        refusals=tuple(refusals),
         drifts=ground.fits.drifts,
     )
 
@@ -143,7 +130,7 @@ def forecast_newcomer(
     """Return the range of one unit of the family that arrives at `arrives_at`, or now.
 
     `fits` and `horizon_weeks` may be given where many quotes are made of one history.
-    Raises: NoRoute, RouteUnusable, NoOpeningHours, MomentWithoutZone, NotEnoughRuns.
+    Raises: NoRoute, RouteUnusable, NoOpeningHours, MomentWithoutZone, NotEnoughRuns, QueueTooLong.
     """
     ground = lay_groundwork(
         state, now=now, replications=replications, seed=seed, fits=fits, horizon_weeks=horizon_weeks
@@ -176,16 +163,28 @@ def read_range(
     clock: ShopClock,
     levels: QuotedLevels,
 ) -> tuple[DateRange, tuple[float, ...]]:
-    """Return the range of a watched job and its quantiles in working hours."""
+    """Return the range of a watched job and its quantiles in working hours.
+
+    Raises: QueueTooLong.
+    """
     group = run.groups[at]
     finish = run.passage.finish_hours[:, at]
     finish = finish[np.isfinite(finish)]
+    if not clock.reaches(float(np.quantile(finish, levels.latest))):
+        raise QueueTooLong(group.family)
     low, likely, high, latest = (
         # A moment at the least: a unit that is finished on a closed day leaves on the next open one.
         clock.date_at(max(float(np.quantile(finish, level)), A_MOMENT_H))
         for level in (levels.low, levels.likely, levels.high, levels.latest)
     )
-    parts = account(group.visits, passage=run.passage, job=at, before=before, centres=state.centres)
+    parts = account(
+        group.visits,
+        passage=run.passage,
+        service_hours=run.draws.service_hours,
+        job=at,
+        before=before,
+        centres=state.centres,
+    )
     reasons = rank_reasons(parts, centres=state.centres, day_hours=hours_per_day(state.working_hours))
     quantiles = tuple(round(float(hours), 3) for hours in np.quantile(finish, LEVELS))
     span = DateRange(low, likely, high, latest, clock.now, reasons, _judge_basis(group.visits))

@@ -10,14 +10,16 @@ from datetime import datetime
 
 from jobs.leadtime.added_work import days_left
 from jobs.leadtime.arrivals import draw_background, draw_newcomer, judge_weeks
-from jobs.leadtime.clock import ShopClock, hours_per_day, start_clock
+from jobs.leadtime.at_hand import is_announced
+from jobs.leadtime.clock import ShopClock, hours_per_day, refuse_without_zone, start_clock
+from jobs.leadtime.closures import open_weekdays
 from jobs.leadtime.draws import NOTHING, Group, Luck, Without, draw_live, stack_groups
 from jobs.leadtime.engines import run_fastest
 from jobs.leadtime.errors import NoRoute, NotEnoughRuns, RouteUnusable
 from jobs.leadtime.floor import Engine, Kept
 from jobs.leadtime.loads import Simulated
 from jobs.leadtime.ranges import Refusal
-from jobs.leadtime.routes import Route, find_route_problems, route_for
+from jobs.leadtime.routes import Problem, Route, find_route_problems, route_for
 from jobs.leadtime.scene import Fits, build_floor, fit_state
 from jobs.leadtime.state import LiveJob, ShopState
 
@@ -26,7 +28,10 @@ LEAST_REPLICATIONS = 20
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Groundwork:
-    """A shop state made ready to be simulated; `horizon_weeks` tells how far arrivals are drawn."""
+    """A shop state made ready to be simulated; `horizon_weeks` tells how far arrivals are drawn.
+
+    The `jobs` stand in the order in which they joined their queues, `live` in the same.
+    """
 
     state: ShopState
     clock: ShopClock
@@ -55,8 +60,7 @@ class Groundwork:
         """
         if family not in self.routes:
             route = route_for(self.state.routes, family=family)
-            problems = find_route_problems(route, centres=self.state.centres, people=self.state.people)
-            raise RouteUnusable(problems)
+            raise RouteUnusable(_find_problems(route, state=self.state))
         return draw_newcomer(
             family,
             route=self.routes[family],
@@ -125,7 +129,9 @@ def lay_groundwork(
     if fits is None:
         fits = fit_state(state, routes=_in_order(routes), clock=clock)
     luck = Luck(seed, replications, {})
-    jobs = tuple(job for job in state.jobs if job.family in routes)
+    known = [job for job in state.jobs if job.family in routes]
+    # What came while the shop was shut has one working hour; the engines then go by the order of the jobs.
+    jobs = tuple(sorted(known, key=lambda job: _joined_at(job, clock=clock)))
     live = tuple(
         draw_live(
             job,
@@ -143,8 +149,23 @@ def lay_groundwork(
     return Groundwork(state, clock, routes, refusals, fits, luck, jobs, live, horizon_weeks, without)
 
 
+def _joined_at(job: LiveJob, *, clock: ShopClock) -> datetime:
+    """Return when the job joined its queue, or will; with no moment known it does so now.
+
+    Raises: MomentWithoutZone.
+    """
+    moment = job.waiting_since or job.arrived_at or job.expected_at or clock.now
+    refuse_without_zone(moment)
+    return max(moment, clock.now) if is_announced(job) else moment
+
+
 def _in_order(routes: dict[str, Route]) -> tuple[Route, ...]:
     return tuple(dict.fromkeys(routes.values()))
+
+
+def _find_problems(route: Route, *, state: ShopState) -> tuple[Problem, ...]:
+    open_on = open_weekdays(state.working_hours)
+    return find_route_problems(route, centres=state.centres, people=state.people, open_on=open_on)
 
 
 def sort_routes(state: ShopState) -> tuple[dict[str, Route], tuple[Refusal, ...]]:
@@ -153,7 +174,7 @@ def sort_routes(state: ShopState) -> tuple[dict[str, Route], tuple[Refusal, ...]
     refusals: list[Refusal] = []
     sentences: dict[str, str] = {}
     for route in state.routes:
-        problems = find_route_problems(route, centres=state.centres, people=state.people)
+        problems = _find_problems(route, state=state)
         for family in route.families:
             if problems:
                 sentences.setdefault(family, str(RouteUnusable(problems)))

@@ -41,15 +41,15 @@ def explain_move(
     """Return up to three sentences on the parts that grew, or shrank, by half a working day or more.
 
     Growth is what was spent since plus what is still to come, less what was counted on. Empty if no single
-    part moved by so much.
+    part moved by so much. Days away count as work: of what was spent, the log cannot tell the two apart.
     """
     growth_days: dict[Part, float] = defaultdict(float)
     for reason in after:
-        growth_days[reason.kind, reason.work_centre] += reason.working_days
+        growth_days[_part_of(reason)] += reason.working_days
     for part, days in spent_days.items():
         growth_days[part] += days
     for reason in before:
-        growth_days[reason.kind, reason.work_centre] -= reason.working_days
+        growth_days[_part_of(reason)] -= reason.working_days
     sign = 1.0 if way is Way.LATER else -1.0
     moved = sorted(
         (-sign * days, part) for part, days in growth_days.items() if sign * days >= LEAST_TOLD_DAYS
@@ -60,6 +60,10 @@ def explain_move(
         f"{_name(part, names=names)}: {working_days_in_words(-days)} {words} than we had counted on."
         for days, part in moved[:MOST_TOLD]
     )
+
+
+def _part_of(reason: Reason) -> Part:
+    return ReasonKind.WORK if reason.kind is ReasonKind.AWAY else reason.kind, reason.work_centre
 
 
 def _name(part: Part, *, names: Mapping[str, str]) -> str:

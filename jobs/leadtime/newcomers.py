@@ -17,6 +17,7 @@ import numpy as np
 
 from jobs.leadtime.arrivals import arriving, take_turns
 from jobs.leadtime.clock import A_MOMENT_H, hours_per_day
+from jobs.leadtime.closures import Shut, shut_between
 from jobs.leadtime.draws import Group
 from jobs.leadtime.engines import run_fastest
 from jobs.leadtime.floor import Array, Engine, Kept
@@ -44,7 +45,7 @@ class NewcomerDay:
 
     `lead_hours` are working hours from arrival at the quoted levels low, likely, high and latest;
     `shelf_days` the mean wait on the shelf before the first bench takes it, in working days; `samples` the
-    simulated arrivals it was read from.
+    simulated arrivals it was read from. `shut` is a closure that lies before the day on which it is begun.
     """
 
     arrives_on: date
@@ -55,6 +56,7 @@ class NewcomerDay:
     lead_hours: tuple[float, float, float, float]
     shelf_days: float
     samples: int
+    shut: Shut | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,7 +83,8 @@ def forecast_curves(
 ) -> tuple[NewcomerCurve, ...]:
     """Return the curve of each family, or of all that can be worked: today and the next `days` days.
 
-    One run for the curves, one for today, and one more for later days if a family came too seldom.
+    A family has none if a date of it lies beyond four years. One run for the curves, one for today, and one
+    more for later days if a family came too seldom.
     A family that `family_levels` does not name is quoted at `levels`. Valid for 0 <= days <= 84.
     Raises: NoRoute, RouteUnusable, NoOpeningHours, MomentWithoutZone, NotEnoughRuns; ValueError for days.
     """
@@ -98,7 +101,9 @@ def forecast_curves(
     curves = []
     for family in probes:
         reader = _Reader(ground, run, family, family_levels.get(family, levels), day_runs)
-        curves.append(NewcomerCurve(family, now, tuple(reader.read_day(ahead) for ahead in range(days + 1))))
+        told = tuple(reader.read_day(ahead) for ahead in range(days + 1))
+        if all(day is not None for day in told):
+            curves.append(NewcomerCurve(family, now, tuple(day for day in told if day is not None)))
     return tuple(curves)
 
 
@@ -160,17 +165,22 @@ class _Reader:
     ) -> None:
         self.clock, self.family = ground.clock, family
         self.levels, self.day_runs = levels, day_runs
-        self.day_h = hours_per_day(ground.state.working_hours)
+        self.hours = ground.state.working_hours
+        self.day_h = hours_per_day(self.hours)
         self.arrived, self.lead, self.waited = _collect(run, family=family)
 
-    def read_day(self, ahead: int) -> NewcomerDay:
-        """Return the day `ahead` days from today."""
+    def read_day(self, ahead: int) -> NewcomerDay | None:
+        """Return the day `ahead` days from today; None if its dates lie beyond four years."""
         centre = _middle_of(ahead, now=self.clock.now, zone=self.clock.zone)
         lead, waited_h, samples = self._sample(ahead, centre)
         arrives_h = max(self.clock.hours_at(centre), 0.0)
+        if not self.clock.reaches(arrives_h + max(lead)):
+            return None
         low, likely, high, latest = (self.clock.date_at(arrives_h + max(hours, A_MOMENT_H)) for hours in lead)
+        arrives_on = centre.astimezone(self.clock.zone).date()
+        begun_on = self.clock.date_at(arrives_h + max(waited_h, A_MOMENT_H))
         return NewcomerDay(
-            centre.astimezone(self.clock.zone).date(),
+            arrives_on,
             low,
             likely,
             high,
@@ -178,6 +188,7 @@ class _Reader:
             (lead[0], lead[1], lead[2], lead[3]),
             round(waited_h / self.day_h, 3),
             samples,
+            shut_between(self.hours, first=arrives_on, last=begun_on),
         )
 
     def _sample(self, ahead: int, centre: datetime) -> tuple[list[float], float, int]:

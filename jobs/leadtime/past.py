@@ -98,7 +98,7 @@ def with_history(
         state,
         visits=tuple(_stage_visits(known, at=at, hours=hours)),
         waits=tuple(_wait_visits(known, at=at)),
-        needs=_count_steps(tested),
+        needs=_count_steps(tested, at=at),
         wait_needs=_count_waits(tested, at=at),
         failed_tests=_count_failures(tested, at=at),
     )
@@ -200,14 +200,26 @@ def _finished(job: PastJob, *, step: BenchStep, at: datetime) -> bool:
     )
 
 
-def _count_steps(tested: Sequence[PastJob]) -> tuple[StepNeed, ...]:
-    seen = Counter(job.family for job in tested)
-    needed = Counter((job.family, step) for job in tested for step in {visit.step for visit in job.visits})
+def _count_steps(tested: Sequence[PastJob], *, at: datetime) -> tuple[StepNeed, ...]:
+    """Count a step of a job once it is known whether it was needed: it was begun, or a later one was."""
+    seen: Counter[tuple[str, BenchStep]] = Counter()
+    needed: Counter[tuple[str, BenchStep]] = Counter()
+    order = list(BenchStep)
+    for job in tested:
+        begun = {visit.step for visit in job.visits if _is_begun(visit, at=at)}
+        packed = job.packed_at is not None and job.packed_at <= at
+        last = len(order) if packed else max(order.index(step) for step in begun) + 1
+        seen.update((job.family, step) for step in order[:last])
+        needed.update((job.family, step) for step in begun)
     return tuple(
-        StepNeed(family, step, needed[family, step], seen[family])
-        for family in sorted(seen)
-        for step in BenchStep
+        StepNeed(family, step, needed[family, step], seen[family, step])
+        for family in sorted({job.family for job in tested})
+        for step in order
     )
+
+
+def _is_begun(visit: PastVisit, *, at: datetime) -> bool:
+    return bool(visit.spans(until=at)) or (visit.finished_at is not None and visit.finished_at <= at)
 
 
 def _count_waits(tested: Sequence[PastJob], *, at: datetime) -> tuple[WaitNeed, ...]:

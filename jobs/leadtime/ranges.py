@@ -17,6 +17,7 @@ class ReasonKind(StrEnum):
     QUEUE = "queue"
     BATCH = "batch"
     WORK = "work"
+    AWAY = "away"
     ANSWER = "answer"
     PARTS = "parts"
     OUTSIDE = "outside"

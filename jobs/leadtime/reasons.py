@@ -16,6 +16,7 @@ from jobs.leadtime.scene import PlannedVisit
 from jobs.leadtime.words import working_days_in_words
 
 LEAST_SHOWN_DAYS = 0.05
+LEAST_AWAY_HOURS = 1e-6
 KIND_OF_HOLD = {
     HoldKind.ANSWER: ReasonKind.ANSWER,
     HoldKind.PARTS: ReasonKind.PARTS,
@@ -26,6 +27,7 @@ SENTENCES = {
     ReasonKind.QUEUE: "Queue at the {centre}: {days}.",
     ReasonKind.BATCH: "Filling a run of the {centre}: {days}.",
     ReasonKind.WORK: "Work at the bench: {days}.",
+    ReasonKind.AWAY: "Begun, and waiting for whoever is away: {days}.",
     ReasonKind.ANSWER: "Your answer, if we have to ask: {days}.",
     ReasonKind.PARTS: "Waiting for parts: {days}.",
     ReasonKind.OUTSIDE: "With an outside trade: {days}.",
@@ -41,13 +43,16 @@ def account(
     visits: Sequence[PlannedVisit],
     *,
     passage: Passage,
+    service_hours: Array,
     job: int,
     before: ReasonKind,
     centres: Sequence[WorkCentre],
 ) -> dict[Part, float]:
     """Return mean working hours per (kind, work centre) over the replications in which the job is finished.
 
-    `before` names what the time up to the first queue is spent on. The values sum to the mean finish hour.
+    `service_hours` (replication, job, visit) are those that were drawn: a visit that takes longer, but for
+    a run of several units, lies while whoever began it is away. `before` names what the time up to the first
+    queue is spent on. The values sum to the mean finish hour.
     """
     finish = passage.finish_hours[:, job]
     present = np.isfinite(finish)
@@ -68,7 +73,12 @@ def account(
         for kind, share in _split_waits(visits[at]):
             add(kind, "", share * (next_ready - end))
         centre = centres[visits[at].station]
-        add(ReasonKind.WORK, "", end - start)
+        away = np.zeros_like(start)
+        if centre.batch is None:
+            away = np.nan_to_num(end - start - service_hours[present, job, at])
+            away[away < LEAST_AWAY_HOURS] = 0.0
+        add(ReasonKind.WORK, "", end - start - away)
+        add(ReasonKind.AWAY, "", away)
         add(ReasonKind.QUEUE if centre.batch is None else ReasonKind.BATCH, centre.slug, start - ready)
         next_ready = np.where(np.isnan(ready), next_ready, ready)
     add(before, "", next_ready)

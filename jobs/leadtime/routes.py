@@ -17,6 +17,7 @@ from jobs.leadtime.errors import NoRoute
 from packing.errors import refuse_fields
 
 Problem = tuple[str, str]
+EVERY_DAY = frozenset(Weekday)
 
 
 class BenchStep(StrEnum):
@@ -227,9 +228,16 @@ def next_steps(route: Route, *, done: Collection[BenchStep]) -> tuple[BenchStep,
 
 
 def find_route_problems(
-    route: Route, *, centres: Sequence[WorkCentre], people: Sequence[Person]
+    route: Route,
+    *,
+    centres: Sequence[WorkCentre],
+    people: Sequence[Person],
+    open_on: Collection[Weekday] = EVERY_DAY,
 ) -> tuple[Problem, ...]:
-    """Return (key, sentence) for everything that keeps this route from being worked; empty if it can be."""
+    """Return (key, sentence) for everything that keeps this route from being worked; empty if it can be.
+
+    `open_on` are the weekdays on which the shop works.
+    """
     passed = {planned.work_centre for planned in route.steps}
     return (
         *_find_step_problems(route, centres=centres, people=people),
@@ -237,7 +245,7 @@ def find_route_problems(
             problem
             for centre in centres
             if centre.slug in passed
-            for problem in _find_centre_problems(centre, people=people)
+            for problem in _find_centre_problems(centre, people=people, open_on=open_on)
         ),
     )
 
@@ -269,14 +277,18 @@ def _find_step_problems(
 
 
 def find_shop_problems(
-    routes: Sequence[Route], *, centres: Sequence[WorkCentre], people: Sequence[Person]
+    routes: Sequence[Route],
+    *,
+    centres: Sequence[WorkCentre],
+    people: Sequence[Person],
+    open_on: Collection[Weekday] = EVERY_DAY,
 ) -> tuple[Problem, ...]:
     """Return the problems of all routes and centres, and families served twice or entries named twice."""
     problems: list[Problem] = []
     for route in routes:
         problems.extend(_find_step_problems(route, centres=centres, people=people))
     for centre in centres:
-        problems.extend(_find_centre_problems(centre, people=people))
+        problems.extend(_find_centre_problems(centre, people=people, open_on=open_on))
     families = [family for route in routes for family in route.families]
     for family in sorted({family for family in families if families.count(family) > 1}):
         problems.append(
@@ -292,14 +304,23 @@ def find_shop_problems(
     return tuple(problems)
 
 
-def _find_centre_problems(centre: WorkCentre, *, people: Sequence[Person]) -> list[Problem]:
-    known = {person.slug for person in people}
+def _find_centre_problems(
+    centre: WorkCentre, *, people: Sequence[Person], open_on: Collection[Weekday]
+) -> list[Problem]:
+    known = {person.slug: person for person in people}
     key = f"{centre.slug}.people"
     problems = [
         (key, f"“{slug}” works there, who is not in the list of people; add or remove.")
         for slug in centre.people
         if slug not in known
     ]
+    here = [known[slug] for slug in centre.people if slug in known]
+    if here and open_on and all(set(person.days_off).issuperset(open_on) for person in here):
+        sentence = (
+            "nobody who works there is there on an open day; change a weekday off, or let somebody else work"
+            " there too."
+        )
+        problems.append((key, sentence))
     if centre.benches < 1:
         problems.append((f"{centre.slug}.benches", "it has no bench; give it at least one."))
     return problems

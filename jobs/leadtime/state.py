@@ -111,7 +111,8 @@ class FailedTests:
 class ShopState:
     """The shop at one moment: hours, centres, people, routes, jobs, recent arrivals and history.
 
-    No unit is taken in during `intake_pauses`, and no more than `intake_most_per_week` in a calendar week.
+    No unit is taken in during `intake_pauses`, and no more than `intake_most_per_week` in a calendar week,
+    but for those that are announced: they may still come, and count in their week as those here do.
     """
 
     working_hours: WorkingHours

@@ -17,6 +17,7 @@ from jobs.leadtime.calibrate import told_chance
 from jobs.leadtime.changes import Change, apply_changes, describe_change
 from jobs.leadtime.clock import hours_per_day
 from jobs.leadtime.engines import run_fastest
+from jobs.leadtime.errors import QueueTooLong
 from jobs.leadtime.floor import Array, Engine, Kept
 from jobs.leadtime.forecast import before_first_queue
 from jobs.leadtime.groundwork import Groundwork, lay_groundwork
@@ -36,6 +37,7 @@ SPENT_WORDS = {
     ReasonKind.QUEUE: "in the queue at the {centre}",
     ReasonKind.BATCH: "until a run of the {centre} starts",
     ReasonKind.WORK: "of work at the bench",
+    ReasonKind.AWAY: "until whoever began it is back",
     ReasonKind.ANSWER: "until the customer answers",
     ReasonKind.PARTS: "until parts come",
     ReasonKind.OUTSIDE: "with the outside trade",
@@ -126,17 +128,22 @@ def compare_change(
         horizon_weeks=before.horizon_weeks,
     )
     _tell(on_progress, 0.1)
-    sides = []
+    sides: list[_Side] = []
     for at, ground in enumerate((before, after)):
         progress = 0.1 + 0.45 * at
         sides.append(_work(ground, engine=engine, half_way=partial(_tell, on_progress, progress + 0.2)))
         _tell(on_progress, progress + 0.45)
     names = [(job.job_number, job.family) for job in before.jobs if job.family in after.routes]
     names += [("", family) for family in before.routes if family in after.routes]
-    rows = [
-        _compare(name, sides[0], sides[1], family_levels.get(name[1], levels), promises or {})
-        for name in names
-    ]
+    rows: list[Comparison] = []
+    refusals = list(after.refusals)
+    for name in names:
+        number, family = name
+        try:
+            quoted = family_levels.get(family, levels)
+            rows.append(_compare(name, sides[0], sides[1], quoted, promises or {}))
+        except QueueTooLong as refusal:
+            refusals.append(Refusal(family, str(refusal), number))
     jobs = tuple(row for row in rows if row.job_number)
     gaining, losing = _sort_out(jobs)
     return WhatIf(
@@ -146,7 +153,7 @@ def compare_change(
         gaining,
         losing,
         _sum_up(rows, gaining=gaining, losing=losing),
-        after.refusals,
+        tuple(refusals),
     )
 
 
@@ -185,7 +192,14 @@ def _read(
     for at, (name, kind) in enumerate(zip(names, before, strict=True)):
         visits, centres = run.groups[at].visits, side.ground.state.centres
         side.finishes[name] = run.passage.finish_hours[:, at]
-        side.parts[name] = account(visits, passage=run.passage, job=at, before=kind, centres=centres)
+        side.parts[name] = account(
+            visits,
+            passage=run.passage,
+            service_hours=run.draws.service_hours,
+            job=at,
+            before=kind,
+            centres=centres,
+        )
 
 
 def _compare(
@@ -195,17 +209,17 @@ def _compare(
     levels: QuotedLevels,
     promises: Mapping[str, date],
 ) -> Comparison:
-    moments = []
+    moments: list[datetime] = []
+    dates: list[date] = []
     for side in (before, after):
-        hours = side.finishes[name]
-        hours = hours[np.isfinite(hours)]
-        moments.append(
-            [
-                side.ground.clock.moment_at(float(np.quantile(hours, level)))
-                for level in (levels.likely, levels.high)
-            ]
-        )
-    (likely_a, high_a), (likely_b, high_b) = moments
+        finish, clock = side.finishes[name], side.ground.clock
+        quantiles = np.quantile(finish[np.isfinite(finish)], (levels.likely, levels.high))
+        if not clock.reaches(float(quantiles[1])):
+            raise QueueTooLong(name[1])
+        for hours in quantiles:
+            moments.append(clock.moment_at(float(hours)))
+            dates.append(clock.date_at(float(hours)))
+    likely_a, high_a, likely_b, high_b = moments
     moved_s = 0.5 * ((likely_b - likely_a).total_seconds() + (high_b - high_a).total_seconds())
     moved = moved_s / DAY_S
     effect = Effect.SAME
@@ -215,10 +229,10 @@ def _compare(
     return Comparison(
         number,
         family,
-        likely_a.date(),
-        likely_b.date(),
-        high_a.date(),
-        high_b.date(),
+        dates[0],
+        dates[2],
+        dates[1],
+        dates[3],
         round(moved, 2),
         effect,
         "" if effect is Effect.SAME else _find_reason(before, after, name=name, effect=effect),
@@ -271,6 +285,8 @@ def _sort_out(jobs: Sequence[Comparison]) -> tuple[tuple[str, ...], tuple[str, .
 
 
 def _sum_up(rows: Sequence[Comparison], *, gaining: Sequence[str], losing: Sequence[str]) -> str:
+    if not rows:
+        return "No dates can be compared."
     families = [row for row in rows if not row.job_number]
     parts = [
         f"{_count(numbers)} {effect.value}"

@@ -1,4 +1,4 @@
-"""What the shop needs in front of it to answer a booking: what was said, what it may be, date and parcel."""
+"""What the shop needs in front of it to answer a booking: what was said, what it may be, and the parcel."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -6,7 +6,6 @@ from datetime import date
 
 from jobs.domain.booking import FLAG_LABELS, BookingAnswers, UnitFlag
 from jobs.models import Booking, Job
-from jobs.selectors.booking_help import LeadRange, family_offer
 from jobs.selectors.parcel_plans import plan_for, stock_on
 from packing import selectors as catalogue
 from packing.catalogue.schema import Family, UnitModel
@@ -39,7 +38,6 @@ class BookingSeen:
     traits: tuple[tuple[str, str], ...]
     identification: Identification | None
     choices: tuple[ModelChoice, ...]
-    lead: LeadRange | None
 
     @property
     def first_choice(self) -> str:
@@ -74,7 +72,6 @@ def see_booking(job: Job) -> BookingSeen:
             traits=traits,
             questions=family.questions if family else (),
         )
-    offer = family_offer(job.family)
     return BookingSeen(
         family=family,
         symptoms=_labels(job, family=family),
@@ -82,7 +79,6 @@ def see_booking(job: Job) -> BookingSeen:
         traits=_traits(family, answers=traits),
         identification=found,
         choices=_choices(job, found=found, models=published.unit_models),
-        lead=offer.lead if offer else None,
     )
 
 

@@ -11,14 +11,16 @@ from jobs.domain.replay import JobState, LogEntry, replay, standing_events
 from jobs.domain.replies import Reply, reply_to_read
 from jobs.domain.staff_words import hold_for_staff
 from jobs.domain.stages import ENDED, IN_SHOP, STAGE_LABELS, EventKind, HoldKind, Role, Stage
-from jobs.leadtime.clock import hours_per_day, moment_after_hours
+from jobs.leadtime.clock import date_after_hours, hours_per_day
 from jobs.leadtime.errors import LeadTimeError
 from jobs.models import ExtraWork, Job, JobForecast, Mark
 from jobs.selectors import shop
 from jobs.selectors.log_words import LogLine, log_lines
 from jobs.selectors.next_action import NextAction, StepOffer, find_next, step_offers_of
+from jobs.selectors.outlook import is_out_of_date
 from jobs.selectors.parcels import smell_sentence
 from jobs.selectors.queue import risk_words
+from jobs.selectors.refusals import last_refusal
 from jobs.selectors.timeline import entries_of
 from jobs.selectors.undoing import NO_STEP, step_to_take_back, why_it_stays
 from jobs.selectors.unit_names import name_unit
@@ -186,9 +188,16 @@ def recorded_since(job: Job, *, seen: int) -> tuple[LogLine, ...]:
 
 
 def latest_if_added(job: Job, *, added_work_days: int, now: datetime) -> date | None:
-    """Return the day by which 8 in 10 are done with so many working days more; None without a date yet."""
-    forecast = JobForecast.objects.filter(job=job).values_list("latest_on", flat=True).first()
-    base_on = forecast or job.promise_latest_on
+    """Return the day by which 8 in 10 are done with so many working days more; None without a date.
+
+    Counted from the forecast or, where that is out of date, from what was promised. There is no date while
+    the shop cannot be forecast.
+    """
+    if last_refusal():
+        return None
+    row = JobForecast.objects.filter(job=job).first()
+    is_told = row is not None and not is_out_of_date(row.computed_at, now=now)
+    base_on = row.latest_on if row is not None and is_told else job.promise_latest_on
     if base_on is None:
         return None
     zone = shop.zone()
@@ -196,10 +205,10 @@ def latest_if_added(job: Job, *, added_work_days: int, now: datetime) -> date | 
     start += timedelta(days=1)
     try:
         hours = shop.working_hours()
-        added = moment_after_hours(hours, start=start, work_hours=added_work_days * hours_per_day(hours))
+        added_on = date_after_hours(hours, start=start, work_hours=added_work_days * hours_per_day(hours))
     except LeadTimeError:
         return None
-    return base_on if added_work_days == 0 else added.date()
+    return base_on if added_work_days == 0 else added_on
 
 
 def why_not_now(seen: JobAtBench, *, kind: EventKind) -> str:

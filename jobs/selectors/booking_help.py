@@ -11,8 +11,9 @@ from jobs.domain.booking import BookingAnswers
 from jobs.domain.stages import Stage
 from jobs.models import Booking, FamilyForecast, Photo
 from jobs.selectors import shop
-from jobs.selectors.outlook import day_on_arrival
+from jobs.selectors.outlook import day_on_arrival, is_out_of_date
 from jobs.selectors.parcels import needs_draining
+from jobs.selectors.refusals import last_refusal
 from jobs.selectors.shop_state import expected_at
 from packing import selectors as catalogue
 from packing.catalogue.schema import Family, NumberKind, Shot, TraitQuestion, UnitModel
@@ -34,9 +35,20 @@ class LeadRange:
     rests_on: str
 
 
+class LeadKnown(StrEnum):
+    """Whether there is a range to be told for a family today."""
+
+    TODAY = "today"
+    NOT_YET = "not_yet"
+    OUT_OF_DATE = "out_of_date"
+
+
 @dataclass(frozen=True, slots=True)
 class FamilyOffer:
-    """One family as the start page offers it; prices are None while the catalogue names none."""
+    """One family as the start page offers it; prices are None while the catalogue names none.
+
+    There is no `lead` where none was worked out yet, and none where the last one no longer holds.
+    """
 
     slug: str
     name: str
@@ -44,6 +56,7 @@ class FamilyOffer:
     price_from_pence: int | None
     price_to_pence: int | None
     lead: LeadRange | None
+    known: LeadKnown
 
 
 class WishVerdict(StrEnum):
@@ -53,6 +66,7 @@ class WishVerdict(StrEnum):
     TIGHT = "tight"
     TOO_SOON = "too_soon"
     UNKNOWN = "unknown"
+    NOT_NOW = "not_now"
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,19 +113,28 @@ class ModelHelp:
         return next((why for model, why in self.candidates if model.slug == slug), "")
 
 
-def family_offers() -> tuple[FamilyOffer, ...]:
-    """Return every published family with its price span and today's range."""
+def family_offers(*, now: datetime) -> tuple[FamilyOffer, ...]:
+    """Return every published family with its price span and today's range.
+
+    No range is today's that was worked out days ago, or before a run that could work nothing out.
+    """
     published = catalogue.catalogue()
-    leads = {row.family: _lead(row) for row in FamilyForecast.objects.all()}
+    rows = {row.family: row for row in FamilyForecast.objects.all()}
+    refused = bool(last_refusal())
     return tuple(
-        _offer(family, models=published.unit_models, lead=leads.get(slug))
+        _offer(
+            family,
+            models=published.unit_models,
+            row=(row := rows.get(slug)),
+            is_old=refused or (row is not None and is_out_of_date(row.computed_at, now=now)),
+        )
         for slug, family in published.families.items()
     )
 
 
-def family_offer(slug: str) -> FamilyOffer | None:
+def family_offer(slug: str, *, now: datetime) -> FamilyOffer | None:
     """Return one family as it is offered now, or None when it is not published."""
-    return next((offer for offer in family_offers() if offer.slug == slug), None)
+    return next((offer for offer in family_offers(now=now) if offer.slug == slug), None)
 
 
 def families() -> Mapping[str, Family]:
@@ -199,11 +222,13 @@ def judge_wish(answers: BookingAnswers, *, now: datetime) -> WishAnswer | None:
 def judge_wished_day(wished_on: date, *, family: str, now: datetime) -> WishAnswer:
     """Return how a day wished for a unit of `family` stands, if the shop said yes today."""
     today = now.astimezone(shop.zone()).date()
-    offer = family_offer(family)
+    offer = family_offer(family, now=now)
     there_days, back_days = _days_there(family, now=now), _post_days(shop.identity().carrier_back)
     airs = needs_airing(family)
     if offer is None or offer.lead is None:
-        return WishAnswer(WishVerdict.UNKNOWN, wished_on, None, None, there_days, back_days, airs)
+        is_old = offer is not None and offer.known is LeadKnown.OUT_OF_DATE
+        verdict = WishVerdict.NOT_NOW if is_old else WishVerdict.UNKNOWN
+        return WishAnswer(verdict, wished_on, None, None, there_days, back_days, airs)
     arrives_on = today + timedelta(days=there_days)
     on_arrival = day_on_arrival(family, arrives_on=arrives_on, now=now)
     if on_arrival is not None:
@@ -249,7 +274,11 @@ def _against(sentence: str) -> str:
     return f"But {sentence}."
 
 
-def _offer(family: Family, *, models: Mapping[str, UnitModel], lead: LeadRange | None) -> FamilyOffer:
+def _offer(
+    family: Family, *, models: Mapping[str, UnitModel], row: FamilyForecast | None, is_old: bool
+) -> FamilyOffer:
+    lead = None if row is None or is_old else _lead(row)
+    missing = LeadKnown.OUT_OF_DATE if is_old else LeadKnown.NOT_YET
     priced = [model for model in models.values() if model.family == family.slug and model.price_from_pence]
     return FamilyOffer(
         slug=family.slug,
@@ -260,6 +289,7 @@ def _offer(family: Family, *, models: Mapping[str, UnitModel], lead: LeadRange |
             (max(model.price_to_pence, model.price_from_pence) for model in priced), default=None
         ),
         lead=lead,
+        known=missing if lead is None else LeadKnown.TODAY,
     )
 
 

@@ -69,6 +69,11 @@ def weeks_ahead() -> tuple[ShopOutlook | None, str]:
     return read_stored(ShopOutlook, row.content), ""
 
 
+def is_out_of_date(computed_at: datetime, *, now: datetime) -> bool:
+    """Say whether what was worked out then is too old to be told as today's, as when the worker stopped."""
+    return now - computed_at > ADVICE_KEPT
+
+
 def read_chances(content: object) -> Chances:
     """Return the chances in what a run found out, none where there is none or it has another shape."""
     stored = content.get("promises", ()) if isinstance(content, Mapping) else ()
@@ -76,9 +81,14 @@ def read_chances(content: object) -> Chances:
 
 
 def stakes() -> Stakes:
-    """Return the stored chances and starts by job number, in two queries; the time is that of the older."""
+    """Return the stored chances and starts by job number, in two queries; the time is that of the older.
+
+    None from before a refusal.
+    """
     starts = OutlookPart.objects.filter(part="starts").first()
     run = ForecastRun.objects.order_by("-computed_at").first()
+    if run is not None and run.overview.get("refusal"):
+        return Stakes(Chances({}), {}, None)
     gains = read_each(StartGain, starts.content.get("gains", ()) if starts else ())
     return Stakes(
         read_chances(run.overview if run else None),
@@ -104,21 +114,25 @@ def _contributions(group: str, name: str) -> tuple[Contribution, ...]:
 
 
 def day_on_arrival(family: str, *, arrives_on: date, now: datetime) -> NewcomerDay | None:
-    """Return what a unit of the family meets that arrives on this day, unless the figures are days old."""
+    """Return what a unit of the family meets that arrives on this day; None where that is out of date."""
     row = OutlookPart.objects.filter(part="curve", subject=family).first()
-    if row is None or now - row.computed_at > ADVICE_KEPT:
+    if row is None or is_out_of_date(row.computed_at, now=now) or last_refusal():
         return None
     curve = read_stored(NewcomerCurve, row.content)
     return next((day for day in curve.days if day.arrives_on == arrives_on), None) if curve else None
 
 
 def sending_advice(family: str, *, now: datetime) -> SendingAdvice | None:
-    """Return when a unit of the family is best sent, unless that is days old or its week is over."""
+    """Return when a unit of the family is best sent, unless that is out of date or its week is over."""
+    if last_refusal():
+        return None
     return _advice_of(OutlookPart.objects.filter(part="advice", subject=family).first(), now=now)
 
 
 def families_to_hold_on(*, published: Catalogue, now: datetime) -> tuple[tuple[str, SendingAdvice], ...]:
-    """Return (name, advice) of each family that is better sent later than now, in one query."""
+    """Return (name, advice) of each family that is better sent later than now, in two queries."""
+    if last_refusal():
+        return ()
     rows = OutlookPart.objects.filter(part="advice").order_by("subject")
     found = [(row.subject, _advice_of(row, now=now)) for row in rows if row.subject in published.families]
     return tuple(
@@ -129,7 +143,7 @@ def families_to_hold_on(*, published: Catalogue, now: datetime) -> tuple[tuple[s
 
 
 def _advice_of(row: OutlookPart | None, *, now: datetime) -> SendingAdvice | None:
-    if row is None or now - row.computed_at > ADVICE_KEPT:
+    if row is None or is_out_of_date(row.computed_at, now=now):
         return None
     advice = read_stored(SendingAdvice, row.content)
     if advice is None or (advice.sending is Sending.HOLD_ON and _is_over(advice.arrive_in_week, now=now)):

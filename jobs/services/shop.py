@@ -14,7 +14,8 @@ from django.db import transaction
 from jobs.domain.actors import Actor
 from jobs.domain.mail_words import find_text_problems
 from jobs.domain.shop import ClosedDay, ShopIdentity, ShopKind
-from jobs.leadtime.routes import find_shop_problems
+from jobs.leadtime.closures import open_weekdays
+from jobs.leadtime.routes import EVERY_DAY, find_shop_problems
 from jobs.leadtime.usual_shop import usual_shop
 from jobs.models import ShopRevision
 from jobs.selectors import shop
@@ -190,6 +191,7 @@ def _check(changed: dict[ShopKind, dict[str, Any]]) -> tuple[tuple[str, str], ..
         tuple(routes.values()),
         centres=tuple(found[ShopKind.WORK_CENTRE].values()),
         people=tuple(found[ShopKind.PERSON].values()),
+        open_on=next((open_weekdays(hours) for hours in shop.documents(ShopKind.HOURS).values()), EVERY_DAY),
     )
 
 

@@ -157,6 +157,9 @@ WISH_WORDS = {
     WishVerdict.UNKNOWN: gettext_lazy(
         "We have no range for this family yet, so we cannot say whether it works."
     ),
+    WishVerdict.NOT_NOW: gettext_lazy(
+        "We cannot tell a date at the moment, so we cannot say whether it works. You get one with our answer."
+    ),
 }
 
 

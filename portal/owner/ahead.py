@@ -8,6 +8,7 @@ from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
+from jobs.leadtime.closures import Shut
 from jobs.leadtime.intake import SendingAdvice, weeks_of
 from jobs.leadtime.loads import is_short
 from jobs.leadtime.outlook import ShopOutlook
@@ -112,13 +113,17 @@ def _cells(family: FamilyIntake, *, opens_on: date) -> tuple[WeekCell, ...]:
         WeekCell(
             family=family.name,
             monday=week.monday,
-            word=_word(week.shelf_days),
-            shelf=_shelf(week.shelf_days),
+            word=_("closed") if week.shut else _word(week.shelf_days),
+            shelf=_reopening(week.shut) if week.shut else _shelf(week.shelf_days),
             back_by=date_format(week.high, "D j M"),
-            is_quiet=is_short(week.shelf_days),
+            is_quiet=week.shut is None and is_short(week.shelf_days),
         )
         for week in weeks_of(family.curve, opens_on=opens_on)[:CALENDAR_WEEKS]
     )
+
+
+def _reopening(shut: Shut) -> str:
+    return _("until %(day)s") % {"day": date_format(shut.reopens_on, "D j M")}
 
 
 def _shelf(shelf_days: float) -> str:

@@ -10,7 +10,17 @@ from zoneinfo import ZoneInfo
 import numpy as np
 import pytest
 
-from jobs.leadtime.clock import Closure, DaySpan, WorkingHours, date_after_hours, working_hours_between
+from jobs.leadtime.added_work import add_work
+from jobs.leadtime.clock import (
+    Closure,
+    DaySpan,
+    WorkingHours,
+    date_after_hours,
+    hours_per_day,
+    start_clock,
+    working_hours_between,
+)
+from jobs.leadtime.ranges import BasedOn, DateRange, JobForecast
 
 NOON_HOUR = (DaySpan(time(12), time(13)),)
 WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday")
@@ -65,3 +75,47 @@ def test_a_night_span_has_its_true_length_when_the_clocks_change(change, night_h
     hours = WorkingHours("Europe/Berlin", sunday=(DaySpan(time(0), time(8)),))
     start = datetime.combine(change, time(0), zone)
     assert working_hours_between(hours, start=start, end=start + timedelta(days=1)) == night_hours
+
+
+# Days of 7 h 36 min, 8 h 20 min, 8 h 10 min and 7 h 40 min are no binary fractions of an hour.
+DAY_SPANS = {
+    "8:00-16:00": (DaySpan(time(8), time(16)),),
+    "8:00-15:36": (DaySpan(time(8), time(15, 36)),),
+    "8:00-16:20": (DaySpan(time(8), time(16, 20)),),
+    "9:00-17:10": (DaySpan(time(9), time(17, 10)),),
+    "8:30-12:30 and 13:10-16:50": (DaySpan(time(8, 30), time(12, 30)), DaySpan(time(13, 10), time(16, 50))),
+    "16:00-00:00": (DaySpan(time(16), time(0)),),
+}
+DAYS_TRIED = [
+    (date(2026, 5, 4) + timedelta(days=ahead), days) for ahead in range(200) for days in (1, 2, 3, 5)
+]
+
+
+@pytest.mark.parametrize("spans", DAY_SPANS.values(), ids=DAY_SPANS)
+def test_whole_working_days_end_on_the_day_that_numpy_counts(spans):
+    hours = WorkingHours("Europe/London", **dict.fromkeys(WEEKDAYS, spans))
+    zone, day_h = ZoneInfo("Europe/London"), hours_per_day(hours)
+    wrong = [
+        (day, days, found)
+        for day, days in DAYS_TRIED
+        if (
+            found := date_after_hours(
+                hours, start=datetime.combine(day, time(0), zone), work_hours=days * day_h
+            )
+        )
+        != np.busday_offset(day, days - 1, roll="forward").astype(date)
+    ]
+    assert wrong == []
+
+
+@pytest.mark.parametrize("spans", DAY_SPANS.values(), ids=DAY_SPANS)
+def test_added_working_days_end_on_the_day_that_numpy_counts(spans):
+    hours = WorkingHours("Europe/London", **dict.fromkeys(WEEKDAYS, spans))
+    now, day_h = datetime(2026, 5, 4, 8, tzinfo=UTC), hours_per_day(hours)
+    clock, wrong = start_clock(hours, now=now), []
+    for day, days in DAYS_TRIED:
+        found = JobForecast("0000001", "sender", DateRange(day, day, day, day, now, (), BasedOn.SEED), (1.0,))
+        later = add_work(found, work_days=float(days), clock=clock, day_hours=day_h).range.high
+        if later != np.busday_offset(day, days, roll="backward").astype(date):
+            wrong.append((day, days, later))
+    assert wrong == []

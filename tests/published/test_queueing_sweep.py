@@ -11,7 +11,6 @@ import math
 import numpy as np
 import pytest
 
-from jobs.leadtime.floor import Draws
 from jobs.leadtime.routes import Batch
 from jobs.leadtime.sweep import run_sweep
 from tests.jobs.leadtime.floors import lay_draws, lay_floor
@@ -82,7 +81,14 @@ def test_erlang_b_to_seven_places(benches, load_erlang, blocking):
 
 def test_littles_wine_cellar():
     # 160 bottles and 8 drunk a month: a bottle lies 20 months. Source: Little and Graves 2008, chapter 5.
-    assert 160 / 8 == 20
+    # The cellar as one bench that gives out 8 a month, first in first out, and is filled up as it does so.
+    brought_months = np.concatenate([np.zeros(160), np.arange(1, 400) / 8])
+    draws = lay_draws([brought_months], np.full((1, len(brought_months), 1), 1 / 8), stations=(0,))
+    drunk_months = run_sweep(lay_floor(1), draws).finish_hours[0]
+    stays_months = (drunk_months - brought_months)[160:]
+    assert stays_months == pytest.approx(np.full(399, 20.0))
+    inside = [(brought_months <= at).sum() - (drunk_months <= at).sum() for at in (6.01, 30.01, 49.01)]
+    assert inside == [160] * 3
 
 
 # --- the sweep against them ------------------------------------------------------------------------
@@ -196,4 +202,5 @@ def test_a_plating_batch_of_fourteen_days_waits_seven_on_average():
     stays = passage.finish_hours[0] - draws.ready_hours[0]
     assert stays.mean() == pytest.approx(16.5)  # 6.5 to the last unit of a run, which is half a day before 7
     assert stays.max() == pytest.approx(23.0)
-    assert isinstance(draws, Draws)
+    runs = np.unique(passage.start_hours[0, :, 0])
+    assert runs == pytest.approx(13.5 + 14.0 * np.arange(40))

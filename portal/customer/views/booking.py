@@ -186,13 +186,14 @@ def wishes(request: HttpRequest, *, booking: Booking) -> HttpResponse:
         initial={"wished_on": answers.wished_on},
     )
     if request.method != "POST" or not form.is_valid():
-        offer = booking_help.family_offer(answers.family)
+        offer = booking_help.family_offer(answers.family, now=timezone.now())
         return ask(
             request,
             step=BookingStep.WISHES,
             form=form,
             answers=answers,
             lead=offer.lead if offer else None,
+            lead_is_old=offer is not None and offer.known is booking_help.LeadKnown.OUT_OF_DATE,
             advice=outlook.sending_advice(answers.family, now=timezone.now()),
             today=today,
             needs_draining=booking_help.needs_airing(answers.family),
@@ -231,7 +232,7 @@ def limit(request: HttpRequest, *, booking: Booking) -> HttpResponse:
     form = LimitForm(data_for(request), initial=initial)
     if request.method != "POST" or not form.is_valid():
         model = booking_help.unit_model(answers.unit_model)
-        offer = booking_help.family_offer(answers.family)
+        offer = booking_help.family_offer(answers.family, now=timezone.now())
         return ask(request, step=BookingStep.LIMIT, form=form, answers=answers, model=model, offer=offer)
     changes = {"spend_limit_pence": form.cleaned_data["spend_limit_pence"]}
     return keep(request, booking=booking, step=BookingStep.LIMIT, changes=changes)

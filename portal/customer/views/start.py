@@ -23,7 +23,7 @@ def start(request: HttpRequest) -> HttpResponse:
         request,
         "customer/start.html",
         {
-            "offers": booking_help.family_offers(),
+            "offers": booking_help.family_offers(now=now),
             "hold_on": outlook.families_to_hold_on(published=catalogue.catalogue(), now=now),
             "identity": identity(),
             "today": timezone.localdate(now),
@@ -57,10 +57,11 @@ def unsuitable(request: HttpRequest, reason: str) -> HttpResponse:
     """Say why the shop cannot take something, and what to do with it instead."""
     if reason not in UNSUITABLE:
         raise Http404
+    offers = booking_help.family_offers(now=timezone.now())
     return render(
         request,
         "customer/unsuitable.html",
-        {"reason": reason, "words": UNSUITABLE[reason], "offers": booking_help.family_offers()},
+        {"reason": reason, "words": UNSUITABLE[reason], "offers": offers},
     )
 
 

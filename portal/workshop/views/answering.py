@@ -51,6 +51,7 @@ def answer(request: HttpRequest, number: str) -> HttpResponse:
         template="workshop/answer.html",
         more={
             "booked": booked,
+            "offer": booking_help.family_offer(seen.job.family, now=timezone.now()),
             "advice": outlook.sending_advice(seen.job.family, now=timezone.now()),
             "photos": photo_views(receiving.photos_before(seen.job), title=_("From the customer")),
             "preview": preview,

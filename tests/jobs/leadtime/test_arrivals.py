@@ -1,10 +1,12 @@
+import itertools
 from collections import Counter
 from dataclasses import replace
-from datetime import timedelta
+from datetime import datetime, time, timedelta
 
 import numpy as np
 import pytest
 
+from jobs.leadtime.clock import Closure
 from jobs.leadtime.forecast import forecast_shop
 from jobs.leadtime.groundwork import Groundwork, lay_groundwork
 from jobs.leadtime.state import ArrivalRate, LiveJob, ShopState
@@ -85,3 +87,35 @@ def test_a_longer_horizon_adds_units_and_changes_none_of_the_earlier():
         same = np.nan_to_num(ours.hours[:, :jobs]) == np.nan_to_num(theirs.hours[:, :jobs])
         assert same[comes].all()
         assert (ours.wait_days[:, :jobs] == theirs.wait_days[:, :jobs])[comes].all()
+
+
+def _come_by_week(state: ShopState, *, now: datetime, weeks: int) -> list[np.ndarray]:
+    """Return how many that nobody announced come in each calendar week, in each replication."""
+    ground = lay_groundwork(state, now=now, replications=100, seed=3, horizon_weeks=float(weeks))
+    ready = np.concatenate([group.ready_hours for group in ground.background()], axis=1)
+    monday = datetime.combine(NOW.date(), time(0), ground.clock.zone)
+    bounds = [ground.clock.hours_at(monday + timedelta(weeks=week)) for week in range(weeks + 1)]
+    return [((ready >= first) & (ready < last)).sum(axis=1) for first, last in itertools.pairwise(bounds)]
+
+
+def test_the_number_of_a_week_counts_those_who_came_since_monday():
+    thursday = NOW + timedelta(days=3)
+    here = tuple(LiveJob(f"{at}", FAMILY, arrived_at=NOW + timedelta(days=1)) for at in range(3))
+    last_week = LiveJob("9", FAMILY, arrived_at=NOW - timedelta(days=4))
+    state = replace(_shop(announced=0, in_days=1), jobs=(*here, last_week), intake_most_per_week=5)
+    this_week, next_week = _come_by_week(state, now=thursday, weeks=2)
+    assert (this_week.max(), next_week.max()) == (2, 5)
+    full = replace(state, intake_most_per_week=3)
+    assert [int(come.max()) for come in _come_by_week(full, now=thursday, weeks=2)] == [0, 3]
+
+
+def test_the_number_of_a_week_counts_those_who_are_announced_for_it():
+    state = replace(_shop(announced=4, in_days=9), intake_most_per_week=5)
+    this_week, next_week, after = _come_by_week(state, now=NOW, weeks=3)
+    assert (this_week.max(), next_week.max(), after.max()) == (5, 1, 5)
+
+
+def test_who_was_announced_still_comes_in_a_pause_and_nobody_else():
+    pause = Closure(NOW.date(), NOW.date() + timedelta(days=60))
+    state = replace(_shop(announced=6, in_days=10), intake_pauses=(pause,))
+    assert set(_coming(state, weeks=6)) == {6}

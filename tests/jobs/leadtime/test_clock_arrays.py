@@ -20,6 +20,9 @@ SHOPS = {
         saturday=(DaySpan(time(20), time(0)),),
         sunday=(DaySpan(time(0), time(6)),),
     ),
+    "days of 8 h 20 min": WorkingHours(
+        "Europe/London", **dict.fromkeys(("monday", "tuesday", "friday"), (DaySpan(time(8), time(16, 20)),))
+    ),
 }
 
 
@@ -28,7 +31,8 @@ SHOPS = {
 def test_every_element_equals_the_clocks_own_answer_to_the_last_bit(hours, now):
     clock = start_clock(hours, now=now)
     stream = np.random.default_rng(2)
-    counted = np.concatenate([stream.uniform(-5.0, 400.0, 600), np.arange(0.0, 100.0, 4.25), [0.0]])
+    counted = np.concatenate([stream.uniform(-5.0, 400.0, 600), np.arange(0.0, 100.0, 4.25), [0.0, 1e-9]])
+    counted = np.concatenate([counted, np.arange(1, 60) * (25 / 3) - clock.hours_at(now.replace(hour=0))])
     days = stream.lognormal(1.0, 1.2, len(counted))
     together = table_clock(clock).hours_after_days(counted, days=days)
     one_by_one = [clock.hours_after_days(float(h), days=float(d)) for h, d in zip(counted, days, strict=True)]

@@ -6,7 +6,12 @@ import pytest
 from jobs.demo.five_people import FAMILIES
 from jobs.domain.stages import HoldKind
 from jobs.leadtime.clock import Closure, WorkingHours
-from jobs.leadtime.errors import NoOpeningHours, NoRoute, NotEnoughRuns, RouteUnusable
+from jobs.leadtime.errors import (
+    NoOpeningHours,
+    NoRoute,
+    NotEnoughRuns,
+    RouteUnusable,
+)
 from jobs.leadtime.event_loop import run_event_loop
 from jobs.leadtime.forecast import forecast_newcomer, forecast_shop
 from jobs.leadtime.history import StageVisit

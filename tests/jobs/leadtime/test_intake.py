@@ -1,8 +1,13 @@
-from datetime import date, timedelta
+from dataclasses import replace
+from datetime import UTC, date, datetime, timedelta
 
+import pytest
+
+from jobs.leadtime.clock import Closure, open_day_from
+from jobs.leadtime.closures import Shut, shut_between
 from jobs.leadtime.intake import Sending, advise_sending, weeks_of
-from jobs.leadtime.newcomers import NewcomerCurve, NewcomerDay
-from tests.jobs.leadtime.shops import NOW
+from jobs.leadtime.newcomers import NewcomerCurve, NewcomerDay, forecast_curves
+from tests.jobs.leadtime.shops import EIGHT_HOURS, NOW, busy_shop
 
 TODAY = NOW.date()  # a Monday
 
@@ -84,3 +89,78 @@ def test_once_the_week_is_over_sent_now_means_the_next_one():
 def test_a_shop_that_opens_after_the_last_day_known_is_still_spoken_of():
     far = TODAY + timedelta(days=100)
     assert advise(curve(lambda _: 12.0, lambda _: 40), today=TODAY, opens_on=far).sentence
+
+
+CLOSED_MONTH = Closure(date(2026, 5, 5), date(2026, 6, 5))
+
+
+@pytest.fixture(scope="module")
+def closed_curves():
+    state = busy_shop()
+    state = replace(state, working_hours=replace(state.working_hours, closures=(CLOSED_MONTH,)))
+    moments = [datetime(2026, 5, 4, 15, 50, tzinfo=UTC), datetime(2026, 5, 5, 10, tzinfo=UTC)]
+    curves = [
+        forecast_curves(state, now=now, families=["carburettor"], replications=40)[0] for now in moments
+    ]
+    return state.working_hours, dict(zip(("the day before", "the first day"), curves, strict=True))
+
+
+@pytest.mark.parametrize("when", ["the day before", "the first day"])
+def test_nobody_is_told_to_send_into_a_closed_month(closed_curves, when):
+    hours, curves = closed_curves
+    today = curves[when].computed_at.date()
+    advice = advise_sending(curves[when], today=today, opens_on=open_day_from(hours, day=today))
+    assert (advice.sending, advice.arrive_in_week) == (Sending.HOLD_ON, date(2026, 6, 8))
+    assert "arrives from Monday 8 June on: we cannot begin it before we open again" in advice.sentence
+    assert advice.now_shelf_days > 20.0
+
+
+def test_the_weeks_of_a_closed_month_are_marked_and_the_next_one_is_not(closed_curves):
+    _, curves = closed_curves
+    weeks = weeks_of(curves["the day before"], opens_on=TODAY)
+    shut = {week.monday: week.shut is not None for week in weeks}
+    closed = [date(2026, 5, 11), date(2026, 5, 18), date(2026, 5, 25), date(2026, 6, 1)]
+    assert [shut[monday] for monday in (*closed, date(2026, 6, 8))] == [True] * 4 + [False]
+
+
+def test_who_would_lie_for_long_anyway_is_told_of_the_closure_too():
+    found = curve(lambda ahead: 9.0 if ahead < 35 else 1.0, lambda _: 60)
+    closed = Shut(24, date(2026, 6, 8))
+    days = tuple(
+        replace(day, shut=closed) if day.arrives_on < closed.reopens_on else day for day in found.days
+    )
+    advice = advise(replace(found, days=days))
+    assert advice.arrive_in_week >= date(2026, 6, 8)
+    assert "about 9 working days beside the days until we open again on Monday 8 June" in advice.sentence
+
+
+def test_nobody_is_told_to_send_when_they_like_while_the_shop_is_closed():
+    # As full after the closure as before it, and later back.
+    found = curve(lambda _: 12.0, lambda ahead: 70 if ahead < 35 else 60)
+    closed = Shut(24, date(2026, 6, 8))
+    days = tuple(
+        replace(day, shut=closed) if day.arrives_on < closed.reopens_on else day for day in found.days
+    )
+    advice = advise(replace(found, days=days))
+    assert (advice.sending, advice.arrive_in_week) == (Sending.HOLD_ON, closed.reopens_on)
+    assert "8 in 10 of those sent now are back by about" in advice.sentence
+
+
+@pytest.mark.parametrize(
+    ("closure", "shut"),
+    [
+        (Closure(date(2026, 5, 5), date(2026, 5, 6)), None),
+        (Closure(date(2026, 5, 9), date(2026, 5, 10)), None),
+        (Closure(date(2026, 5, 5), date(2026, 5, 7)), Shut(3, date(2026, 5, 8))),
+        (Closure(date(2026, 5, 6), date(2026, 5, 8)), Shut(3, date(2026, 5, 11))),
+    ],
+    ids=["two days", "a weekend", "three days", "up to a weekend"],
+)
+def test_a_closure_counts_from_half_a_week_of_open_days(closure, shut):
+    hours = replace(EIGHT_HOURS, closures=(closure,))
+    assert shut_between(hours, first=TODAY, last=date(2026, 6, 1)) == shut
+
+
+def test_a_unit_begun_before_the_closure_does_not_lie_through_it():
+    hours = replace(EIGHT_HOURS, closures=(CLOSED_MONTH,))
+    assert shut_between(hours, first=TODAY, last=CLOSED_MONTH.first) is None

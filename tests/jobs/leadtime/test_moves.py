@@ -59,6 +59,13 @@ def test_a_better_date_names_what_shrank():
     assert said == ("Waiting for parts: about 9 working days less than we had counted on.",)
 
 
+def test_days_away_that_were_foreseen_are_not_blamed_on_the_work():
+    foreseen = [reason(WORK, 1.5), reason((ReasonKind.AWAY, ""), 4.0)]
+    assert explain(foreseen, [], spent={WORK: 5.5}) == ()
+    (said,) = explain(foreseen, [], spent={WORK: 8.5})
+    assert said == "Work at the bench: about 3 working days longer than we had counted on."
+
+
 def test_small_changes_are_no_reason():
     assert explain([reason(WORK, 1.0)], [reason(WORK, 1.4)]) == ()
 

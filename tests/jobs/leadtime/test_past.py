@@ -8,7 +8,10 @@ from jobs.leadtime.past import PastHold, PastJob, PastTurn, count_rates, state_a
 from jobs.leadtime.past_visits import PastVisit
 from jobs.leadtime.routes import BenchStep
 from jobs.leadtime.state import FailedTests, Priority, StepNeed, WaitNeed
+from tests.jobs.leadtime.hindsight import with_another_future
 from tests.jobs.leadtime.shops import EIGHT_HOURS, NOW, demo_shop
+from tests.jobs.leadtime.truth.life import live_through
+from tests.jobs.leadtime.truth.shops import SHOPS, known_shop, smaller
 
 HOUR = timedelta(hours=1)
 SHOP = demo_shop(working_hours=EIGHT_HOURS)
@@ -163,3 +166,33 @@ def test_a_step_begun_and_finished_at_one_go_was_timed_by_nobody():
     untimed = PastJob("2", "sender", at(0), (visit(BenchStep.STRIP, 2, 2), visit(BenchStep.CLEAN, 3, 4)))
     state = with_history(SHOP, past=[untimed], at=at(9), hours=EIGHT_HOURS)
     assert [(each.step, each.hours) for each in state.visits] == [(BenchStep.CLEAN, pytest.approx(1.0))]
+
+
+def test_a_step_after_the_test_is_counted_once_it_is_known_whether_it_was_needed():
+    job = PastJob(
+        "5",
+        "sender",
+        at(0),
+        (visit(BenchStep.TEST, 1, 2), visit(BenchStep.SIGN_OFF, 200, 201), visit(BenchStep.PACK, 202, 203)),
+        packed_at=at(203),
+    )
+    known = {hours: {need.step: need for need in history(hours, job).needs} for hours in (3, 200, 210)}
+    assert known[3][BenchStep.SIGN_OFF] == StepNeed("sender", BenchStep.SIGN_OFF, 0, 0)
+    assert known[3][BenchStep.MACHINE] == StepNeed("sender", BenchStep.MACHINE, 0, 1)
+    assert known[200][BenchStep.SIGN_OFF] == StepNeed("sender", BenchStep.SIGN_OFF, 1, 1)
+    assert known[200][BenchStep.PACK] == StepNeed("sender", BenchStep.PACK, 0, 0)
+    assert known[210][BenchStep.PACK] == StepNeed("sender", BenchStep.PACK, 1, 1)
+
+
+@pytest.mark.parametrize("place", [60, 110, 150])
+def test_whatever_comes_after_a_moment_is_not_known_at_it(place):
+    small = smaller(SHOPS[0], jobs=180)
+    past = live_through(small)
+    shop, moment = known_shop(small), past[place].arrived_at
+    other = with_another_future(past, at=moment)
+    assert sum(job != another for job, another in zip(past, other, strict=True)) > 180 - place
+    states = [
+        with_history(state_at(shop, past=each, at=moment), past=each, at=moment, hours=shop.working_hours)
+        for each in (past, other)
+    ]
+    assert states[0] == states[1]

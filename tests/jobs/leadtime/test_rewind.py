@@ -10,6 +10,7 @@ from jobs.leadtime.past import PastTurn
 from jobs.leadtime.ranges import QuotedLevels
 from jobs.leadtime.rewind import NotMadeUp, make_up_quotes
 from jobs.leadtime.state import Priority
+from tests.jobs.leadtime.hindsight import with_another_future
 from tests.jobs.leadtime.truth.life import live_through
 from tests.jobs.leadtime.truth.shops import SHOPS, known_shop, smaller
 
@@ -49,9 +50,9 @@ def test_each_wanted_unit_is_quoted_once_from_its_arrival(past, made):
 
 
 def test_what_happens_later_changes_nothing(past, made):
-    until = made[2].job.arrived_at
-    cut = [job for job in past if job.arrived_at <= until]
-    again = make(cut, [each.job for each in made[:3]])
+    other = with_another_future(past, at=made[2].job.arrived_at)
+    wanted = {each.job.job_number for each in made[:3]}
+    again = make(other, [job for job in other if job.job_number in wanted])
     assert [each.forecast for each in again] == [each.forecast for each in made[:3]]
 
 
@@ -60,6 +61,22 @@ def test_in_two_goes_the_quotes_are_the_same_as_in_one(past, made):
     first = make(past, wanted[:2])
     second = make(past, wanted[2:], earlier=as_past(first))
     assert [each.forecast for each in (*first, *second)] == [each.forecast for each in made]
+
+
+def test_a_quote_whose_unit_is_still_here_counts_as_open_whenever_it_leaves(past):
+    job = past[150]
+    # Made 40 working hours ago: 9 in 10 by 36 hours, 95 in 100 by 38, and nobody later than 42.
+    quoted = tuple(2.0 * (at + 1) for at in range(19))
+    levels = []
+    for left_at in (None, job.arrived_at + timedelta(minutes=1), job.arrived_at + timedelta(days=90)):
+        open_ones = [
+            PastQuote(f"{at}", job.arrived_at - timedelta(days=7), quoted, left_at, job.family)
+            for at in range(40)
+        ]
+        (each,) = make(past, [job], earlier=open_ones)
+        levels.append(each.levels)
+    assert levels[0].high > QuotedLevels().high
+    assert levels == levels[:1] * 3
 
 
 def test_a_unit_put_first_later_is_quoted_in_its_turn(past, made):

@@ -4,7 +4,10 @@ import pytest
 
 from jobs.demo.five_people import FAMILIES, five_people_shop
 from jobs.domain.stages import Stage
+from jobs.leadtime.clock import Weekday
+from jobs.leadtime.closures import open_weekdays
 from jobs.leadtime.errors import NoRoute
+from jobs.leadtime.forecast import forecast_shop
 from jobs.leadtime.routes import (
     STAGE_AFTER,
     BenchStep,
@@ -20,6 +23,7 @@ from jobs.leadtime.routes import (
 from jobs.leadtime.usual_shop import ShopDocuments, usual_shop
 from packing.errors import CatalogueError
 from packing.plain import from_plain, to_plain
+from tests.jobs.leadtime.shops import NOW, one_bench_shop
 
 SHOP = five_people_shop()
 CARBURETTOR = route_for(SHOP.routes, family="carburettor")
@@ -114,6 +118,32 @@ def test_a_centre_without_bench_is_a_problem():
 def test_somebody_who_left_is_a_problem():
     people = tuple(person for person in SHOP.people if person.slug != "wren")
     assert any("“wren”" in sentence for _, sentence in problems_of(CARBURETTOR, people=people))
+
+
+MONDAY_TO_FRIDAY = tuple(Weekday)[:5]
+
+
+@pytest.mark.parametrize(
+    ("days_off", "problems"), [(MONDAY_TO_FRIDAY, 1), (MONDAY_TO_FRIDAY[:4], 0)], ids=["all", "all but one"]
+)
+def test_a_centre_whose_people_are_off_on_every_open_day_is_a_problem(days_off, problems):
+    state = one_bench_shop()
+    people = (replace(state.people[0], days_off=days_off),)
+    open_on = open_weekdays(state.working_hours)
+    found = find_route_problems(state.routes[0], centres=state.centres, people=people, open_on=open_on)
+    assert [key for key, _ in found] == ["bench.people"] * problems
+    assert all("is there on an open day" in sentence for _, sentence in found)
+    forecast = forecast_shop(replace(state, people=people), now=NOW, replications=20)
+    assert [len(forecast.newcomers), len(forecast.refusals)] == [1 - problems, problems]
+
+
+def test_one_who_is_there_is_enough():
+    state = one_bench_shop()
+    centres = (replace(state.centres[0], people=("ada", "bram")),)
+    people = (replace(state.people[0], days_off=MONDAY_TO_FRIDAY), Person("bram", "Bram"))
+    assert (
+        find_route_problems(state.routes[0], centres=centres, people=people, open_on=MONDAY_TO_FRIDAY) == ()
+    )
 
 
 def test_a_family_nobody_may_sign_off_is_a_problem():

@@ -18,6 +18,7 @@ from jobs.leadtime.changes import (
 from jobs.leadtime.errors import ChangeRefused
 from jobs.leadtime.forecast import forecast_shop
 from jobs.leadtime.groundwork import lay_groundwork
+from jobs.leadtime.routes import Batch
 from jobs.leadtime.state import AddedWork, ArrivalRate, LiveJob, Priority
 from jobs.leadtime.whatif import Effect, compare_change
 from tests.jobs.leadtime.shops import NOW, busy_shop, demo_shop, one_bench_shop
@@ -183,7 +184,7 @@ def test_every_change_is_described_in_words():
     assert [describe_change(change, state=state) for change in changes] == [
         "without Tobin Ashgrove",
         "closed in the week of 11 May",
-        "no intake from 11 May to 11 May",
+        "no intake from 11 May to 11 May but of announced units",
         "at most 3 units taken in a week",
         "job 000 000-0 first",
         "Cleaning tank at least 2 times a week",
@@ -235,3 +236,14 @@ def test_extra_work_that_was_agreed_counts_before_and_after():
     assert plain.job_number == more.job_number == first.job_number
     assert more.likely_before - plain.likely_before >= timedelta(days=3)
     assert more.likely_after - plain.likely_after >= timedelta(days=3)
+
+
+def test_what_lies_beyond_four_years_is_refused_and_not_compared():
+    state = one_bench_shop(median_hours=400.0, jobs=queue(30).jobs)
+    result = compare(state, JobFirst("20"))
+    compared, refused = moved(result), {refusal.job_number for refusal in result.refusals}
+    assert "10" in compared
+    assert {"29", ""} <= refused
+    assert not set(compared) & refused
+    never = replace(state, centres=(replace(state.centres[0], batch=Batch(50, 50, 1e5)),))
+    assert compare(never, JobFirst("20")).sentence == "No dates can be compared."

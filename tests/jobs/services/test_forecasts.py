@@ -252,6 +252,27 @@ def test_a_fault_in_one_promise_does_not_keep_the_others_from_theirs():
     assert promises(sound) == ["promise_made"]
 
 
+def test_no_day_is_told_with_extra_work_while_the_shop_cannot_be_forecast():
+    job = make_job(stage="stripped", spend_limit_pence=0)
+    forecasts.refresh(now=LATER)
+    assert latest_if_added(job, added_work_days=4, now=LATER) is not None
+    refused_at = LATER + timedelta(hours=1)
+    ForecastRun.objects.create(computed_at=refused_at, log_mark=0, overview={"refusal": "No bench is left."})
+    assert latest_if_added(job, added_work_days=4, now=refused_at) is None
+
+
+def test_a_forecast_that_is_days_old_gives_way_to_the_promise():
+    job = make_job(stage="stripped", spend_limit_pence=0)
+    forecasts.refresh(now=LATER)
+    job.refresh_from_db()
+    late_on = job.promise_latest_on + timedelta(days=60)
+    JobForecast.objects.filter(job=job).update(latest_on=late_on)
+    soon, days_later = (
+        latest_if_added(job, added_work_days=1, now=LATER + timedelta(days=days)) for days in (2, 4)
+    )
+    assert days_later < late_on < soon
+
+
 def test_the_day_told_with_extra_work_is_the_one_forecast_after_the_yes():
     job = make_job(stage="stripped", spend_limit_pence=0)
     forecasts.refresh(now=LATER)

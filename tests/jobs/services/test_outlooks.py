@@ -13,6 +13,7 @@ from jobs.models import ForecastRun, Job, OutlookPart
 from jobs.selectors import outlook
 from jobs.services import bench, forecasts, outlooks, shop
 from jobs.services._claims import LEASE, claimed
+from packing.errors import CatalogueError
 from packing.plain import to_plain
 from packing.selectors import catalogue
 from tests.factories import NOW, OWNER, WORKSHOP, make_job, open_shop
@@ -51,6 +52,19 @@ def test_every_part_is_stored_with_its_moment():
     assert {each.family for each in calendar.families} == set(FAMILIES)
     assert all(len(each.curve.days) == 22 and each.advice for each in calendar.families)
     assert outlook.contributions_of(job.number)
+
+
+def test_nobody_is_published_who_leaves_a_bench_empty_on_every_open_day():
+    open_shop()
+    bench_slug = five_people_shop().centres[0].slug
+    alone = to_plain(five_people_shop().centres[0]) | {"people": ["wren"]}
+    shop.publish_document(alone, kind=ShopKind.WORK_CENTRE, based_on=1, note="", actor=OWNER, now=LATER)
+    wren = next(to_plain(person) for person in five_people_shop().people if person.slug == "wren")
+    off = ["monday", "tuesday", "wednesday", "thursday", "friday"]
+    with pytest.raises(CatalogueError, match=f"{bench_slug}.people: nobody who works there"):
+        shop.publish_document(
+            wren | {"days_off": off}, kind=ShopKind.PERSON, based_on=1, note="", actor=OWNER, now=LATER
+        )
 
 
 def test_one_part_is_worked_out_at_a_time():
@@ -168,6 +182,19 @@ def test_weeks_from_before_a_refusal_are_not_shown():
     assert outlook.weeks_ahead()[0] is not None
     ForecastRun.objects.create(computed_at=SOON, log_mark=0, overview={"refusal": "No hours are set."})
     assert outlook.weeks_ahead() == (None, "No hours are set.")
+
+
+def test_neither_stakes_nor_advice_from_before_a_refusal_are_told():
+    make_job(stage="inspected")
+    refresh()
+    day = LATER.date() + timedelta(days=2)
+    assert outlook.stakes().gains
+    assert outlook.sending_advice("carburettor", now=LATER) is not None
+    assert outlook.day_on_arrival("carburettor", arrives_on=day, now=LATER) is not None
+    ForecastRun.objects.create(computed_at=SOON, log_mark=0, overview={"refusal": "No hours are set."})
+    assert outlook.stakes() == outlook.Stakes(outlook.Chances({}), {}, None)
+    assert outlook.sending_advice("carburettor", now=SOON) is None
+    assert outlook.day_on_arrival("carburettor", arrives_on=day, now=SOON) is None
 
 
 def test_what_costs_a_newcomer_time_is_stored_for_its_family():

@@ -5,7 +5,7 @@ from django.core import mail  # noqa: F401 - the outbox of the test run
 from django.test import Client
 from django.utils import timezone
 
-from jobs.models import Booking, FamilyForecast, Job, OutboxMessage
+from jobs.models import Booking, FamilyForecast, ForecastRun, Job, OutboxMessage
 from jobs.selectors import booking_help, customer_jobs
 from jobs.selectors.customer_when import see_when
 from jobs.services import bookings, links
@@ -190,6 +190,26 @@ def test_the_answer_to_a_wish_counts_from_the_same_arrival_as_the_range_told_onc
     home = timezone.timedelta(days=wish.back_days)
     assert wish.back_days > 0
     assert (wish.home_earliest_on - home, wish.home_latest_on - home) == (told.earliest_on, told.latest_on)
+
+
+def test_a_wished_day_is_not_judged_by_a_range_that_no_longer_holds(write_booking, client):
+    today = timezone.localdate()
+    write_booking(last="contact")
+    FamilyForecast.objects.create(
+        family="carburettor",
+        earliest_on=today + timezone.timedelta(days=20),
+        likely_on=today + timezone.timedelta(days=30),
+        latest_on=today + timezone.timedelta(days=40),
+        based_on="seed",
+        computed_at=timezone.now(),
+    )
+    ForecastRun.objects.create(computed_at=timezone.now(), log_mark=0, overview={"refusal": "No bench."})
+    page = client.get("/book/wishes/").content.decode()
+    assert "If it were here today" not in page
+    assert "We cannot tell a date at the moment" in page
+    wish = (today + timezone.timedelta(days=7)).isoformat()
+    client.post("/book/wishes/", {"wished_on": wish})
+    assert "cannot say whether it works" in client.get("/book/wishes/answer/").content.decode()
 
 
 def test_nothing_becomes_a_job_before_it_is_sent(write_booking, client):

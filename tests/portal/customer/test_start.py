@@ -10,7 +10,7 @@ from django.test import Client
 from django.utils import timezone
 
 from jobs.domain.shop import ShopKind
-from jobs.models import Booking, FamilyForecast, Job
+from jobs.models import Booking, FamilyForecast, ForecastRun, Job
 from jobs.selectors.shop import identity
 from jobs.services.messages import deliver_due
 from tests.factories import make_job, publish
@@ -40,7 +40,7 @@ def test_every_family_stands_with_its_price_and_says_when_there_is_no_range(shop
     assert "£218 to £520" in page
 
 
-def test_a_family_with_a_range_shows_it_in_words(shop, client):
+def store_range(*, computed_at):
     today = timezone.localdate()
     FamilyForecast.objects.create(
         family="carburettor",
@@ -48,12 +48,33 @@ def test_a_family_with_a_range_shows_it_in_words(shop, client):
         likely_on=today + timedelta(days=30),
         latest_on=today + timedelta(days=42),
         based_on="seed",
-        computed_at=timezone.now(),
+        computed_at=computed_at,
     )
+
+
+def test_a_family_with_a_range_shows_it_in_words(shop, client):
+    store_range(computed_at=timezone.now())
     page = first_page(client)
     assert "between " in page
     assert "about 3 to 6 weeks" in page
     assert "8 in 10" in page
+
+
+def test_a_range_from_before_a_refusal_is_not_told(shop, client):
+    store_range(computed_at=timezone.now() - timedelta(hours=1))
+    ForecastRun.objects.create(
+        computed_at=timezone.now(), log_mark=0, overview={"refusal": "The shop is never open."}
+    )
+    page = first_page(client)
+    assert "about 3 to 6 weeks" not in page
+    assert "no date can be told at the moment: ask us" in page
+
+
+def test_a_range_of_a_worker_that_stopped_days_ago_is_not_told(shop, client):
+    store_range(computed_at=timezone.now() - timedelta(days=3, hours=1))
+    page = first_page(client)
+    assert "about 3 to 6 weeks" not in page
+    assert "no date can be told at the moment: ask us" in page
 
 
 def test_the_safety_line_ends_by_deferring_to_carrier_and_law(shop, client):

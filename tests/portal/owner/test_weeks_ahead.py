@@ -8,6 +8,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from jobs.domain.shop import ShopKind
+from jobs.leadtime.closures import Shut
 from jobs.leadtime.newcomers import NewcomerCurve, NewcomerDay
 from jobs.leadtime.routes import Absence
 from jobs.leadtime.usual_shop import usual_shop
@@ -183,3 +184,13 @@ def test_the_class_of_a_week_fits_the_days_beside_it(shelf_days, words):
     (row,) = calendar_rows(IntakeCalendar((family,), NOW, ""), opens_on=NOW.date())
     (cell,) = row.cells
     assert f"{cell.word}, {cell.shelf}" == words
+
+
+def test_a_week_in_a_closure_is_called_closed_and_not_quiet():
+    monday = date(2026, 3, 16)
+    shut = Shut(10, date(2026, 3, 30))
+    day = NewcomerDay(monday, monday, monday, monday, monday, (8.0,) * 4, 0.2, 300, shut)
+    family = FamilyIntake("magneto", "Magneto", None, NewcomerCurve("magneto", NOW, (day,)))
+    (row,) = calendar_rows(IntakeCalendar((family,), NOW, ""), opens_on=NOW.date())
+    (cell,) = row.cells
+    assert (cell.word, cell.shelf, cell.is_quiet) == ("closed", "until Mon 30 Mar", False)
