@@ -28,6 +28,7 @@ from jobs.leadtime.state import Priority, ShopState
 NEWCOMERS_PER_REPLICATION = 8
 JOBS_PER_BLOCK = 24
 MOST_WEEKS = 60
+LEAST_CLOSED_WEEKS = 0.5  # less is a holiday
 LAST_IN_LINE_HOURS = 1e-9  # behind whatever stands in a queue now, in front of whatever comes later
 
 
@@ -55,10 +56,17 @@ def take_turns(group: Group, *, at: int, of: int, replications: int) -> Group:
     return arriving(group, ready=np.where(comes, place * LAST_IN_LINE_HOURS, np.inf)[:, None])
 
 
-def judge_weeks(live: Sequence[Group], *, state: ShopState) -> float:
-    """Return for how many weeks ahead arrivals matter to this shop."""
+def judge_weeks(live: Sequence[Group], *, state: ShopState, clock: ShopClock) -> float:
+    """Return for how many weeks ahead arrivals matter to this shop; a closed week puts them off by one."""
     hands = len(state.people) or sum(centre.benches for centre in state.centres)
-    return judge_horizon(live, hands=hands, week_hours=hours_per_week(state.working_hours))
+    week_h = hours_per_week(state.working_hours)
+    weeks = open_weeks = judge_horizon(live, hands=hands, week_hours=week_h)
+    while weeks < MOST_WEEKS:
+        open_h = clock.hours_at(clock.now + timedelta(weeks=weeks))
+        if open_h > (open_weeks - LEAST_CLOSED_WEEKS) * week_h:
+            break
+        weeks += 1.0
+    return weeks
 
 
 def draw_background(

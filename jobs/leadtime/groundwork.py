@@ -145,7 +145,7 @@ def lay_groundwork(
         for job in jobs
     )
     if horizon_weeks is None:
-        horizon_weeks = judge_weeks(live, state=state)
+        horizon_weeks = judge_weeks(live, state=state, clock=clock)
     return Groundwork(state, clock, routes, refusals, fits, luck, jobs, live, horizon_weeks, without)
 
 

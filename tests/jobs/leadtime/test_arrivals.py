@@ -119,3 +119,14 @@ def test_who_was_announced_still_comes_in_a_pause_and_nobody_else():
     pause = Closure(NOW.date(), NOW.date() + timedelta(days=60))
     state = replace(_shop(announced=6, in_days=10), intake_pauses=(pause,))
     assert set(_coming(state, weeks=6)) == {6}
+
+
+def test_a_closed_month_puts_off_how_far_arrivals_are_drawn():
+    state = busy_shop(jobs=2)
+    first = NOW.date() + timedelta(days=1)
+    shut = Closure(first, first + timedelta(days=27))
+    closed = replace(state, working_hours=replace(state.working_hours, closures=(shut,)))
+    weeks, later = (
+        lay_groundwork(each, now=NOW, replications=20, seed=1).horizon_weeks for each in (state, closed)
+    )
+    assert later - weeks == pytest.approx(4.0, abs=0.5)
