@@ -49,10 +49,13 @@ def pytest_configure(config):
 
 
 def pytest_collection_modifyitems(items):
-    """Mark what runs on both databases by its folder, so that nobody has to remember."""
+    """Mark by folder what runs on both databases and what asks for pages, so that nobody has to remember."""
     for item in items:
-        if {"database", "journeys"} & set(Path(item.fspath).parts):
+        parts = set(Path(item.fspath).parts)
+        if {"database", "journeys"} & parts:
             item.add_marker(pytest.mark.both_databases)
+        if "portal" in parts and {"customer", "workshop", "owner", "accounts"} & parts:
+            item.add_marker(pytest.mark.page)
 
 
 def pytest_collection_finish():

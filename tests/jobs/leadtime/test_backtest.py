@@ -45,6 +45,7 @@ def test_every_tenth_intake_is_quoted_by_every_method(past, quotes):
             assert hours[0] > 0.0
 
 
+@pytest.mark.slow
 def test_the_future_of_a_quote_changes_nothing_in_it(past):
     plan, last = ReplayPlan(first=100, every=1, replications=20), 50
     first = replay_quotes(known_shop(SMALL), past=past[:200], plan=plan)

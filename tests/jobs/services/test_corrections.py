@@ -89,6 +89,7 @@ def test_every_step_that_may_be_taken_back_is_tried():
     assert set(STEPS) == UNDOABLE
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("kind", STEPS)
 def test_a_step_taken_back_leaves_the_job_as_it_was(kind):
     stage, prepare, do = STEPS[kind]

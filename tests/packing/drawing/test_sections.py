@@ -223,6 +223,7 @@ def test_little_of_the_sheets_width_stays_blank():
     assert sorted(shares)[len(shares) // 20] > 0.75
 
 
+@pytest.mark.slow
 def test_the_letters_of_the_layers_keep_apart():
     seen = 0
     for plan, unit in demo_plans().values():

@@ -47,6 +47,7 @@ def test_every_sentence_of_every_plan_has_inches_first_for_a_reader_of_inches():
     assert seen > 300
 
 
+@pytest.mark.slow
 def test_nothing_but_words_is_changed():
     plan, _ = next(iter(demo_plans().values()))
     told = told_in(plan, choice=IMPERIAL)

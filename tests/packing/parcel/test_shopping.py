@@ -146,6 +146,7 @@ def pads_told(plan):
     return found
 
 
+@pytest.mark.slow
 def test_every_board_pad_that_the_plan_counts_on_is_told_by_a_step_and_is_on_the_list():
     at_the_sides = 0
     for name, plan in every_plan().items():

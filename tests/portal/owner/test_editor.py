@@ -57,6 +57,7 @@ def shop_with_a_closed_day(db):
     publish(ShopKind.CLOSED_DAY, ClosedDay(slug="2026-12-25", on=date(2026, 12, 25), name="Christmas Day"))
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("kind", kinds.KINDS, ids=lambda kind: kind.key)
 def test_a_document_that_nobody_changed_comes_back_the_same(shop_with_a_closed_day, kind):
     entries = kinds.published(kind).values()

@@ -148,6 +148,7 @@ TRIED = (
 )
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("change", TRIED)
 @pytest.mark.parametrize("slug", MATERIALS)
 def test_a_material_that_is_passed_over_changes_nothing_and_no_other_is(slug, change):
