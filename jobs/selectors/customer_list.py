@@ -1,13 +1,16 @@
 """The customer's jobs with the range that each one's own page shows; queries do not grow with them."""
 
-from collections.abc import Iterable
+from collections.abc import Collection
 from dataclasses import replace
 from datetime import date, datetime
 
 from jobs.domain.stages import Stage
-from jobs.models import Job
-from jobs.selectors.customer_jobs import JobLine, job_lines, see_job
-from jobs.selectors.customer_when import see_when
+from jobs.models import FamilyForecast, Job
+from jobs.selectors import shop
+from jobs.selectors.customer_jobs import JobLine, job_lines
+from jobs.selectors.customer_when import DayRange, family_range
+from jobs.selectors.outlook import days_on_arrival
+from jobs.selectors.shop_state import expected_at
 
 
 def list_jobs(customer_id: int, *, now: datetime) -> tuple[JobLine, ...]:
@@ -16,20 +19,27 @@ def list_jobs(customer_id: int, *, now: datetime) -> tuple[JobLine, ...]:
     waiting = [line.number for line in lines if line.sees_page and line.stage is Stage.BOOKED]
     if not waiting:
         return lines
-    jobs = tuple(Job.objects.filter(number__in=waiting).order_by("pk"))
-    family_of, ranges = {job.number: job.family for job in jobs}, _ranges(jobs, now=now)
-    return tuple(_with_range(line, today=ranges.get(family_of.get(line.number, ""))) for line in lines)
+    family_of = dict(Job.objects.filter(number__in=waiting).values_list("number", "family"))
+    ranges = _ranges(set(family_of.values()), now=now)
+    return tuple(_with_range(line, told=ranges.get(family_of.get(line.number, ""))) for line in lines)
 
 
-def _ranges(jobs: Iterable[Job], *, now: datetime) -> dict[str, tuple[date, date]]:
-    """Return today's range by family: until the shop says yes, all bookings of one family have the same."""
-    found: dict[str, tuple[date, date]] = {}
-    for family, job in {job.family: job for job in jobs}.items():
-        today = see_when(see_job(job), now=now).today
-        if today is not None:
-            found[family] = (today.earliest_on, today.latest_on)
-    return found
+def _ranges(families: Collection[str], *, now: datetime) -> dict[str, DayRange]:
+    """Return today's range by family, which all bookings of a family share until the shop's yes."""
+    zone = shop.zone()
+    arrives_on = expected_at(Stage.BOOKED, since=now, now=now).astimezone(zone).date()
+    days = days_on_arrival(families, arrives_on=arrives_on, now=now)
+    open_day = shop.open_days()
+    return {
+        row.family: family_range(
+            row, on_arrival=days.get(row.family), arrives_on=arrives_on, zone=zone, open_day=open_day
+        )
+        for row in FamilyForecast.objects.filter(family__in=families)
+    }
 
 
-def _with_range(line: JobLine, *, today: tuple[date, date] | None) -> JobLine:
-    return replace(line, today=today, sees_page=False) if today else line
+def _with_range(line: JobLine, *, told: DayRange | None) -> JobLine:
+    if told is None:
+        return line
+    today: tuple[date, date] = (told.earliest_on, told.latest_on)
+    return replace(line, today=today, sees_page=False)

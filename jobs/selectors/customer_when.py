@@ -1,6 +1,6 @@
 """When is a customer's unit back, as far as the log and the last forecast tell, and for whom does it wait?"""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from enum import StrEnum
@@ -11,6 +11,7 @@ from jobs.domain.holds import STOPPED_CLOCKS, fold_holds
 from jobs.domain.replay import LogEntry, standing_events
 from jobs.domain.stages import EventKind, HoldKind, Stage
 from jobs.leadtime.errors import LeadTimeError
+from jobs.leadtime.newcomers import NewcomerDay
 from jobs.leadtime.ranges import Reason
 from jobs.models import FamilyForecast, ForecastRun
 from jobs.selectors import shop
@@ -205,13 +206,27 @@ def _range_today(
     row = FamilyForecast.objects.filter(family=seen.job.family).first()
     if row is None:
         return None, (), ""
-    computed_on = row.computed_at.astimezone(zone).date()
     expected_on = _expected_on(seen, zone=zone, now=now)
     takes = tuple(reason.sentence for reason in read_each(Reason, row.reasons))
-    on_arrival = day_on_arrival(seen.job.family, arrives_on=expected_on, now=now)
+    day = day_on_arrival(seen.job.family, arrives_on=expected_on, now=now)
+    told = family_range(row, on_arrival=day, arrives_on=expected_on, zone=zone, open_day=shop.open_days())
+    return told, takes, row.based_on
+
+
+def family_range(
+    row: FamilyForecast,
+    *,
+    on_arrival: NewcomerDay | None,
+    arrives_on: date,
+    zone: ZoneInfo,
+    open_day: Callable[[date], date],
+) -> DayRange:
+    """Return the range of a unit that arrives on a day: that of the day, else today's moved to it."""
+    computed_on = row.computed_at.astimezone(zone).date()
     if on_arrival is not None:
-        return DayRange(on_arrival.low, on_arrival.high, computed_on), takes, row.based_on
-    return _moved(row.earliest_on, row.latest_on, expected_on - computed_on, computed_on), takes, row.based_on
+        return DayRange(on_arrival.low, on_arrival.high, computed_on)
+    by = arrives_on - computed_on
+    return DayRange(open_day(row.earliest_on + by), open_day(row.latest_on + by), computed_on)
 
 
 def _moved(earliest_on: date, latest_on: date, by: timedelta, computed_on: date) -> DayRange:

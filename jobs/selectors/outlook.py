@@ -1,6 +1,6 @@
 """What did the worker work out beside the dates? Read from stored rows only; every answer may be missing."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
@@ -77,7 +77,17 @@ def is_out_of_date(computed_at: datetime, *, now: datetime) -> bool:
 def read_chances(content: object) -> Chances:
     """Return the chances in what a run found out, none where there is none or it has another shape."""
     stored = content.get("promises", ()) if isinstance(content, Mapping) else ()
-    return Chances({each.job_number: each for each in read_each(PromiseChance, stored)})
+    found = (_chance(each) for each in stored if isinstance(each, Mapping))
+    return Chances({each.job_number: each for each in found if each is not None})
+
+
+def _chance(stored: Mapping[str, object]) -> PromiseChance | None:
+    """Return one stored chance, None of another shape; there are hundreds, and the owner's page waits."""
+    try:
+        promised_on = date.fromisoformat(str(stored["promised_on"]))
+        return PromiseChance(str(stored["job_number"]), promised_on, float(str(stored["kept_share"])))
+    except (KeyError, ValueError):
+        return None
 
 
 def stakes() -> Stakes:
@@ -115,11 +125,25 @@ def _contributions(group: str, name: str) -> tuple[Contribution, ...]:
 
 def day_on_arrival(family: str, *, arrives_on: date, now: datetime) -> NewcomerDay | None:
     """Return what a unit of the family meets that arrives on this day; None where that is out of date."""
-    row = OutlookPart.objects.filter(part="curve", subject=family).first()
-    if row is None or is_out_of_date(row.computed_at, now=now) or last_refusal():
-        return None
-    curve = read_stored(NewcomerCurve, row.content)
-    return next((day for day in curve.days if day.arrives_on == arrives_on), None) if curve else None
+    return days_on_arrival((family,), arrives_on=arrives_on, now=now).get(family)
+
+
+def days_on_arrival(families: Iterable[str], *, arrives_on: date, now: datetime) -> Mapping[str, NewcomerDay]:
+    """Return what a unit of each family meets that arrives on this day, in two queries.
+
+    A family whose curve is out of date, or does not reach so far, is not in it.
+    """
+    rows = OutlookPart.objects.filter(part="curve", subject__in=set(families))
+    fresh = [row for row in rows if not is_out_of_date(row.computed_at, now=now)]
+    if not fresh or last_refusal():
+        return {}
+    curves = {row.subject: read_stored(NewcomerCurve, row.content) for row in fresh}
+    days = {family: curve.days if curve else () for family, curve in curves.items()}
+    found = {
+        family: next((day for day in listed if day.arrives_on == arrives_on), None)
+        for family, listed in days.items()
+    }
+    return {family: day for family, day in found.items() if day is not None}
 
 
 def sending_advice(family: str, *, now: datetime) -> SendingAdvice | None:

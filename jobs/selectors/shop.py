@@ -1,7 +1,7 @@
 """The shop's published documents: identity, hours, benches, people, routes, closed days, messages."""
 
 import json
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import replace
 from datetime import date
@@ -83,10 +83,16 @@ def working_hours() -> WorkingHours:
 
 def open_day(day: date) -> date:
     """Return the first day from this one on which the shop works, and a unit can leave."""
+    return open_days()(day)
+
+
+def open_days() -> Callable[[date], date]:
+    """Return `open_day` for many days, which reads the shop's hours once."""
     try:
-        return open_day_from(working_hours(), day=day)
+        hours = working_hours()
     except LeadTimeError:
-        return day  # without hours no day is known to be closed
+        return lambda day: day  # without hours no day is known to be closed
+    return lambda day: open_day_from(hours, day=day)
 
 
 def zone() -> ZoneInfo:

@@ -13,6 +13,8 @@ from jobs.selectors.outlook import Chances
 from portal.owner.navigation import job_url
 from portal.shared.chances import chance_words
 
+SHOWN_MOST = 12  # the first; whoever has more at risk looks at the queue as a whole
+
 
 @dataclass(frozen=True, slots=True)
 class RiskLine:

@@ -43,8 +43,11 @@ def dashboard(request: HttpRequest) -> HttpResponse:
         late_backup=late_backup(now=now),
         jobs=jobs,
         headline=overview.headline(jobs, forecast),
-        risks=risks.risk_lines(jobs.own_risks, chances=forecast.chances),
-        waiting_risks=risks.risk_lines(jobs.waiting_risks, chances=forecast.chances),
+        risks=risks.risk_lines(jobs.own_risks[: risks.SHOWN_MOST], chances=forecast.chances),
+        risks_left=max(len(jobs.own_risks) - risks.SHOWN_MOST, 0),
+        waiting_risks=risks.risk_lines(jobs.waiting_risks[: risks.SHOWN_MOST], chances=forecast.chances),
+        waiting_count=len(jobs.waiting_risks),
+        waiting_left=max(len(jobs.waiting_risks) - risks.SHOWN_MOST, 0),
         holds=overview.hold_groups(jobs),
         waits=tuple(
             (overview.waiting_words(row.waiting), row, job_url(row.oldest_number) if row.count else "")
