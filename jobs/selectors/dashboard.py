@@ -28,7 +28,7 @@ WEEKS_AHEAD = 5
 COLUMNS = (
     "number", "family", "unit_model", "model_told", "customer__name", "stage", "stage_since", "hold",
     "hold_since", "hold_reason", "promise_latest_on", "forecast__likely_on", "forecast__latest_on",
-    "first_reason", "first_promise", "priority", "last_said", "last_said_at",
+    "first_reason", "first_promise", "priority",
 )  # fmt: skip
 FIRST_PROMISE = Subquery(
     JobEvent.objects.filter(job=OuterRef("pk"), kind=EventKind.PROMISE_MADE.value)
@@ -36,10 +36,7 @@ FIRST_PROMISE = Subquery(
     .annotate(day=KeyTextTransform("latest_on", "facts"))
     .values("day")[:1]
 )
-_LAST_SAID = JobEvent.objects.filter(
-    job=OuterRef("pk"), kind__in=[EventKind.QUESTION_ASKED.value, EventKind.QUESTION_ANSWERED.value]
-).order_by("-number")
-LAST_SAID, LAST_SAID_AT = (Subquery(_LAST_SAID.values(column)[:1]) for column in ("kind", "happened_at"))
+TALK = (EventKind.QUESTION_ASKED.value, EventKind.QUESTION_ANSWERED.value)
 FIRST_REASON = KeyTextTransform("sentence", KeyTransform(0, "forecast__reasons"))
 
 
@@ -205,11 +202,12 @@ class OpenJobs:
 
 
 def open_jobs(*, published: Catalogue, zone: ZoneInfo, now: datetime) -> OpenJobs:
-    """Return the counts of all open jobs, in one query."""
+    """Return the counts of all open jobs, in two queries."""
     rows = Job.objects.filter(stage__in=[stage.value for stage in OPEN_STAGES]).order_by("pk")
     told = rows.annotate(model_told=MODEL_TOLD, first_reason=FIRST_REASON, first_promise=FIRST_PROMISE)
-    told = told.annotate(last_said=LAST_SAID, last_said_at=LAST_SAID_AT)
-    jobs = [OpenJob(*row) for row in told.values_list(*COLUMNS)]
+    talk = JobEvent.objects.filter(job__in=rows.order_by().values("pk"), kind__in=TALK).order_by("number")
+    last_said = {pk: (kind, at) for pk, kind, at in talk.values_list("job_id", "kind", "happened_at")}
+    jobs = [OpenJob(*row, *last_said.get(pk, (None, None))) for pk, *row in told.values_list("pk", *COLUMNS)]
     today = now.astimezone(zone).date()
     in_shop = [job for job in jobs if Stage(job.stage) in IN_SHOP]
     return OpenJobs(

@@ -25,7 +25,7 @@ from tests.factories import NOW, WORKSHOP, make_job, open_shop
 
 pytestmark = pytest.mark.django_db
 
-QUERIES_MOST = 14
+QUERIES_MOST = 16
 LONDON = ZoneInfo("Europe/London")
 
 
