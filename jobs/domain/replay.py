@@ -95,11 +95,15 @@ class JobState:
     @property
     def stopped_by(self) -> SetAside | None:
         """The hold that keeps the benches from the unit, the newest first; a due payment does not."""
-        now = () if self.hold is None else (self._present(self.hold),)
-        return next((each for each in (*now, *reversed(self.set_aside)) if stops_work(each.kind)), None)
+        return next((each for each in reversed(self.holds) if stops_work(each.kind)), None)
 
-    def _present(self, hold: HoldKind) -> SetAside:
-        return SetAside(hold, self.hold_reason, self.hold_since, self.hold_expected_on)
+    @property
+    def holds(self) -> tuple[SetAside, ...]:
+        """Every hold the job has, the one that stands last."""
+        if self.hold is None:
+            return self.set_aside
+        now = SetAside(self.hold, self.hold_reason, self.hold_since, self.hold_expected_on)
+        return (*self.set_aside, now)
 
 
 _DONE_AGAIN = frozenset({Stage.ASSEMBLED.value, Stage.TESTED.value})
@@ -207,10 +211,7 @@ _NO_HOLD: dict[str, Any] = {
 def _hold(state: JobState, entry: LogEntry) -> dict[str, Any]:
     """Return the hold that begins; one for something else steps aside, one for the same is over."""
     facts = _facts(entry)
-    aside = state.set_aside
-    if state.hold is not None and state.hold is not facts.hold:
-        former = SetAside(state.hold, state.hold_reason, state.hold_since, state.hold_expected_on)
-        aside = (*aside, former)
+    aside = state.set_aside if state.hold is facts.hold else state.holds
     stands_still = any(stops_work(hold) for hold in (facts.hold, *(each.kind for each in aside)))
     return {
         "put_down": _rest(state, entry) if stands_still and not state.stopped_by else state.put_down,

@@ -11,7 +11,7 @@ from django.utils import timezone
 
 from jobs.domain.errors import JobsError, StaleEdit
 from jobs.domain.stages import EventKind
-from jobs.selectors import bench, shop
+from jobs.selectors import bench
 from jobs.selectors.bench import JobAtBench
 from jobs.selectors.log_words import LogLine
 from packing.errors import PackingError
@@ -43,7 +43,7 @@ def find_or_404(request: HttpRequest, number: str) -> JobAtBench:
     job = bench.find_job(number)
     if job is None:
         raise Http404
-    today = timezone.localtime(timezone.now(), shop.zone()).date()
+    today = timezone.localdate()
     return bench.see_job(job, role=staff_actor(request).role, today=today)
 
 

@@ -32,7 +32,7 @@ def queue(request: HttpRequest) -> HttpResponse:
     """Show what to do next at each work centre, and the jobs of each stage."""
     now = timezone.now()
     zone = shop.zone()
-    found = queue_selector.shop_queue(today=timezone.localtime(now, zone).date())
+    found = queue_selector.shop_queue(today=timezone.localdate(now))
     at_stake, name = outlook.stakes(), str(request.user)
     context = {
         "queue": found,
@@ -201,7 +201,7 @@ def readings(request: HttpRequest, number: str) -> HttpResponse:
 def hold(request: HttpRequest, number: str) -> HttpResponse:
     """Stop the job until something arrives."""
     seen = find_or_404(request, number)
-    today = timezone.localtime(timezone.now(), shop.zone()).date()
+    today = timezone.localdate()
     page = Page(title=_("Put the job on hold"), button=_("Put it on hold"), done=_("On hold."))
 
     def send(form: HoldForm, sent: dict[str, Any]) -> None:

@@ -82,7 +82,7 @@ def box(request: HttpRequest) -> HttpResponse:
 def jobs(request: HttpRequest) -> HttpResponse:
     """List all jobs, narrowed by what stands in the address."""
     form = JobFilterForm(request.GET or None)
-    today = timezone.localtime(timezone.now(), shop.zone()).date()
+    today = timezone.localdate()
     found = queue.list_jobs(form.narrowed(), page_number=request.GET.get("page", 1), today=today)
     context = {
         "form": form,

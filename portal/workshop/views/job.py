@@ -12,7 +12,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from jobs.domain.stages import TURN_LABELS, EventKind, Stage, Turn
 from jobs.domain.undoing import steps_undone
-from jobs.selectors import customer_findings, job_sheet, parcels, receiving, shop
+from jobs.selectors import customer_findings, job_sheet, parcels, receiving
 from jobs.selectors.bench import JobAtBench
 from jobs.selectors.counter import ASKED_WORDS, SMELL_STAGES
 from jobs.selectors.mails_out import mails_of_last_step
@@ -73,7 +73,7 @@ def job(request: HttpRequest, number: str) -> HttpResponse:
         "score": receiving.evidence(taken, before=before),
         "clocks": clock_lines(
             receiving.clocks(seen.job, entries=seen.entries) if seen.job.transit_damage else (),
-            today=timezone.localtime(timezone.now(), shop.zone()).date(),
+            today=timezone.localdate(),
         ),
         "strip_list": parcels.strip_list(seen.job),
         "parcel_in": customer_findings.parcel_in(seen.entries),
