@@ -1,7 +1,6 @@
 """What lies beyond the four years for which opening hours are laid out is refused, not dated."""
 
 from dataclasses import replace
-from datetime import timedelta
 
 import pytest
 
@@ -9,7 +8,8 @@ from jobs.leadtime.errors import QueueTooLong
 from jobs.leadtime.forecast import forecast_newcomer, forecast_shop
 from jobs.leadtime.newcomers import forecast_curves
 from jobs.leadtime.routes import Batch
-from jobs.leadtime.state import AddedWork, LiveJob
+from jobs.leadtime.state import AddedWork
+from tests.jobs.leadtime.queues import by_number, queue_of
 from tests.jobs.leadtime.shops import NOW, one_bench_shop
 
 RUNS = 60
@@ -17,17 +17,6 @@ RUNS = 60
 
 def forecast(state):
     return forecast_shop(state, now=NOW, replications=RUNS)
-
-
-def by_number(result):
-    return {job.job_number: job for job in result.jobs}
-
-
-def queue_of(count, **more):
-    return [
-        LiveJob(f"{number:03d}", "sender", arrived_at=NOW - timedelta(minutes=count - number), **more)
-        for number in range(count)
-    ]
 
 
 def long_queue():

@@ -20,6 +20,7 @@ from jobs.leadtime.routes import BenchStep, Person, Route, RouteStep, WorkCentre
 from jobs.leadtime.state import ArrivalRate, LiveJob, Priority, ShopState
 from jobs.leadtime.sweep import run_sweep
 from packing.plain import from_plain, to_plain
+from tests.jobs.leadtime.queues import by_number, queue_of
 from tests.jobs.leadtime.shops import EIGHT_HOURS, NOW, busy_shop, demo_shop, one_bench_shop
 
 RUNS = 60
@@ -27,17 +28,6 @@ RUNS = 60
 
 def forecast(state, **more):
     return forecast_shop(state, now=NOW, replications=RUNS, **more)
-
-
-def by_number(result):
-    return {job.job_number: job for job in result.jobs}
-
-
-def queue_of(count, **more):
-    return [
-        LiveJob(f"{number:03d}", "sender", arrived_at=NOW - timedelta(minutes=count - number), **more)
-        for number in range(count)
-    ]
 
 
 def test_an_empty_shop_still_answers_for_every_family():

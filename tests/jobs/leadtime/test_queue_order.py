@@ -7,6 +7,7 @@ import pytest
 from jobs.leadtime.errors import MomentWithoutZone
 from jobs.leadtime.forecast import forecast_shop
 from jobs.leadtime.state import LiveJob
+from tests.jobs.leadtime.queues import by_number
 from tests.jobs.leadtime.shops import NOW, one_bench_shop
 
 RUNS = 60
@@ -14,10 +15,6 @@ RUNS = 60
 
 def forecast(state):
     return forecast_shop(state, now=NOW, replications=RUNS)
-
-
-def by_number(result):
-    return {job.job_number: job for job in result.jobs}
 
 
 @pytest.mark.parametrize(

@@ -157,9 +157,8 @@ def test_the_page_that_says_where_the_link_went_can_be_loaded_again(write_bookin
     assert client.get("/book/later/sent/").headers["Location"] == "/book/later/"
 
 
-def test_a_day_that_today_s_range_cannot_hold_is_said_so(write_booking, client):
-    today = timezone.localdate()
-    write_booking(last="contact")
+def quote_family(today):
+    """Store a range of three to six weeks from today for carburettors."""
     FamilyForecast.objects.create(
         family="carburettor",
         earliest_on=today + timezone.timedelta(days=20),
@@ -168,6 +167,12 @@ def test_a_day_that_today_s_range_cannot_hold_is_said_so(write_booking, client):
         based_on="seed",
         computed_at=timezone.now(),
     )
+
+
+def test_a_day_that_today_s_range_cannot_hold_is_said_so(write_booking, client):
+    today = timezone.localdate()
+    write_booking(last="contact")
+    quote_family(today)
     wish = (today + timezone.timedelta(days=7)).isoformat()
     gone = client.post("/book/wishes/", {"wished_on": wish})
     assert gone.headers["Location"] == "/book/wishes/answer/"
@@ -195,14 +200,7 @@ def test_the_answer_to_a_wish_counts_from_the_same_arrival_as_the_range_told_onc
 def test_a_wished_day_is_not_judged_by_a_range_that_no_longer_holds(write_booking, client):
     today = timezone.localdate()
     write_booking(last="contact")
-    FamilyForecast.objects.create(
-        family="carburettor",
-        earliest_on=today + timezone.timedelta(days=20),
-        likely_on=today + timezone.timedelta(days=30),
-        latest_on=today + timezone.timedelta(days=40),
-        based_on="seed",
-        computed_at=timezone.now(),
-    )
+    quote_family(today)
     ForecastRun.objects.create(computed_at=timezone.now(), log_mark=0, overview={"refusal": "No bench."})
     page = client.get("/book/wishes/").content.decode()
     assert "If it were here today" not in page
