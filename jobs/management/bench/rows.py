@@ -60,19 +60,24 @@ def tell_patterns(*, now: datetime) -> tuple[Pattern, ...]:
 
 
 def write_jobs(patterns: Sequence[Pattern], *, count: int, now: datetime) -> Customer:
-    """Return a customer with one job in ten, 50 at most, after leaving exactly `count` jobs."""
+    """Return a customer with a job at each stage and one in ten, 50 at most, after leaving `count` jobs.
+
+    A job at each stage, so that pages with few jobs take the same paths as those with many.
+    """
     with connection.cursor() as cursor:
         for table in EMPTIED:
             cursor.execute(f"DELETE FROM {table}")  # noqa: S608 - names of our own tables
     chosen = [patterns[at % len(patterns)] for at in range(count)]
     customers = Customer.objects.bulk_create([_again(each.customer) for each in chosen], batch_size=BATCH)
     owner = customers[0]
+    first_at = {each.job.stage: at for at, each in reversed(list(enumerate(chosen)))}
+    owned = {*first_at.values(), *range(min(50, count // 10))}
     jobs = []
     for at, each in enumerate(chosen):
         job = _again(each.job)
         job.number = job_number.make(FIRST_NUMBER + at)
         job.submission_key = uuid4()
-        job.customer = owner if at < min(50, count // 10) else customers[at]
+        job.customer = owner if at in owned else customers[at]
         jobs.append(job)
     Job.objects.bulk_create(jobs, batch_size=BATCH)
     for model in (JobEvent, Mark, ExtraWork):

@@ -1,5 +1,6 @@
 """Each measurement runs, on something tiny; how fast this machine is, no test says."""
 
+import inspect
 from io import StringIO
 
 import pytest
@@ -107,6 +108,25 @@ def test_a_timing_is_the_middle_of_the_counted_calls():
     timing = measure(lambda: calls.append(1), repeats=3)
     assert len(calls) == 4
     assert 0 < timing.median_ms <= timing.p95_ms
+
+
+def test_each_counted_call_stands_at_another_depth_of_the_stack():
+    depths = []
+    measure(lambda: depths.append(len(inspect.stack(context=0))), repeats=4)
+    counted = depths[1:]
+    assert len(set(counted)) == len(counted) == 4
+
+
+@pytest.mark.django_db
+def test_the_customer_of_few_jobs_has_one_at_each_stage():
+    for stage in ("booked", "arrived", "closed"):
+        make_job(stage=stage)
+    owner = rows.write_jobs(patterns(), count=6, now=NOW)
+    assert set(Job.objects.filter(customer=owner).values_list("stage", flat=True)) == {
+        "booked",
+        "arrived",
+        "closed",
+    }
 
 
 def test_a_table_stands_in_columns():
