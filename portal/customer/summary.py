@@ -54,18 +54,25 @@ def unit_rows(answers: BookingAnswers, *, photo_count: int, refused_count: int) 
     )
 
 
-def person_rows(answers: BookingAnswers, *, now: datetime) -> tuple[SummaryRow, ...]:
-    """Return the answers about the person, the day and the money."""
+def person_rows(
+    answers: BookingAnswers, *, outdated: frozenset[str], now: datetime
+) -> tuple[SummaryRow, ...]:
+    """Return the answers about the person, the day and the money; `outdated` fields stay on file."""
     address = _lines((answers.name, answers.address_lines, answers.postal_code, answers.country))
+    on_file = _("As we have it on file: it was changed after this booking was begun.")
+    phone = on_file if "phone" in outdated else answers.phone
+    measures = on_file if "unit_choice" in outdated else str(MEASURE_WORDS[answers.unit_choice])
+    if outdated - {"phone", "unit_choice"}:
+        address = on_file
     wish = booking_help.judge_wish(answers, now=now)
     limit_words = _("Ask me about every extra")
     if answers.spend_limit_pence:
         limit_words = _("Up to %s without asking") % pence(answers.spend_limit_pence)
     return (
         _row(BookingStep.CONTACT, _("Email address"), answers.email),
-        _row(BookingStep.CONTACT, _("Phone number"), answers.phone),
+        _row(BookingStep.CONTACT, _("Phone number"), phone),
         _row(BookingStep.CONTACT, _("Goes back to"), address),
-        _row(BookingStep.CONTACT, _("Measures shown first"), str(MEASURE_WORDS[answers.unit_choice])),
+        _row(BookingStep.CONTACT, _("Measures shown first"), measures),
         _row(
             BookingStep.WISHES,
             _("Wished back by"),

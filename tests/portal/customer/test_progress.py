@@ -113,5 +113,5 @@ def test_no_number_is_awaited_for_a_parcel_that_came(shop, let_in):
 
 
 def test_a_day_that_nobody_wished_for_is_any_day(shop):
-    rows = person_rows(BookingAnswers(), now=now())
+    rows = person_rows(BookingAnswers(), outdated=frozenset(), now=now())
     assert {row.label: row.value for row in rows}["Wished back by"] == "Any day"
