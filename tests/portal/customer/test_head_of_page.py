@@ -9,7 +9,7 @@ from django.utils import timezone
 from jobs.domain.attribution import Cause
 from jobs.domain.condition import DamageKind, Severity
 from jobs.domain.stages import HoldKind
-from jobs.services import answers, arrivals, bench
+from jobs.services import answers, arrivals, bench, dispatch
 from jobs.services.extra_work import ExtraLine, ask_extra_work
 from tests.factories import NOW, WORKSHOP, make_job, sound_inspection
 
@@ -107,7 +107,7 @@ def test_the_working_day_begins_anew_with_the_customer_s_answer(read, let_in):
     assert "within one working day" in read(job)
 
 
-def damaged(*, cause, stage="arrived"):
+def damaged(*, cause):
     job = make_job(stage="arrived")
     mark = arrivals.MarkEntry(
         zone="flange/base",
@@ -129,6 +129,14 @@ def damaged(*, cause, stage="arrived"):
 def test_damage_from_the_way_here_tells_the_sender_that_the_claim_is_theirs(read, cause):
     said = read(damaged(cause=cause))
     assert said.index("tell your carrier soon") < said.index("Where it is on its way")
+
+
+def test_damage_from_the_way_here_is_still_to_be_claimed_once_the_unit_goes_back_unrepaired(read):
+    job = damaged(cause=Cause.IN_TRANSIT)
+    dispatch.check_bench_fluid(job.number, smells=False, **who())
+    parcel = {"on": timezone.localdate(), "carrier": "", "tracking_number": ""}
+    dispatch.return_unrepaired(job.number, reason="The flange is cracked.", **parcel, **who())
+    assert "tell your carrier soon" in read(job)
 
 
 def test_damage_from_before_posting_asks_for_no_claim(read):
