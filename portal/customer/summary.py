@@ -12,7 +12,7 @@ from jobs.domain.booking import FLAG_LABELS, BookingAnswers, BookingStep, UnitFl
 from jobs.selectors import booking_help
 from portal.customer.forms.booking import NUMBER_KINDS
 from portal.customer.forms.contact import MEASURE_WORDS
-from portal.customer.wording import day_words, wish_words
+from portal.customer.wording import WISH_WORDS, day_words
 from portal.templatetags.portal_format import pence
 
 
@@ -76,7 +76,7 @@ def person_rows(
         _row(
             BookingStep.WISHES,
             _("Wished back by"),
-            _lines((day_words(wish.wished_on), wish_words(wish))) if wish else _("Any day"),
+            _lines((day_words(wish.wished_on), str(WISH_WORDS[wish.verdict]))) if wish else _("Any day"),
         ),
         _row(BookingStep.LIMIT, _("Extra work"), limit_words),
     )
