@@ -56,6 +56,11 @@ def test_a_payment_awaited_before_the_work_is_done_sends_nothing_back_yet(read):
     assert "Once it is here the unit goes to the carrier" not in said
 
 
+def test_the_list_of_jobs_says_which_of_them_waits_for_the_payment(shop, let_in):
+    job = unpaid(stage="signed_off")
+    assert "It waits for the payment" in let_in(job).get("/jobs/").content.decode()
+
+
 def test_a_declined_booking_gives_its_reason_once_before_the_way_it_went(read):
     said = read(make_job(stage="declined"))
     assert said.count("We do not rebuild this one.") == 1
