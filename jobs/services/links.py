@@ -66,7 +66,9 @@ def look_at_link(token: str, *, now: datetime) -> PrivateLink:
         .first()
     )
     if link is None or link.revoked_at is not None:
-        raise LinkRefused("This link does not open anything. Ask for a new one below.")
+        raise LinkRefused(
+            "It may have been cut short in the mail, or the shop has closed it. Ask for a new one below."
+        )
     if link.expires_at is not None and link.expires_at <= now:
         raise LinkRefused("This link is too old. Ask for a new one below.")
     if link.purpose == "sign_in" and link.used_at is not None:

@@ -12,7 +12,7 @@ from jobs.domain.booking import FLAG_LABELS, BookingAnswers, BookingStep, UnitFl
 from jobs.selectors import booking_help
 from portal.customer.forms.booking import NUMBER_KINDS
 from portal.customer.forms.contact import MEASURE_WORDS
-from portal.customer.wording import day_words, wish_words
+from portal.customer.wording import WISH_WORDS, day_words
 from portal.templatetags.portal_format import pence
 
 
@@ -54,22 +54,29 @@ def unit_rows(answers: BookingAnswers, *, photo_count: int, refused_count: int) 
     )
 
 
-def person_rows(answers: BookingAnswers, *, now: datetime) -> tuple[SummaryRow, ...]:
-    """Return the answers about the person, the day and the money."""
+def person_rows(
+    answers: BookingAnswers, *, outdated: frozenset[str], now: datetime
+) -> tuple[SummaryRow, ...]:
+    """Return the answers about the person, the day and the money; `outdated` fields stay on file."""
     address = _lines((answers.name, answers.address_lines, answers.postal_code, answers.country))
+    on_file = _("As we have it on file: it was changed after this booking was begun.")
+    phone = on_file if "phone" in outdated else answers.phone
+    measures = on_file if "unit_choice" in outdated else str(MEASURE_WORDS[answers.unit_choice])
+    if outdated - {"phone", "unit_choice"}:
+        address = on_file
     wish = booking_help.judge_wish(answers, now=now)
     limit_words = _("Ask me about every extra")
     if answers.spend_limit_pence:
         limit_words = _("Up to %s without asking") % pence(answers.spend_limit_pence)
     return (
         _row(BookingStep.CONTACT, _("Email address"), answers.email),
-        _row(BookingStep.CONTACT, _("Phone number"), answers.phone),
+        _row(BookingStep.CONTACT, _("Phone number"), phone),
         _row(BookingStep.CONTACT, _("Goes back to"), address),
-        _row(BookingStep.CONTACT, _("Measures shown first"), str(MEASURE_WORDS[answers.unit_choice])),
+        _row(BookingStep.CONTACT, _("Measures shown first"), measures),
         _row(
             BookingStep.WISHES,
             _("Wished back by"),
-            _lines((day_words(wish.wished_on), wish_words(wish))) if wish else _("Any day"),
+            _lines((day_words(wish.wished_on), str(WISH_WORDS[wish.verdict]))) if wish else _("Any day"),
         ),
         _row(BookingStep.LIMIT, _("Extra work"), limit_words),
     )

@@ -1,7 +1,7 @@
 """When is it back: what is a customer told, from before the box arrives until it has gone back?"""
 
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
@@ -40,6 +40,8 @@ TESTED_CHANGES = gettext_lazy(
     "Only the second look, the payment where one is open, and the packing are still ahead."
 )
 SIGNED_OFF_CHANGES = gettext_lazy("Only the payment, where one is open, and the packing are still ahead.")
+SAME = timedelta(days=1)
+"""Two ranges as close as this tell a customer the same."""
 WAITED = {
     HoldKind.ANSWER: gettext_lazy("for your answer"),
     HoldKind.PAYMENT: gettext_lazy("for the payment"),
@@ -184,7 +186,7 @@ def _held(known: WhenKnown, *, hold: HoldSeen) -> tuple[str, ...]:
         return ()
     if known.hold_ends_on is None:
         return (held,)
-    until = _("We expect to go on with it on %(day)s.")
+    until = _("We expect to go on with it about %(day)s.")
     if known.hold_is_overdue:
         until = _(
             "We had expected to go on with it on %(day)s. That day is past, and we know no new one yet."
@@ -228,11 +230,12 @@ def _changes(known: WhenKnown) -> str:
 
 
 def _other(known: WhenKnown) -> RangeWords | None:
-    """Return today's range beside a promise that it has left."""
+    """Return today's range beside a promise from which it has moved by more than a day."""
     promised, today = known.promised, known.today
     if known.state is not W.PROMISED or promised is None or today is None:
         return None
-    if (promised.earliest_on, promised.latest_on) == (today.earliest_on, today.latest_on):
+    first, last = today.earliest_on - promised.earliest_on, today.latest_on - promised.latest_on
+    if max(abs(first), abs(last)) <= SAME:
         return None
     label = _("As things stand today, %(day)s") % {"day": day_words(today.said_on)}
     return RangeWords(label, today.earliest_on, today.latest_on)
@@ -251,7 +254,9 @@ def _clock(known: WhenKnown) -> tuple[str, ...]:
     told = {"what": for_what, "day": day_words(wait.began_on), "days": wait.days}
     after = {
         HoldKind.ANSWER: _("Once you answer we work the range out again, and write to you if it moves."),
-        HoldKind.PAYMENT: _("Once it is here the unit goes to the carrier."),
+        HoldKind.PAYMENT: _("Once it is here the unit goes to the carrier.")
+        if known.is_signed_off
+        else _("Once it is here we go on."),
     }[wait.hold]
     return (since % told, _("While we wait for you, the days do not count."), after)
 

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
@@ -10,12 +10,13 @@ from django.utils.translation import gettext_lazy
 
 from jobs.domain.attribution import Cause
 from jobs.domain.condition import DamageKind, Severity
-from jobs.domain.stages import ON_BENCH, HoldKind, Stage
+from jobs.domain.stages import ON_BENCH, EventKind, Stage
 from jobs.leadtime.routes import BenchStep
+from jobs.selectors import shop
 from jobs.selectors.booking_help import WishAnswer, WishVerdict
 from jobs.selectors.customer_findings import MarkSeen, ParcelSeen
-from jobs.selectors.customer_jobs import HoldSeen, JobSeen
-from jobs.selectors.timeline import TimelineStep
+from jobs.selectors.customer_jobs import JobSeen
+from jobs.selectors.timeline import Exchange, TimelineStep
 from packing.parcel.outcome import Verdict
 from packing.strip.gate import GateState
 
@@ -81,6 +82,15 @@ NOW_WORDS = {
 }
 
 CLEARED_DRY = gettext_lazy("We take it. Pack it by your own list, then print the slip and post it.")
+ANSWER_LATE = gettext_lazy(
+    "We have your booking and meant to answer it by %(day)s. We are late, and we regret it. Keep the unit "
+    "with you until we say yes, and ring us if it cannot wait."
+)
+LOOKED_AT = gettext_lazy("We have looked at it.")
+END_TITLES = {
+    EventKind.DECLINED: gettext_lazy("Why we cannot take it"),
+    EventKind.CANCELLED: gettext_lazy("Why it was cancelled"),
+}
 NEED_ANSWER = gettext_lazy("We need your answer")
 ANSWER_FIRST = gettext_lazy("We need your answer; the question is below.")
 ANSWER_BOOKED = gettext_lazy(
@@ -113,28 +123,7 @@ CAUSE_WORDS = {
     Cause.CANNOT_TELL.value: gettext_lazy("cannot be told"),
 }
 
-HOLD_WORDS = {
-    HoldKind.ANSWER: gettext_lazy("It waits for your answer"),
-    HoldKind.PARTS: gettext_lazy("It waits for parts"),
-    HoldKind.OUTSIDE: gettext_lazy("It is with an outside trade"),
-    HoldKind.PAYMENT: gettext_lazy("It waits for the payment"),
-}
-
-HOLD_ENDS = {
-    HoldKind.ANSWER: gettext_lazy(
-        "We read your answer before it goes on; the days until you answer do not count."
-    ),
-    HoldKind.PARTS: gettext_lazy("It goes on when the parts are here. You need not do anything."),
-    HoldKind.OUTSIDE: gettext_lazy("It goes on when it comes back from there. You need not do anything."),
-    HoldKind.PAYMENT: gettext_lazy("It is sent as soon as the payment is here."),
-}
-
-THEN_WORDS = {
-    HoldKind.ANSWER: gettext_lazy("After that it waits for another answer of yours."),
-    HoldKind.PARTS: gettext_lazy("After that it still waits for parts."),
-    HoldKind.OUTSIDE: gettext_lazy("After that it still waits for an outside trade."),
-    HoldKind.PAYMENT: gettext_lazy("The payment is still open too: it is sent back once that is here."),
-}
+FROM_THE_WAY = frozenset({Cause.IN_TRANSIT.value, Cause.IN_TRANSIT_POORLY_PACKED.value})
 
 REST_WORDS = {
     "seed": gettext_lazy("Estimated from usual bench hours; we have no history of our own for this yet."),
@@ -174,13 +163,12 @@ class TimelineWords:
 
 
 @dataclass(frozen=True, slots=True)
-class HoldWords:
-    """A hold as `_hold.html` draws it."""
+class EndWords:
+    """Why a booking came to nothing, as `_notice.html` draws it."""
 
+    title: str
     words: str
-    since: date | None
-    note: str
-    next_words: str
+    lines: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -205,6 +193,11 @@ def mark_words(marks: Iterable[MarkSeen]) -> tuple[MarkWords, ...]:
     return tuple(_mark(mark, number=number) for number, mark in enumerate(marks, start=1))
 
 
+def came_on_the_way(marks: Iterable[MarkSeen]) -> bool:
+    """Return whether any of the damage seems to come from the way to the shop."""
+    return any(mark.origin in FROM_THE_WAY for mark in marks)
+
+
 def _mark(mark: MarkSeen, *, number: int) -> MarkWords:
     kinds, severities = {kind.value: kind for kind in DamageKind}, {each.value: each for each in Severity}
     kind, severity = kinds.get(mark.damage_kind), severities.get(mark.severity)
@@ -223,11 +216,45 @@ def timeline_words(steps: Iterable[TimelineStep]) -> tuple[TimelineWords, ...]:
     return tuple(_line(step) for step in steps)
 
 
-def now_words(seen: JobSeen) -> str:
+def now_words(seen: JobSeen, *, today: date) -> str:
     """Return whose turn it is, where the unit stands and what is done with it next, by its own route."""
-    if not seen.asks_customer:
-        return _stage_words(seen)
-    return str(ANSWER_BOOKED) if seen.stage is S.BOOKED else f"{ANSWER_FIRST} {_stage_words(seen)}"
+    if seen.asks_customer and seen.stage is S.BOOKED:
+        return str(ANSWER_BOOKED)
+    if seen.asks_customer:
+        here = LOOKED_AT if seen.stage is S.INSPECTED else NOW_WORDS[seen.stage]
+        return f"{ANSWER_FIRST} {here}"
+    if seen.stage is S.BOOKED:
+        due_on = _answer_due_on(seen)
+        if due_on is not None and due_on < today:
+            return str(ANSWER_LATE) % {"day": day_words(due_on)}
+    return _stage_words(seen)
+
+
+def _answer_due_on(seen: JobSeen) -> date | None:
+    """Return the working day by which a booking is answered, the first after it was sent or spoken of."""
+    sent_on = seen.steps[0].on if seen.steps else None
+    last_on = seen.talk[-1].on if seen.talk else sent_on
+    return shop.open_day(last_on + timedelta(days=1)) if last_on else None
+
+
+def end_words(seen: JobSeen) -> EndWords | None:
+    """Return why the booking was declined or cancelled, or None where it was not or nobody said why."""
+    said = _said_at_the_end(seen)
+    if said is None or not said.text:
+        return None
+    by = f"{said.by_name}, {day_words(said.on)}"
+    return EndWords(str(END_TITLES[said.kind]), said.text, (by,))
+
+
+def talk_words(seen: JobSeen) -> tuple[Exchange, ...]:
+    """Return what was asked and answered, but for what the page says at its head."""
+    end = _said_at_the_end(seen)
+    return tuple(said for said in seen.talk_before if said is not end)
+
+
+def _said_at_the_end(seen: JobSeen) -> Exchange | None:
+    last = seen.talk[-1] if seen.talk else None
+    return last if last and last.kind in END_TITLES and seen.stage in {S.DECLINED, S.CANCELLED} else None
 
 
 def turn_words(stage: Stage, *, needs_answer: bool) -> str:
@@ -269,17 +296,6 @@ def late_words(parcel: ParcelSeen | None, *, today: date) -> str:
     else:
         ask = _("Ask %(carrier)s with your receipt where it is, and tell us what they say.") % told
     return f"{late} {ask}"
-
-
-def hold_words(hold: HoldSeen, *, question: str) -> HoldWords:
-    """Return why the unit waits and what ends it; the `question` that is asked below is not said here too."""
-    note = hold.reason.strip() if hold.reason != question else ""
-    if note and note[-1] not in ".?!":
-        note += "."
-    ends = str(HOLD_ENDS[hold.kind])
-    if hold.then is not None:
-        ends = f"{ends} {THEN_WORDS[hold.then]}"
-    return HoldWords(str(HOLD_WORDS[hold.kind]), hold.since, note, ends)
 
 
 def wish_words(answer: WishAnswer) -> str:

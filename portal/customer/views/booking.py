@@ -18,8 +18,10 @@ from jobs.services import bookings
 from portal.customer.drafts import BegunTooOften, begin_booking, bound_booking, needs_draft
 from portal.customer.forms.booking import UNSUITABLE, FamilyForm, FittedToForm, NumberForm, SymptomsForm
 from portal.customer.forms.contact import ContactForm, LimitForm, WishForm
+from portal.customer.known_contact import answers_as_sent
 from portal.customer.wording import wish_words
 from portal.shared.forms import SheetForm
+from portal.shared.grants import current_grant
 from portal.shared.refusals import too_often
 from portal.shared.refused_forms import data_for, forget_refused, page_of
 
@@ -163,7 +165,8 @@ def symptoms(request: HttpRequest, *, booking: Booking) -> HttpResponse:
 @needs_draft
 def contact(request: HttpRequest, *, booking: Booking) -> HttpResponse:
     """Ask for contact and return address."""
-    answers = bookings.answers_of(booking)
+    grant = current_grant(request, now=timezone.now())
+    answers = answers_as_sent(booking, let_in_as=grant.customer_id if grant else None)
     form = ContactForm(
         data_for(request),
         is_known=booking.customer_id is not None,

@@ -92,7 +92,7 @@ def _let_in(request: HttpRequest, *, link: PrivateLink) -> HttpResponse:
         bind_booking(request, link.booking)
         return redirect("customer:book_check" if link.booking.job_id is None else "customer:book_sent")
     if link.customer_id is None:
-        nothing = links.LinkRefused(_("This link does not open anything. Ask for a new one below."))
+        nothing = links.LinkRefused(_("There is nothing behind it any more. Ask for a new one below."))
         return _refused(request, refusal=nothing)
     give_grant(request, customer_id=link.customer_id, link_id=link.pk, now=timezone.now())
     if link.job is not None:

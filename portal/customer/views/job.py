@@ -15,11 +15,21 @@ from jobs.models import Customer, Job
 from jobs.selectors import customer_findings, customer_jobs, customer_when
 from jobs.services import answers, dispatch, parcels
 from portal.customer.forms.job import AnswerForm, CancelForm, DetailsForm
+from portal.customer.hold_words import hold_words
 from portal.customer.job_photos import bench_photos, marked_photos
 from portal.customer.own_jobs import actor_of, customer_of, own_job
 from portal.customer.views.sending import title_cells_of
 from portal.customer.when_words import when_words
-from portal.customer.wording import hold_words, late_words, mark_words, now_words, timeline_words, turn_words
+from portal.customer.wording import (
+    came_on_the_way,
+    end_words,
+    late_words,
+    mark_words,
+    now_words,
+    talk_words,
+    timeline_words,
+    turn_words,
+)
 from portal.shared.forms import SheetForm
 from portal.shared.refused_forms import data_for, forget_refused, page_of
 
@@ -40,10 +50,12 @@ def job(request: HttpRequest, *, job: Job) -> HttpResponse:
         "seen": seen,
         "now": now,
         "today": timezone.localdate(),
-        "now_words": now_words(seen),
+        "now_words": now_words(seen, today=timezone.localdate(now)),
+        "end": end_words(seen),
+        "talk": talk_words(seen),
         "turn_words": turn_words(seen.stage, needs_answer=seen.asks_customer),
         "why_unrepaired": customer_findings.why_unrepaired(seen.entries),
-        "hold": hold_words(seen.hold, question=seen.state.question_open) if seen.hold else None,
+        "hold": hold_words(seen),
         "steps": timeline_words(seen.steps),
         "pack_open": seen.may(EventKind.DRAINED.value),
         "track_open": track_open,
@@ -53,6 +65,7 @@ def job(request: HttpRequest, *, job: Job) -> HttpResponse:
         "details_open": seen.may(EventKind.DETAILS_CHANGED.value),
         "condition": condition,
         "marks": mark_words(condition.marks) if condition else (),
+        "from_the_way": came_on_the_way(condition.marks) if condition else False,
         "marked_photos": marked_photos(job, marks=condition.marks) if condition else (),
         "bench_photos": bench_photos(job),
         "settings_rows": customer_findings.settings_sheet(seen.entries),

@@ -25,6 +25,7 @@ from portal.customer.drafts import (
     sent_here,
 )
 from portal.customer.forms.contact import EmailForm
+from portal.customer.known_contact import answers_as_sent, outdated_fields
 from portal.customer.own_jobs import customer_of, own_job
 from portal.customer.summary import person_rows, unit_rows
 from portal.customer.views.booking import METHODS, back_from, url_of
@@ -40,17 +41,18 @@ from portal.shared.refused_forms import data_for, forget_refused, keep_refused, 
 @needs_draft
 def check(request: HttpRequest, *, booking: Booking) -> HttpResponse:
     """Show every answer with a way to change it; send the booking in, once however often it is pressed."""
-    answers = bookings.answers_of(booking)
+    now = timezone.now()
+    grant = current_grant(request, now=now)
+    let_in_as = grant.customer_id if grant else None
+    answers = answers_as_sent(booking, let_in_as=let_in_as)
     missing = missing_steps(answers)
     if missing:
         return redirect(url_of(missing[0]))
     before = refused_here(request)
     errors = tuple(SummaryError("", said) for said in before.sentences.values()) if before else ()
     if request.method == "POST":
-        now = timezone.now()
-        grant = current_grant(request, now=now)
         try:
-            bookings.send_booking(booking.reference, now=now, let_in_as=grant.customer_id if grant else None)
+            bookings.send_booking(booking.reference, now=now, let_in_as=let_in_as)
         except (JobsError, PackingError) as refusal:
             again = keep_refused(request, said={"": [str(refusal)]})
             if again is not None:
@@ -65,10 +67,12 @@ def check(request: HttpRequest, *, booking: Booking) -> HttpResponse:
     refused_count = len(photos) - photo_count
     context = {
         "unit_rows": unit_rows(answers, photo_count=photo_count, refused_count=refused_count),
-        "person_rows": person_rows(answers, now=timezone.now()),
+        "person_rows": person_rows(answers, outdated=outdated_fields(booking, let_in_as=let_in_as), now=now),
         "errors": errors,
         "photo_count": photo_count,
         "back_url": back_from(BookingStep.CHECK, answers=answers),
+        "at": len(BookingStep),
+        "of": len(BookingStep),
         "may_resume": True,
     }
     return render(request, "customer/book_check.html", context)

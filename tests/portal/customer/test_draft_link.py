@@ -60,6 +60,14 @@ def send(browser, **contact):
     return Job.objects.order_by("-pk").first()
 
 
+def move_house(job):
+    new = {"phone": "01632 960 555", "address_lines": "9 Mill Bank", "postal_code": "SM9 9QF", "country": ""}
+    parcels.change_details(
+        job.number, name="Ada Thornby", **new, expected_version=job.customer.version, actor=WORKSHOP,
+        now=timezone.now(),
+    )  # fmt: skip
+
+
 def fields_of(customer):
     customer.refresh_from_db()
     return customer.name, customer.email, customer.address_lines, customer.postal_code
@@ -128,14 +136,38 @@ def test_the_contact_page_tells_a_known_customer_what_another_email_does(second,
 
 
 def test_a_draft_begun_before_the_address_was_changed_does_not_put_the_old_one_back(first, second):
-    new = {"phone": "01632 960 555", "address_lines": "9 Mill Bank", "postal_code": "SM9 9QF", "country": ""}
-    parcels.change_details(
-        first.number, name="Ada Thornby", **new, expected_version=first.customer.version, actor=WORKSHOP,
-        now=timezone.now(),
-    )  # fmt: skip
+    move_house(first)
     job = send(second)
     assert job.customer_id == first.customer_id
     assert fields_of(first.customer)[2:] == ("9 Mill Bank", "SM9 9QF")
+
+
+def test_what_is_checked_before_sending_is_the_address_on_file_by_now(first, second):
+    move_house(first)
+    for page in ("check", "contact"):
+        said = second.get(f"/book/{page}/").content.decode()
+        assert "9 Mill Bank" in said
+        assert "2 Quay Cottages" not in said
+
+
+def test_a_drafts_link_shows_no_newer_address_and_says_that_there_is_one(first, finder):
+    assert "2 Quay Cottages" in finder.get("/book/check/").content.decode()
+    move_house(first)
+    said = finder.get("/book/check/").content.decode()
+    assert "9 Mill Bank" not in said
+    assert "2 Quay Cottages" not in said
+    assert "it was changed after this booking was begun" in said
+    assert "9 Mill Bank" not in finder.get("/book/contact/").content.decode()
+
+
+def test_what_was_changed_in_a_draft_is_what_is_checked_and_sent(first, second):
+    assert second.post("/book/contact/", {**ADA, "address_lines": "4 Tar Yard"}).status_code == 302
+    move_house(first)
+    said = second.get("/book/check/").content.decode()
+    assert "4 Tar Yard" in said
+    assert "SM9 9QF" in said
+    send(second)
+    assert fields_of(first.customer)[2:] == ("4 Tar Yard", "SM9 9QF")
 
 
 def test_a_change_of_details_is_logged_on_every_open_job_of_the_customer(first, second):

@@ -79,7 +79,7 @@ def test_the_shop_s_question_stands_on_the_page_once(shop, let_in):
     browser = let_in(job)
     said = main_of(browser.get(f"/job/{job.number}/"))
     assert said.count("Can you send the missing levers?") == 1
-    assert "It waits for your answer" in said
+    assert said.count("your answer since") == 1
     browser.post(f"/job/{job.number}/answer/", {"text": "They are in the post."})
     said = main_of(browser.get(f"/job/{job.number}/"))
     assert said.count("Can you send the missing levers?") == 1

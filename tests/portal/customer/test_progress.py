@@ -11,6 +11,7 @@ from jobs.domain.booking import BookingAnswers
 from jobs.domain.facts import BenchWork, Promise
 from jobs.domain.shop import ShopKind
 from jobs.domain.stages import EventKind
+from jobs.models import FamilyForecast
 from jobs.selectors import shop as shop_selector
 from jobs.services import bench
 from jobs.services._steps import lock_job
@@ -113,5 +114,16 @@ def test_no_number_is_awaited_for_a_parcel_that_came(shop, let_in):
 
 
 def test_a_day_that_nobody_wished_for_is_any_day(shop):
-    rows = person_rows(BookingAnswers(), now=now())
+    rows = person_rows(BookingAnswers(), outdated=frozenset(), now=now())
     assert {row.label: row.value for row in rows}["Wished back by"] == "Any day"
+
+
+def test_a_wished_day_is_checked_with_a_verdict_of_one_sentence(shop):
+    today = timezone.localdate()
+    days = {"earliest_on": today + timedelta(days=60), "latest_on": today + timedelta(days=80)}
+    likely_on = today + timedelta(days=70)
+    FamilyForecast.objects.create(family="carburettor", computed_at=now(), likely_on=likely_on, **days)
+    answers = BookingAnswers(family="carburettor", wished_on=today + timedelta(days=30))
+    rows = person_rows(answers, outdated=frozenset(), now=now())
+    said = {row.label: row.value for row in rows}["Wished back by"].partition("\n")[2]
+    assert said == "We cannot meet that day as things stand."

@@ -313,7 +313,7 @@ def test_once_signed_off_no_second_look_is_said_to_be_ahead(told):
 
 @pytest.mark.parametrize(
     ("days_ahead", "words"),
-    [(5, "We expect to go on with it on"), (-5, "That day is past, and we know no new one yet.")],
+    [(5, "We expect to go on with it about"), (-5, "That day is past, and we know no new one yet.")],
 )
 def test_a_day_on_which_the_parts_should_have_come_is_not_told_as_still_to_come(told, days_ahead, words):
     job = make_job(stage="cleaned")
@@ -333,3 +333,14 @@ def test_a_range_of_a_single_day_speaks_of_that_day_and_not_of_the_later_one(tol
     _state, part = told(job)
     assert "by that day" in part
     assert "the later day" not in part
+
+
+@pytest.mark.parametrize(("moved_days", "is_told"), [(1, False), (2, True)])
+def test_today_s_range_stands_beside_the_promise_once_it_has_moved_by_more_than_a_day(
+    told, moved_days, is_told
+):
+    job = make_job(stage="cleaned")
+    forecast(job)
+    last_on = RANGE["latest_on"] + timedelta(days=moved_days)
+    promise(job, Promise(RANGE["earliest_on"], RANGE["likely_on"], last_on))
+    assert ("As things stand today" in told(job)[1]) == is_told
