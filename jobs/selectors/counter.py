@@ -4,6 +4,7 @@ from collections import defaultdict
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
+from uuid import UUID
 
 from jobs.domain.facts import Arrived, BoxRecorded, Held, load_facts
 from jobs.domain.staff_words import hold_for_staff
@@ -53,6 +54,11 @@ class CounterLists:
     smells: tuple[CounterLine, ...]
     holds_to_check: tuple[CounterLine, ...]
     to_inspect: tuple[CounterLine, ...]
+
+
+def box_recorded_as(key: UUID) -> str:
+    """Return the job number under which the record with this key was made, or nothing."""
+    return Job.objects.filter(submission_key=key).values_list("number", flat=True).first() or ""
 
 
 def counter_lists(*, now: datetime) -> CounterLists:
