@@ -12,8 +12,9 @@ from jobs.domain.stages import HOLD_LABELS, IN_SHOP, HoldKind, Stage
 from jobs.leadtime.errors import NoRoute
 from jobs.leadtime.routes import BenchStep, Route, next_steps, route_for
 from jobs.leadtime.words import date_in_words
-from jobs.models import Job, JobForecast
+from jobs.models import Job
 from jobs.selectors import shop
+from jobs.selectors.last_forecast import latest_days
 from jobs.selectors.listing import as_lines
 from jobs.selectors.merged_boxes import merged_boxes
 from jobs.selectors.scan import search_jobs
@@ -173,13 +174,11 @@ def list_jobs(narrowed: JobFilter, *, page_number: str | int, today: date) -> Jo
 
 
 def job_lines(jobs: Sequence[Job], *, today: date) -> tuple[JobLine, ...]:
-    """Return the rows of these jobs, in their order, in two queries."""
+    """Return the rows of these jobs, in their order, in a fixed number of queries."""
     if not jobs:
         return ()
     published = catalogue.catalogue()
-    ends = dict(
-        JobForecast.objects.filter(job__in=[job.pk for job in jobs]).values_list("job_id", "latest_on")
-    )
+    ends = latest_days(jobs, today=today)
     return tuple(_line(job, published=published, ends_on=ends.get(job.pk), today=today) for job in jobs)
 
 

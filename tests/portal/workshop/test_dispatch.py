@@ -172,8 +172,8 @@ def test_the_job_card_has_a_row_to_tick_for_each_step_of_the_route(page_of):
     assert "It will not idle." in page
 
 
-def test_a_unit_that_left_is_not_forecast_any_more(page_of):
-    job = make.make_job(stage="packed")
+def test_a_unit_that_is_packed_is_not_forecast_any_more(page_of):
+    job = make.make_job(stage="signed_off")
     JobForecast.objects.create(
         job=job,
         earliest_on=date(2027, 2, 1),
@@ -181,10 +181,10 @@ def test_a_unit_that_left_is_not_forecast_any_more(page_of):
         latest_on=date(2027, 2, 15),
         reasons=[],
         based_on="seed",
-        computed_at=make.NOW,
+        computed_at=timezone.now(),
     )
     assert "As things stand, 8 in 10" in page_of(job)
-    make.walk_to(job, stage="sent_back", now=make.NOW + timedelta(days=30))
+    make.walk_to(job, stage="packed", now=make.NOW + timedelta(days=30))
     page = main_of(page_of(job))
     assert "As things stand" not in page
     assert "no date was promised" in page
