@@ -244,8 +244,19 @@ def hold_view(seen: JobAtBench) -> HoldView | None:
         words=HOLD_LABELS[seen.hold],
         since=seen.job.hold_since,
         note=hold_for_staff(seen.job.hold_reason, hold=seen.hold),
-        next_words=" ".join(filter(None, (*_expected(seen), str(_HOLD_ENDS[seen.hold]), waits_next(seen)))),
+        next_words=" ".join(filter(None, (*_expected(seen), _hold_ends(seen), waits_next(seen)))),
     )
+
+
+def _hold_ends(seen: JobAtBench) -> str:
+    """Return what ends the present hold; an answer nobody was asked for on their page ends none by itself."""
+    assert seen.hold is not None  # noqa: S101 - asked only about a job that is held
+    is_asked = seen.state.question_open or any(not extra.decision for extra in seen.extra_work)
+    if seen.hold is HoldKind.ANSWER and not is_asked:
+        return str(
+            _("No question stands on the customer's page: ask it, or end this once you have an answer.")
+        )
+    return str(_HOLD_ENDS[seen.hold])
 
 
 def _expected(seen: JobAtBench) -> tuple[str, ...]:
