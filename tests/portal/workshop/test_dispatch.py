@@ -204,3 +204,14 @@ def test_what_is_declared_at_the_counter_stands_on_the_page_of_packing(page_of):
     page = page_of(job, "pack/")
     assert "It holds strong magnets" in page
     assert "the carrier's rules and local law decide" in page.replace("&#x27;", "'")
+
+
+@pytest.mark.parametrize(("page", "stage"), [("send-back", "packed"), ("unrepaired", "stripped")])
+def test_what_has_to_be_said_at_the_counter_stands_where_the_parcel_is_handed_over(page_of, page, stage):
+    words = main_of(page_of(make.make_job(stage=stage), f"{page}/"))
+    assert "declare it truthfully as used, drained and aired, no fuel" in words
+    assert "local law decide" in words
+
+
+def test_a_job_is_said_to_stay_closed_before_it_is_closed(page_of):
+    assert "A closed job is not opened again" in main_of(page_of(make.make_job(stage="sent_back"), "close/"))
