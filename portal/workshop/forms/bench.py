@@ -242,7 +242,7 @@ class ExtraWorkForm(JobForm):
                 ),
                 named=_("the price of work %d") % number,
             )
-            rows.append(Row(f"text_{at}", f"price_{at}"))
+            rows.append(Row(f"text_{at}", f"price_{at}", css_class="priced"))
         self.add(
             "days",
             forms.IntegerField(

@@ -39,6 +39,8 @@ class ScanForm(SheetForm):
 class JobFilterForm(SheetForm):
     """What the list of all jobs is narrowed to; everything is optional and stands in the address."""
 
+    named = {"text": _("what you look for")}
+
     text = forms.CharField(label=_("Words or number"), required=False, max_length=120)
     stage = forms.ChoiceField(label=_("Stage"), required=False)
     family = forms.ChoiceField(label=_("Family"), required=False)
