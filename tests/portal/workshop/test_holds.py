@@ -49,6 +49,11 @@ def test_work_that_was_under_way_is_said_to_stand_still_during_a_hold(send, page
     assert "Under way since" not in words
 
 
+def test_whoever_began_the_work_is_named_to_the_next_person_who_opens_the_job(wren, under_way):
+    page = main_of(wren.get(f"/workshop/jobs/{under_way.number}/").content.decode())
+    assert "begun by Tobin Ashgrove" in page
+
+
 def test_work_that_goes_on_after_a_hold_is_told_apart_from_its_beginning(send, page_of, under_way):
     assert "Under way since" in main_of(page_of(under_way))
     send(under_way, "hold", hold="parts", reason="Needle valve, ordered")
