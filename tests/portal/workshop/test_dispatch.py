@@ -215,3 +215,10 @@ def test_what_has_to_be_said_at_the_counter_stands_where_the_parcel_is_handed_ov
 
 def test_a_job_is_said_to_stay_closed_before_it_is_closed(page_of):
     assert "A closed job is not opened again" in main_of(page_of(make.make_job(stage="sent_back"), "close/"))
+
+
+@pytest.mark.parametrize(
+    ("stage", "words"), [("declined", "no date was promised"), ("booked", "promised yet")]
+)
+def test_a_job_that_has_ended_awaits_no_promise(page_of, stage, words):
+    assert words in main_of(page_of(make.make_job(stage=stage)))
