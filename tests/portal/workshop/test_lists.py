@@ -90,6 +90,7 @@ def test_what_is_under_way_comes_first_and_what_is_held_stands_apart(send):
     send(held, "hold", hold="parts", reason="Gasket set")
     strip = next(centre for centre in shop_queue(today=TODAY).centres if centre.name == "Strip bench")
     assert numbers(strip.lines) == [working.number, waiting.number]
+    assert [line.working_name for line in strip.lines] == ["Tobin Ashgrove", ""]
     assert numbers(strip.held) == [held.number]
 
 
