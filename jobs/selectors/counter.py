@@ -99,7 +99,7 @@ def counter_lists(*, now: datetime) -> CounterLists:
         bookings=booked.to_answer,
         asked=booked.asked,
         smells=tuple(
-            _line(job, published=published, words="Smells of fuel: it stays outdoors until it does not.")
+            _line(job, published=published, words="Smells of fuel: it stays outdoors until nobody smells it.")
             for job in smells
         ),
         holds_to_check=tuple(_holds(held, latest=latest, published=published, now=now)),

@@ -36,6 +36,24 @@ def test_a_double_click_records_once_and_says_so(send, tobin, page, fields):
     assert JobEvent.objects.filter(job=job).count() == once > before
 
 
+def test_a_double_click_on_handing_over_sends_it_back_once(send, tobin):
+    job = make.make_job(stage="packed")
+    before, on = job.event_count, timezone.localdate().isoformat()
+    send(job, "send-back", on=on)
+    second = send(job, "send-back", seen=before, on=on)
+    assert second.status_code == 302
+    assert TWICE in main_of(tobin.get(second.url).content.decode())
+
+
+def test_a_double_click_on_closing_closes_once(send, tobin):
+    job = make.make_job(stage="sent_back")
+    before = job.event_count
+    send(job, "close")
+    second = send(job, "close", seen=before)
+    assert second.status_code == 302
+    assert TWICE in main_of(tobin.get(second.url).content.decode())
+
+
 def test_a_double_click_asks_the_customer_for_one_extra_work(tobin):
     job = make.make_job(stage="stripped", spend_limit_pence=0)
     seen, address = job.event_count, f"/workshop/jobs/{job.number}/extra-work/"
