@@ -294,7 +294,7 @@ def _tell_wait(tale: Tale, each: BenchVisit, *, person: Actor) -> None:
     kind_of_answer = E.EXTRA_WORK_APPROVED if approved else E.EXTRA_WORK_DECLINED
     tale.add(kind_of_answer, decided, actor=customer, at=over)
     row.update(decision="approved" if approved else "declined", decided_at=over, decided_by=customer.name)
-    tale.add(E.RELEASED, f.NoFacts(note="answered"), actor=customer, at=over)
+    tale.add(E.RELEASED, f.NoFacts(note="The customer answered."), actor=customer, at=over)
 
 
 def _tell_way_back(tale: Tale, *, staff: Sequence[Actor]) -> None:

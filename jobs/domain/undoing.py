@@ -1,6 +1,6 @@
 """Which events of a log would “take back the last step” correct?"""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 from jobs.domain.lifecycle import TRANSITIONS, UNDOABLE, UNDOABLE_TOGETHER
 from jobs.domain.replay import JobState, LogEntry, replay, standing_events
@@ -28,17 +28,34 @@ def last_undoable(entries: Iterable[LogEntry]) -> LogEntry | None:
 def steps_undone(entries: Iterable[LogEntry]) -> tuple[LogEntry, ...]:
     """Return the events that “take back the last step” corrects, in that order.
 
-    A question that came out of an inspection goes with it, unless it was answered: then it was one.
+    A question that came out of an inspection goes with it, and one that a hold was put for goes with the
+    hold, unless it was answered: then it was one.
     """
     listed = tuple(entries)
     last = last_undoable(listed)
     if last is None:
         return ()
-    later = tuple(entry for entry in standing_events(listed) if entry.number > last.number)
+    standing = standing_events(listed)
+    later = tuple(entry for entry in standing if entry.number > last.number)
+    if last.kind is E.HELD:
+        return (*_asked_with(last, standing=standing), last)
     if last.kind is not E.INSPECTED or any(entry.kind is E.QUESTION_ANSWERED for entry in later):
         return (last,)
     asked = (entry for entry in later if entry.kind is E.QUESTION_ASKED and _is_of(entry, inspected=last))
     return (*asked, last)
+
+
+def _asked_with(held: LogEntry, *, standing: Sequence[LogEntry]) -> tuple[LogEntry, ...]:
+    """Return the question recorded in one with a hold for its answer, unless an inspection asked it."""
+    before = [entry for entry in standing if entry.number < held.number]
+    told = any(entry.kind is E.QUESTION_ANSWERED for entry in standing if entry.number > held.number)
+    if not before or told or before[-1].kind is not E.QUESTION_ASKED:
+        return ()
+    asked = before[-1]
+    if (asked.number, asked.happened_at) != (held.number - 1, held.happened_at):
+        return ()
+    inspected = any(entry.kind is E.INSPECTED and _is_of(asked, inspected=entry) for entry in before)
+    return () if inspected else (asked,)
 
 
 def _is_of(asked: LogEntry, *, inspected: LogEntry) -> bool:

@@ -15,6 +15,7 @@ from jobs.leadtime.clock import date_after_hours, hours_per_day
 from jobs.leadtime.errors import LeadTimeError
 from jobs.models import ExtraWork, Job, JobForecast, Mark
 from jobs.selectors import shop
+from jobs.selectors.last_forecast import latest_days
 from jobs.selectors.log_words import LogLine, log_lines
 from jobs.selectors.next_action import NextAction, StepOffer, find_next, step_offers_of
 from jobs.selectors.outlook import is_out_of_date
@@ -137,7 +138,7 @@ def see_job(job: Job, *, role: Role, today: date) -> JobAtBench:
     shown = {line.number: line for line in lines if line.counts}
     offers = step_offers_of(job, state=state)
     family = published.families.get(job.family)
-    forecast = JobForecast.objects.filter(job=job).values_list("latest_on", flat=True).first()
+    forecast = latest_days((job,), today=today).get(job.pk)
     gap = find_reading_gap(model.test_lines if model else (), readings=state.readings)
     extra_work = tuple(ExtraWork.objects.filter(job=job).order_by("number"))
     smelled_at = state.bench_smelled_at if state.bench_fluid_smells else None
@@ -217,6 +218,10 @@ def why_not_now(seen: JobAtBench, *, kind: EventKind) -> str:
     here = STAGE_LABELS[seen.stage].lower()
     if kind is E.CORRECTED:
         return why_it_stays(seen.job, entries=seen.entries) or NO_STEP
+    if kind is E.RELEASED and seen.hold is None:
+        return "The job is not on hold."
+    if kind is E.HELD and seen.hold is not None:
+        return "The job is on hold already. End that hold first."
     if seen.stage in sources and seen.hold is not None:
         waits_for = hold_for_staff(seen.job.hold_reason, hold=seen.hold).rstrip(".")
         return f"The job is on hold: {waits_for}. End the hold first, then go on."

@@ -4,6 +4,7 @@ from collections import defaultdict
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
+from uuid import UUID
 
 from jobs.domain.facts import Arrived, BoxRecorded, Held, load_facts
 from jobs.domain.staff_words import hold_for_staff
@@ -55,6 +56,11 @@ class CounterLists:
     to_inspect: tuple[CounterLine, ...]
 
 
+def box_recorded_as(key: UUID) -> str:
+    """Return the job number under which the record with this key was made, or nothing."""
+    return Job.objects.filter(submission_key=key).values_list("number", flat=True).first() or ""
+
+
 def counter_lists(*, now: datetime) -> CounterLists:
     """Return the lists of the counter, in a constant number of queries."""
     wanted = [Stage.BOOKED, Stage.CLEARED, Stage.POSTED, Stage.ARRIVED, Stage.INSPECTED]
@@ -93,7 +99,7 @@ def counter_lists(*, now: datetime) -> CounterLists:
         bookings=booked.to_answer,
         asked=booked.asked,
         smells=tuple(
-            _line(job, published=published, words="Smells of fuel: it stays outdoors until it does not.")
+            _line(job, published=published, words="Smells of fuel: it stays outdoors until nobody smells it.")
             for job in smells
         ),
         holds_to_check=tuple(_holds(held, latest=latest, published=published, now=now)),

@@ -137,7 +137,8 @@ def _finding(facts: told.Finding) -> str:
 
 
 def _extra(facts: told.ExtraWorkRef) -> str:
-    days = f", {facts.added_work_days} working days more" if facts.added_work_days else ""
+    unit = "day" if facts.added_work_days == 1 else "days"
+    days = f", {facts.added_work_days} working {unit} more" if facts.added_work_days else ""
     return _sentence(f"Request {facts.extra_work}{days}", note=facts.note)
 
 

@@ -8,12 +8,13 @@ from django.core.paginator import Page, Paginator
 
 from jobs.domain.holds import STOPPED_CLOCKS
 from jobs.domain.staff_words import hold_for_staff
-from jobs.domain.stages import HOLD_LABELS, IN_SHOP, HoldKind, Stage
+from jobs.domain.stages import HOLD_LABELS, IN_SHOP, EventKind, HoldKind, Stage
 from jobs.leadtime.errors import NoRoute
 from jobs.leadtime.routes import BenchStep, Route, next_steps, route_for
 from jobs.leadtime.words import date_in_words
-from jobs.models import Job, JobForecast
+from jobs.models import Job, JobEvent
 from jobs.selectors import shop
+from jobs.selectors.last_forecast import latest_days
 from jobs.selectors.listing import as_lines
 from jobs.selectors.merged_boxes import merged_boxes
 from jobs.selectors.scan import search_jobs
@@ -51,6 +52,7 @@ class JobLine:
     priority: bool
     next_words: str = ""
     working: bool = False
+    working_name: str = ""
 
     @property
     def is_done(self) -> bool:
@@ -118,7 +120,7 @@ class JobPage:
 def shop_queue(*, today: date) -> ShopQueue:
     """Return everything that is in the shop, in a constant number of queries."""
     jobs = list(as_lines(Job.objects.filter(stage__in=[stage.value for stage in IN_SHOP])))
-    done = done_steps_of(jobs)
+    done, at_work = done_steps_of(jobs), _at_work(jobs)
     lines = dict(zip((job.pk for job in jobs), job_lines(jobs, today=today), strict=True))
     routes, centres, people = shop.routes(), shop.work_centres(), {each.slug: each for each in shop.people()}
     at_centre: dict[str, list[JobLine]] = {centre.slug: [] for centre in centres}
@@ -128,6 +130,7 @@ def shop_queue(*, today: date) -> ShopQueue:
             continue
         offer = _offer(job, done_steps=done.get(job.pk, ()), routes=routes)
         line = _with_offer(lines[job.pk], offer=offer, working_step=job.working_step)
+        line = replace(line, working_name=at_work.get(job.pk, ""))
         lines[job.pk] = line
         if offer is None:
             lost.append(line)
@@ -173,13 +176,11 @@ def list_jobs(narrowed: JobFilter, *, page_number: str | int, today: date) -> Jo
 
 
 def job_lines(jobs: Sequence[Job], *, today: date) -> tuple[JobLine, ...]:
-    """Return the rows of these jobs, in their order, in two queries."""
+    """Return the rows of these jobs, in their order, in a fixed number of queries."""
     if not jobs:
         return ()
     published = catalogue.catalogue()
-    ends = dict(
-        JobForecast.objects.filter(job__in=[job.pk for job in jobs]).values_list("job_id", "latest_on")
-    )
+    ends = latest_days(jobs, today=today)
     return tuple(_line(job, published=published, ends_on=ends.get(job.pk), today=today) for job in jobs)
 
 
@@ -233,6 +234,13 @@ def _offer(job: Job, *, done_steps: Iterable[str], routes: Sequence[Route]) -> t
         )
         return (BenchStep.PACK, packing) if packing else None
     return under_way or (offers[0] if offers else None)
+
+
+def _at_work(jobs: Iterable[Job]) -> dict[int, str]:
+    """Return by job who began the step that is under way."""
+    working = [job.pk for job in jobs if job.working_step]
+    begun = JobEvent.objects.filter(job__in=working, kind=EventKind.WORK_STARTED.value).order_by("number")
+    return dict(begun.values_list("job_id", "actor_name"))
 
 
 def _with_offer(line: JobLine, *, offer: tuple[BenchStep, str] | None, working_step: str) -> JobLine:

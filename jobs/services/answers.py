@@ -1,13 +1,13 @@
 """The shop's answer to a booking, and questions either way."""
 
-from datetime import datetime
+from datetime import date, datetime
 from typing import Any
 
 from django.db import transaction
 
 from jobs.domain.actors import Actor
-from jobs.domain.errors import MissingFact
-from jobs.domain.facts import NoFacts, Words
+from jobs.domain.errors import IllegalTransition, MissingFact
+from jobs.domain.facts import Held, NoFacts, Words, load_facts
 from jobs.domain.staff_words import EXTRA_WORK_REASON
 from jobs.domain.stages import EventKind, HoldKind
 from jobs.models import Job
@@ -56,6 +56,32 @@ def ask_question(number: str, *, text: str, actor: Actor, now: datetime, expecte
 
 
 @transaction.atomic(durable=True)
+def hold_for_answer(
+    number: str,
+    *,
+    question: str,
+    expected_on: date | None,
+    actor: Actor,
+    now: datetime,
+    expected_count: int | None,
+) -> Job:
+    """Ask the customer something and stop the job until it is answered: nobody waits for what was not asked.
+
+    Raises: MissingFact without a question; IllegalTransition on a job that is held, or without a customer.
+    """
+    asked = _said(question)
+    log = lock_job(number, expected_count=expected_count)
+    if log.state.hold is not None:
+        raise IllegalTransition("The job is on hold already. End that hold first.")
+    if log.job.customer_id is None:
+        raise IllegalTransition("Nobody's name is known yet, so nobody can be asked. Find its booking first.")
+    log.record(EventKind.QUESTION_ASKED, facts=asked, actor=actor, now=now)
+    held = Held(hold=HoldKind.ANSWER, reason=asked.text, expected_on=expected_on)
+    log.record(EventKind.HELD, facts=held, actor=actor, now=now)
+    return log.job
+
+
+@transaction.atomic(durable=True)
 def answer_question(number: str, *, text: str, actor: Actor, now: datetime) -> Job:
     """Record the customer's answer and end a hold that waited for it."""
     log = lock_job(number, expected_count=None)
@@ -66,9 +92,12 @@ def answer_question(number: str, *, text: str, actor: Actor, now: datetime) -> J
 
 @transaction.atomic(durable=True)
 def add_note(number: str, *, text: str, actor: Actor, now: datetime) -> Job:
-    """Add a note to the log."""
+    """Add a note to the log; the same words sent twice by one press are kept once."""
     log = lock_job(number, expected_count=None)
-    log.record(EventKind.NOTE_ADDED, facts=_said(text), actor=actor, now=now)
+    said, last = _said(text), log.log.entries[-1]
+    is_there = (last.kind, last.actor_name) == (EventKind.NOTE_ADDED, actor.name)
+    if not is_there or load_facts(last.kind, stored=last.facts) != said:
+        log.record(EventKind.NOTE_ADDED, facts=said, actor=actor, now=now)
     return log.job
 
 
@@ -87,4 +116,4 @@ def _said(text: str) -> Words:
 def _end_answer_hold(log: OpenLog, *, actor: Actor, now: datetime) -> None:
     """End the hold that the answer ends: an answer to a question is no yes or no to extra work."""
     if log.state.hold is HoldKind.ANSWER and log.state.hold_reason != EXTRA_WORK_REASON:
-        end_hold(log, note="answered", actor=actor, now=now)
+        end_hold(log, note="The customer answered.", actor=actor, now=now)

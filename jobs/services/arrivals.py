@@ -23,7 +23,7 @@ from jobs.domain.job_number import show
 from jobs.domain.log import JobLog
 from jobs.domain.stages import EventKind, HoldKind, Stage, Turn
 from jobs.domain.tracking import read_tracking
-from jobs.models import Job, Mark, Photo
+from jobs.models import Job, JobEvent, Mark, Photo
 from jobs.services._steps import OpenLog, fresh_job_number, lock_job
 from jobs.services._telling import freeze_instructions
 
@@ -73,7 +73,8 @@ def record_box(
 ) -> Job:
     """Return the job of a box that nobody announced; the same form sent twice returns the same job.
 
-    Raises: SubmissionConflict where the number on this box was recorded for one that is here already.
+    Raises: SubmissionConflict where the number on this box was recorded for one that is here already, or
+    where this form has recorded another box.
     """
     _check_parcel(box.parcel_number, submission_key=submission_key)
     job, is_new = Job.objects.get_or_create(
@@ -91,7 +92,19 @@ def record_box(
     )
     if is_new:
         OpenLog(job, log=JobLog()).record(EventKind.BOX_RECORDED, facts=box, actor=actor, now=now)
+    elif (box, family, number_found[:120]) != _recorded_before(job):
+        raise SubmissionConflict(
+            f"This page has recorded a box already, as job {show(job.number)}, and this one differs from it. "
+            "If it is another box, send it again: it becomes a job of its own. If the first record was "
+            "wrong, add a note to that job."
+        )
     return job
+
+
+def _recorded_before(job: Job) -> tuple[BoxRecorded, str, str]:
+    """Return what was sent when this box was recorded."""
+    first = JobEvent.objects.get(job=job, number=1)
+    return load_facts(EventKind.BOX_RECORDED, stored=first.facts), job.family, job.number_found
 
 
 @transaction.atomic(durable=True)

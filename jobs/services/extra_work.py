@@ -89,7 +89,7 @@ def decide_extra_work(
         )
     _decide(log, extra=extra, decision=decision, note=note, actor=actor, now=now)
     if log.state.hold is HoldKind.ANSWER and not _waits_for_more(log):
-        end_hold(log, note="answered", actor=actor, now=now)
+        end_hold(log, note="The customer answered.", actor=actor, now=now)
     return extra
 
 

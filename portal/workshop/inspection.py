@@ -219,7 +219,10 @@ class _Maker:
             is_draft=is_draft,
             is_sent=is_sent,
             doubt=doubt,
-            is_folded=len(rows) == 1 and rows[0].is_valid() and rows[0].is_blank(),
+            is_folded=len(rows) == 1
+            and rows[0].is_valid()
+            and rows[0].is_blank()
+            and "grade" not in form.errors,
         )
 
     def placing(self, rows: list[MarkForm]) -> tuple[PlacingPhoto, ...]:
@@ -245,6 +248,8 @@ def _contradict(form: InspectionForm, *, rows: list[MarkForm]) -> str:
         form.add_error(
             "grade", _("Damage is entered below: choose “Complete, with damage”, or empty the rows.")
         )
+    if given["grade"] == ArrivalGrade.COMPLETE_WITH_DAMAGE.value and all(row.is_blank() for row in rows):
+        form.add_error("grade", _("Say which damage: add a mark for it below, or choose “Complete”."))
     return doubt
 
 

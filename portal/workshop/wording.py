@@ -157,7 +157,7 @@ def next_url(seen: JobAtBench) -> str:
 
 
 def under_way_words(seen: JobAtBench) -> str:
-    """Return since when a step is worked at, and what a hold does to it."""
+    """Return since when a step is worked at and by whom, and what a hold does to it."""
     state = seen.state
     if state.working_since is None:
         return ""
@@ -167,11 +167,11 @@ def under_way_words(seen: JobAtBench) -> str:
             "unless it is put down."
         )
         return str(words % step_words(state.working_step))
-    begun = [entry.happened_at for entry in standing_events(seen.entries) if entry.kind is E.WORK_STARTED]
-    since = moment(state.working_since)
-    if begun and begun[-1] < state.working_since:
-        return str(_("Under way again since the hold ended: %s.") % since)
-    return str(_("Under way since %s.") % since)
+    begun = [entry for entry in standing_events(seen.entries) if entry.kind is E.WORK_STARTED]
+    told = {"since": moment(state.working_since), "person": begun[-1].actor_name if begun else ""}
+    if begun and begun[-1].happened_at < state.working_since:
+        return _("Under way again since the hold ended: %(since)s. Begun by %(person)s.") % told
+    return _("Under way since %(since)s, begun by %(person)s.") % told
 
 
 def next_is_at_once(seen: JobAtBench) -> bool:
@@ -244,8 +244,19 @@ def hold_view(seen: JobAtBench) -> HoldView | None:
         words=HOLD_LABELS[seen.hold],
         since=seen.job.hold_since,
         note=hold_for_staff(seen.job.hold_reason, hold=seen.hold),
-        next_words=" ".join(filter(None, (*_expected(seen), str(_HOLD_ENDS[seen.hold]), waits_next(seen)))),
+        next_words=" ".join(filter(None, (*_expected(seen), _hold_ends(seen), waits_next(seen)))),
     )
+
+
+def _hold_ends(seen: JobAtBench) -> str:
+    """Return what ends the present hold; an answer nobody was asked for on their page ends none by itself."""
+    assert seen.hold is not None  # noqa: S101 - asked only about a job that is held
+    is_asked = seen.state.question_open or any(not extra.decision for extra in seen.extra_work)
+    if seen.hold is HoldKind.ANSWER and not is_asked:
+        return str(
+            _("No question stands on the customer's page: ask it, or end this once you have an answer.")
+        )
+    return str(_HOLD_ENDS[seen.hold])
 
 
 def _expected(seen: JobAtBench) -> tuple[str, ...]:

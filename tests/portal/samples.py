@@ -103,6 +103,7 @@ ENTRIES = (
 EDITED, IMPORTED, REFUSED = "edited", "imported", "refused"
 AGAIN = {"again": "1"}
 CARTON = {"kind": "carton", "slug": FIRST}
+BOX_KEY = {"key": "00000000-0000-4000-8000-00000000b0c5"}
 
 OWN_CARTON = {
     "length": "400 mm", "width": "400 mm", "height": "400 mm", "wall": "double", "state": "new",
@@ -172,7 +173,11 @@ SAMPLES: dict[str, tuple[Sample, ...]] = {
     "slip:scan": of_job("posted", get=302),
     "slip:scan_small": of_job("posted", get=302),
     "workshop:counter": (Sample(), Sample(query={"q": "Thornby"}), Sample(query={"q": "nothing like it"})),
-    "workshop:box": (Sample(), Sample(query={"parcel_number": "QF12345678901"})),
+    "workshop:box": (
+        Sample(query=BOX_KEY),
+        Sample(query={**BOX_KEY, "parcel_number": "QF12345678901"}),
+        Sample(get=302),
+    ),
     "workshop:jobs": (Sample(), Sample(query={"text": "nothing like it"})),
     "workshop:photo": (Sample(photo="arrival", more={"size": "page"}),),
     "workshop:job": of_job(

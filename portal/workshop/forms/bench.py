@@ -189,6 +189,10 @@ class HoldForm(JobForm):
     )
     reason = forms.CharField(
         label=_("The reason, as the customer will read it"),
+        help_text=_(
+            "Where it waits for the customer's answer, write the question: it goes to them by mail, and they "
+            "answer it on their page."
+        ),
         max_length=240,
         widget=forms.Textarea(attrs={"rows": 2}),
     )
@@ -238,7 +242,7 @@ class ExtraWorkForm(JobForm):
                 ),
                 named=_("the price of work %d") % number,
             )
-            rows.append(Row(f"text_{at}", f"price_{at}"))
+            rows.append(Row(f"text_{at}", f"price_{at}", css_class="priced"))
         self.add(
             "days",
             forms.IntegerField(

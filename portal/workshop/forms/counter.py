@@ -5,6 +5,7 @@ from uuid import UUID, uuid4
 
 from crispy_forms.layout import Fieldset, Layout
 from django import forms
+from django.http import QueryDict
 from django.utils.translation import gettext_lazy as _
 
 from jobs.domain.condition import CartonState, PackingFound
@@ -37,6 +38,8 @@ class ScanForm(SheetForm):
 
 class JobFilterForm(SheetForm):
     """What the list of all jobs is narrowed to; everything is optional and stands in the address."""
+
+    named = {"text": _("what you look for")}
 
     text = forms.CharField(label=_("Words or number"), required=False, max_length=120)
     stage = forms.ChoiceField(label=_("Stage"), required=False)
@@ -132,3 +135,10 @@ class BoxForm(SheetForm):
         """Return the key that makes the same form sent twice one job."""
         found: UUID = self.cleaned_data["key"]
         return found
+
+    def take_new_key(self) -> None:
+        """Keep everything typed for another record: what was refused under the old key would be so again."""
+        if isinstance(self.data, QueryDict):
+            data = self.data.copy()
+            data["key"] = str(uuid4())
+            self.data = data

@@ -11,6 +11,9 @@ from jobs.domain.stages import Turn
 from jobs.models import Job
 from portal.shared.forms import SheetForm, reword, words_for
 
+MAIL_ADDRESS_MOST = 254
+"""Signs of a mail address, as RFC 5321 section 4.5.3.1.3 limits its path of 256 with both brackets."""
+
 
 def offer_choices(form: forms.Form, *, name: str, choices: Iterable[tuple[object, object]]) -> None:
     """Set the options of a field that depend on the job or the catalogue."""
@@ -147,6 +150,7 @@ class RenewLinksForm(JobForm):
             "file and no mail goes out."
         ),
         required=False,
+        max_length=MAIL_ADDRESS_MOST,
         widget=forms.EmailInput(attrs={"autocomplete": "off", "spellcheck": "false"}),
     )
 

@@ -2,12 +2,14 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass, field
+from datetime import datetime, timedelta
 from typing import Any, TypeVar
 
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from jobs.domain.errors import JobsError, StaleEdit
 from jobs.domain.stages import EventKind
@@ -22,6 +24,8 @@ from portal.workshop.wording import next_url, next_words
 
 F = TypeVar("F", bound=JobForm)
 METHODS = ["GET", "HEAD", "POST"]
+ONE_PRESS = timedelta(seconds=5)
+"""Within this, a second sending of one form by one person is a double click, not another entry."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,6 +79,22 @@ def not_now(request: HttpRequest, seen: JobAtBench, *, kind: EventKind) -> HttpR
     )
 
 
+def sent_twice(seen: JobAtBench, *, seen_count: int, person: str, now: datetime) -> bool:
+    """Return whether this person's own entry, made a moment ago from the same page, is what came between.
+
+    A browser shows the answer to the second click of a double click: to say there that somebody else was
+    quicker, and to send it again, would be how everything is recorded twice.
+    """
+    since = next((entry for entry in seen.entries if entry.number > seen_count), None)
+    return since is not None and since.actor_name == person and now - since.happened_at < ONE_PRESS
+
+
+def once(request: HttpRequest, seen: JobAtBench) -> HttpResponse:
+    """Go back to a job on which the same entry was recorded a moment ago."""
+    messages.success(request, _("Recorded. It was sent twice and is kept once."))
+    return redirect("workshop:job", seen.number)
+
+
 def enter(
     request: HttpRequest,
     seen: JobAtBench,
@@ -96,16 +116,19 @@ def enter(
     status = 422
     meanwhile: tuple[LogLine, ...] = ()
     if form.is_valid():
-        sent = {"actor": staff_actor(request), "now": timezone.now(), "expected_count": form.seen_count()}
+        me, now = staff_actor(request), timezone.now()
+        sent = {"actor": me, "now": now, "expected_count": form.seen_count()}
         try:
             send(form, sent)
-        except StaleEdit as stale:
-            status, meanwhile = 409, bench.recorded_since(seen.job, seen=form.seen_count())
-            form.add_error(None, str(stale))
-            seen = find_or_404(request, seen.number)
-            form.see_again(seen.job)
         except (JobsError, PackingError) as refusal:
+            fresh = find_or_404(request, seen.number)
+            if sent_twice(fresh, seen_count=form.seen_count(), person=me.name, now=now):
+                return once(request, fresh)
             form.add_error(None, str(refusal))
+            if isinstance(refusal, StaleEdit):
+                status, meanwhile = 409, bench.recorded_since(fresh.job, seen=form.seen_count())
+                seen = fresh
+                form.see_again(seen.job)
         else:
             if page.done:
                 messages.success(request, page.done)

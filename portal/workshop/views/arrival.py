@@ -23,7 +23,7 @@ from portal.workshop.forms.arrival import ArrivalForm
 from portal.workshop.forms.staff import typed_values
 from portal.workshop.inspection import InspectionSheet, read_sheet, still_written
 from portal.workshop.pages import photo_views
-from portal.workshop.views._acting import METHODS, Page, enter, find_or_404, not_now, show
+from portal.workshop.views._acting import METHODS, Page, enter, find_or_404, not_now, once, sent_twice, show
 
 BACK_TO = ("receive", "inspect", "photos")
 NO_PHOTOS = PhotosTaken()
@@ -110,9 +110,12 @@ def inspect(request: HttpRequest, number: str) -> HttpResponse:
             expected_count=sheet.form.seen_count(),
         )
     except StaleEdit as stale:
-        meanwhile = bench.recorded_since(seen.job, seen=sheet.form.seen_count())
+        count, me = sheet.form.seen_count(), staff_actor(request).name
+        meanwhile = bench.recorded_since(seen.job, seen=count)
         sheet.form.add_error(None, str(stale))
         seen = find_or_404(request, number)
+        if sent_twice(seen, seen_count=count, person=me, now=timezone.now()):
+            return once(request, seen)
         sheet.form.see_again(seen.job)
         return _inspection_page(request, seen, sheet=sheet, status=409, meanwhile=meanwhile)
     except (JobsError, PackingError) as refusal:

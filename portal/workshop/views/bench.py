@@ -2,6 +2,7 @@
 
 from typing import Any
 
+from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
@@ -13,14 +14,14 @@ from jobs.domain.stages import EventKind, HoldKind
 from jobs.selectors import outlook, shop
 from jobs.selectors import queue as queue_selector
 from jobs.selectors.sign_off import find_open_papers, has_no_settings, needs_second_person, not_for
-from jobs.services import bench
+from jobs.services import answers, bench
 from portal.shared.actors import staff_actor
 from portal.workshop.forms.bench import HoldForm, PartForm, ReadingsForm, SettingsForm, StepForm
 from portal.workshop.forms.sign_off import SignOffForm
 from portal.workshop.forms.staff import NoteForm
 from portal.workshop.pages import nav_links, table_rows
 from portal.workshop.stakes import starts_for
-from portal.workshop.views._acting import METHODS, Page, enter, find_or_404
+from portal.workshop.views._acting import METHODS, Page, enter, find_or_404, not_now
 from portal.workshop.wording import step_words, waits_next
 
 E = EventKind
@@ -202,17 +203,19 @@ def hold(request: HttpRequest, number: str) -> HttpResponse:
     """Stop the job until something arrives."""
     seen = find_or_404(request, number)
     today = timezone.localdate()
-    page = Page(title=_("Put the job on hold"), button=_("Put it on hold"), done=_("On hold."))
+    page = Page(title=_("Put the job on hold"), button=_("Put it on hold"), done="")
+    if request.method != "POST" and seen.hold is not None:
+        return not_now(request, seen, kind=E.HELD)
 
     def send(form: HoldForm, sent: dict[str, Any]) -> None:
         given = form.cleaned_data
-        bench.hold_job(
-            number,
-            hold=HoldKind(given["hold"]),
-            reason=given["reason"],
-            expected_on=given["expected_on"],
-            **sent,
-        )
+        kind, until = HoldKind(given["hold"]), given["expected_on"]
+        if kind is HoldKind.ANSWER and not seen.state.question_open:
+            answers.hold_for_answer(number, question=given["reason"], expected_on=until, **sent)
+            messages.success(request, _("On hold. The question is on its way to the customer."))
+            return
+        bench.hold_job(number, hold=kind, reason=given["reason"], expected_on=until, **sent)
+        messages.success(request, _("On hold."))
 
     return enter(
         request,
@@ -228,6 +231,8 @@ def hold(request: HttpRequest, number: str) -> HttpResponse:
 def release(request: HttpRequest, number: str) -> HttpResponse:
     """End the hold."""
     seen = find_or_404(request, number)
+    if request.method != "POST" and seen.hold is None:
+        return not_now(request, seen, kind=E.RELEASED)
     held_for = hold_for_staff(seen.job.hold_reason, hold=seen.hold) if seen.hold else ""
     after = waits_next(seen)
     page = Page(
@@ -236,7 +241,7 @@ def release(request: HttpRequest, number: str) -> HttpResponse:
         done=_("That hold has ended; the job still waits, as told below.")
         if after
         else _("The hold has ended. Work may go on."),
-        lead=f"{_('It was held for: %s') % held_for.rstrip('.')}. {after}".strip() if held_for else "",
+        lead=" ".join(filter(None, (_held_words(held_for), after))),
         cautions=(
             _("The customer has not answered yet. Work may begin without the answer once you end this."),
         )
@@ -291,3 +296,9 @@ def sign_off(request: HttpRequest, number: str) -> HttpResponse:
             **sent,
         ),
     )
+
+
+def _held_words(reason: str) -> str:
+    """Return what a job was held for, as one sentence with one sign at its end."""
+    words = _("It was held for: %s") % reason if reason else ""
+    return words if words.endswith((".", "?", "!")) or not words else f"{words}."

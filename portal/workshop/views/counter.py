@@ -1,7 +1,9 @@
 """The counter: one field for every scan, what is expected today, and the box nobody announced."""
 
+from uuid import UUID, uuid4
+
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse, QueryDict
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
@@ -54,10 +56,20 @@ def slip(request: HttpRequest, number: str) -> HttpResponse:
 
 @require_http_methods(METHODS)
 def box(request: HttpRequest) -> HttpResponse:
-    """Record a box that nobody announced; what was scanned is filled in already."""
+    """Record a box that nobody announced; what was scanned is filled in already.
+
+    The key of the record stands in the page's address: whoever comes Back to it finds the box that it
+    recorded, not an empty form that records it once more.
+    """
+    key = _key_in(request.GET)
+    if key is None and request.method != "POST":
+        return redirect(f"{request.path}?{urlencode({**request.GET.dict(), 'key': str(uuid4())})}")
+    recorded = selector.box_recorded_as(key) if key else ""
+    if recorded and request.method != "POST":
+        return render(request, "workshop/box_again.html", {"number": recorded, "nav": nav_links(request)})
     names = ("parcel_number", "number_found", "sender_on_box")
     initial = {name: request.GET.get(name, "")[:60] for name in names}
-    form = BoxForm(request.POST) if request.method == "POST" else BoxForm(initial=initial)
+    form = BoxForm(request.POST) if request.method == "POST" else BoxForm(initial={**initial, "key": key})
     if form.is_bound and form.is_valid():
         given = form.cleaned_data
         try:
@@ -71,6 +83,7 @@ def box(request: HttpRequest) -> HttpResponse:
             )
         except JobsError as refusal:
             form.add_error(None, str(refusal))
+            form.take_new_key()
         else:
             messages.success(request, _("The box is recorded. Write this job number on it with a thick pen."))
             return redirect("workshop:job", job.number)
@@ -93,6 +106,14 @@ def jobs(request: HttpRequest) -> HttpResponse:
         "now": timezone.now(),
     }
     return render(request, "workshop/jobs.html", context)
+
+
+def _key_in(query: QueryDict) -> UUID | None:
+    """Return the key in an address, None where there is none that could be one."""
+    try:
+        return UUID(query.get("key", ""))
+    except ValueError:
+        return None
 
 
 def _opened_by_scan(number: str) -> str:

@@ -12,7 +12,7 @@ from jobs.selectors import parcels, shop
 from jobs.selectors.bench import JobAtBench
 from jobs.services import dispatch
 from packing.quantities import UnitChoice
-from packing.strip.safety import DEFERRAL
+from packing.strip.safety import DEFERRAL, GoodsFlag
 from portal.shared.goods import to_declare
 from portal.shared.parcel_drawing import draw_frozen_plan
 from portal.workshop.forms.dispatch import BenchFluidForm, PackForm, SentForm, UnrepairedForm
@@ -62,9 +62,7 @@ def pack(request: HttpRequest, number: str) -> HttpResponse:
         more={
             "plan": plan,
             "drawing": draw_frozen_plan(seen.job, plan=plan, units=UnitChoice.METRIC) if plan else None,
-            "goods": to_declare(
-                parcels.family_of(seen.job), gross_mass_kg=plan.gross_mass_kg if plan else None
-            ),
+            "goods": _goods(seen),
         },
     )
     return enter(
@@ -86,6 +84,8 @@ def send_back(request: HttpRequest, number: str) -> HttpResponse:
         button=_("It is handed over"),
         done=_("On its way. The customer has a mail."),
         lead=_("To: %s") % ", ".join(_address(seen.job.customer)),
+        template="workshop/send_back.html",
+        more={"goods": _goods(seen)},
     )
     return enter(
         request,
@@ -106,7 +106,9 @@ def unrepaired(request: HttpRequest, number: str) -> HttpResponse:
         button=_("Return it unrepaired"),
         done=_("Recorded. The customer has a mail."),
         lead=_("The job ends with this. The drain check holds for this parcel too."),
+        template="workshop/send_back.html",
         stops=True,
+        more={"goods": _goods(seen)},
     )
     return enter(
         request,
@@ -132,10 +134,21 @@ def close(request: HttpRequest, number: str) -> HttpResponse:
         request,
         seen,
         kind=E.CLOSED,
-        page=Page(title=_("Close the job"), button=_("Close the job"), done=_("Closed.")),
+        page=Page(
+            title=_("Close the job"),
+            button=_("Close the job"),
+            done=_("Closed."),
+            lead=_("Once the customer has the unit. A closed job is not opened again: only notes are added."),
+        ),
         make_form=lambda data: NoteForm(data, job=seen.job),
         send=send,
     )
+
+
+def _goods(seen: JobAtBench) -> tuple[GoodsFlag, ...]:
+    """Return what is said of this parcel at the carrier's counter."""
+    plan = parcels.plan_back(seen.job)
+    return to_declare(parcels.family_of(seen.job), gross_mass_kg=plan.gross_mass_kg if plan else None)
 
 
 def _handed_over(form: SentForm) -> dict[str, Any]:

@@ -4,6 +4,7 @@ from typing import Any, BinaryIO, cast
 
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect
 from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods
@@ -126,6 +127,9 @@ def decide(request: HttpRequest, number: str, extra: int) -> HttpResponse:
     """Record the customer's yes or no to extra work, given on the phone."""
     seen = find_or_404(request, number)
     asked = next((row for row in seen.extra_work if row.number == extra and not row.decision), None)
+    if asked is None and any(row.number == extra for row in seen.extra_work):
+        messages.info(request, _("The answer to this extra work is recorded already. It stands below."))
+        return redirect("workshop:job", number)
     if asked is None:
         raise Http404
     page = Page(

@@ -3,6 +3,7 @@
 from dataclasses import replace
 from typing import Any
 
+from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.http.response import HttpResponseBase
 from django.shortcuts import render
@@ -141,21 +142,28 @@ def links(request: HttpRequest, number: str) -> HttpResponse:
     page = Page(
         title=_("Close the customer's links"),
         button=_("Close them and send a new one"),
-        done=_("Closed. If a mail address is on file, a new link is on its way to it."),
+        done="",
         lead=lead,
         cautions=(caution,),
         stops=True,
     )
     initial = {"email": customer.email if customer else ""}
+
+    def send(form: RenewLinksForm, sent: dict[str, Any]) -> None:
+        email = form.cleaned_data["email"]
+        link_renewal.renew_links(number, email=email, reason=form.cleaned_data["text"], **sent)
+        if email:
+            messages.success(request, _("Closed. A new link is on its way to %s.") % email)
+        else:
+            messages.success(request, _("Closed. No mail address is on file, so no new link went out."))
+
     return enter(
         request,
         seen,
         kind=EventKind.LINKS_RENEWED,
         page=page,
         make_form=lambda data: RenewLinksForm(data, job=seen.job, initial=initial),
-        send=lambda form, sent: link_renewal.renew_links(
-            number, email=form.cleaned_data["email"], reason=form.cleaned_data["text"], **sent
-        ),
+        send=send,
     )
 
 
@@ -210,6 +218,9 @@ def take_back(request: HttpRequest, number: str) -> HttpResponse:
         page = replace(page, lead=match_lead(seen))
     if last.kind is EventKind.INSPECTED and len(steps_undone(seen.entries)) > 1:
         withdrawn = _("The question to the customer that came out of it is taken back with it.")
+        page = replace(page, lead=f"{page.lead} {withdrawn}")
+    if last.kind is EventKind.HELD and len(steps_undone(seen.entries)) > 1:
+        withdrawn = _("The question to the customer that it waits for is taken back with it.")
         page = replace(page, lead=f"{page.lead} {withdrawn}")
     return enter(
         request,

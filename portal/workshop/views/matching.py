@@ -36,6 +36,9 @@ def match(request: HttpRequest, number: str) -> HttpResponse:
 def match_with(request: HttpRequest, number: str, booking: str) -> HttpResponse:
     """Show a box beside one booking; once confirmed, carry the box on under the booking's number."""
     seen = find_or_404(request, number)
+    if seen.merged_into and seen.merged_into == booking:
+        messages.info(request, _("The box goes on under this booking already. Change the number on it."))
+        return redirect("workshop:job", booking)
     if _is_no_box(seen):
         return not_now(request, seen, kind=EventKind.MATCHED)
     found = box_match.compare_box(seen.job, booking_number=booking)

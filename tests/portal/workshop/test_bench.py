@@ -215,7 +215,8 @@ def test_a_yes_by_phone_is_recorded_once_with_who_said_it(send, tobin):
         "approved",
         "Mrs Thornby, by phone",
     )
-    assert tobin.get(f"/workshop/jobs/{job.number}/extra-work/1/").status_code == 404
+    again = tobin.get(f"/workshop/jobs/{job.number}/extra-work/1/", follow=True)
+    assert "recorded already" in main_of(again.content.decode())
 
 
 def test_a_price_without_words_and_words_without_a_price_are_asked_for(send):

@@ -112,3 +112,21 @@ def test_a_box_without_a_name_has_no_links_to_close(page_of, send):
     answer = close(send, box)
     assert answer.status_code == 422
     assert "This job has no customer yet" in main_of(answer.content.decode())
+
+
+@pytest.mark.parametrize(
+    ("email", "told"),
+    [("ada@example.com", "A new link is on its way to ada@example.com"), ("", "so no new link went out")],
+)
+def test_it_is_said_whether_a_new_link_went_out(send, tobin, email, told):
+    job = make.make_job(stage="inspected")
+    closed = send(job, "links", text=WHY, email=email)
+    assert told in main_of(tobin.get(closed.url).content.decode())
+
+
+def test_an_address_longer_than_mail_can_carry_is_refused_in_words(send):
+    job = make.make_job(stage="inspected")
+    refused = send(job, "links", text=WHY, email=f"{'x' * 250}@example.com")
+    assert refused.status_code == 422
+    assert "254 characters or fewer" in main_of(refused.content.decode())
+    assert Job.objects.get(pk=job.pk).customer.email == job.customer.email

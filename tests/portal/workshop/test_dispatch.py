@@ -172,8 +172,8 @@ def test_the_job_card_has_a_row_to_tick_for_each_step_of_the_route(page_of):
     assert "It will not idle." in page
 
 
-def test_a_unit_that_left_is_not_forecast_any_more(page_of):
-    job = make.make_job(stage="packed")
+def test_a_unit_that_is_packed_is_not_forecast_any_more(page_of):
+    job = make.make_job(stage="signed_off")
     JobForecast.objects.create(
         job=job,
         earliest_on=date(2027, 2, 1),
@@ -181,10 +181,10 @@ def test_a_unit_that_left_is_not_forecast_any_more(page_of):
         latest_on=date(2027, 2, 15),
         reasons=[],
         based_on="seed",
-        computed_at=make.NOW,
+        computed_at=timezone.now(),
     )
     assert "As things stand, 8 in 10" in page_of(job)
-    make.walk_to(job, stage="sent_back", now=make.NOW + timedelta(days=30))
+    make.walk_to(job, stage="packed", now=make.NOW + timedelta(days=30))
     page = main_of(page_of(job))
     assert "As things stand" not in page
     assert "no date was promised" in page
@@ -204,3 +204,21 @@ def test_what_is_declared_at_the_counter_stands_on_the_page_of_packing(page_of):
     page = page_of(job, "pack/")
     assert "It holds strong magnets" in page
     assert "the carrier's rules and local law decide" in page.replace("&#x27;", "'")
+
+
+@pytest.mark.parametrize(("page", "stage"), [("send-back", "packed"), ("unrepaired", "stripped")])
+def test_what_has_to_be_said_at_the_counter_stands_where_the_parcel_is_handed_over(page_of, page, stage):
+    words = main_of(page_of(make.make_job(stage=stage), f"{page}/"))
+    assert "declare it truthfully as used, drained and aired, no fuel" in words
+    assert "local law decide" in words
+
+
+def test_a_job_is_said_to_stay_closed_before_it_is_closed(page_of):
+    assert "A closed job is not opened again" in main_of(page_of(make.make_job(stage="sent_back"), "close/"))
+
+
+@pytest.mark.parametrize(
+    ("stage", "words"), [("declined", "no date was promised"), ("booked", "promised yet")]
+)
+def test_a_job_that_has_ended_awaits_no_promise(page_of, stage, words):
+    assert words in main_of(page_of(make.make_job(stage=stage)))

@@ -6,7 +6,7 @@ import pytest
 from django.utils import timezone
 
 from jobs.domain.stages import HoldKind
-from jobs.models import Job
+from jobs.models import Job, OutboxMessage
 from jobs.services import answers, bench
 from portal.templatetags.portal_format import day
 from tests import factories as make
@@ -47,6 +47,11 @@ def test_work_that_was_under_way_is_said_to_stand_still_during_a_hold(send, page
     words = main_of(page_of(under_way))
     assert "“Strip” was under way when the hold began. It stands still now" in words
     assert "Under way since" not in words
+
+
+def test_whoever_began_the_work_is_named_to_the_next_person_who_opens_the_job(wren, under_way):
+    page = main_of(wren.get(f"/workshop/jobs/{under_way.number}/").content.decode())
+    assert "begun by Tobin Ashgrove" in page
 
 
 def test_work_that_goes_on_after_a_hold_is_told_apart_from_its_beginning(send, page_of, under_way):
@@ -111,3 +116,71 @@ def test_an_answer_that_held_nothing_is_not_said_to_have_ended_a_hold(send, page
     words = main_of(page_of(job))
     assert "Recorded. It stands on this page." in words
     assert "hold that waited" not in words
+
+
+def test_a_hold_for_an_answer_asks_the_customer_by_mail_and_on_their_page(send, page_of):
+    job = make.make_job(stage="inspected")
+    send(job, "hold", hold="answer", reason="Shall the old jets go back in?")
+    assert large_action(page_of(job)) == "The customer answered by phone"
+    assert OutboxMessage.objects.filter(job=job, kind="question").count() == 1
+    assert Job.objects.get(pk=job.pk).hold == "answer"
+
+
+def test_a_hold_for_an_answer_asks_nothing_twice(send, asked):
+    send(asked, "release")
+    mails = OutboxMessage.objects.filter(job=asked, kind="question").count()
+    send(asked, "hold", hold="answer", reason="Is this yours?")
+    assert Job.objects.get(pk=asked.pk).hold == "answer"
+    assert OutboxMessage.objects.filter(job=asked, kind="question").count() == mails == 1
+
+
+def test_a_box_without_a_name_waits_for_nobodys_answer(send):
+    refused = send(make.make_box(), "hold", hold="answer", reason="Whose is it?")
+    assert refused.status_code == 422
+    assert "Find its booking first" in main_of(refused.content.decode())
+
+
+def test_taking_back_a_hold_for_an_answer_takes_its_question_back_too(send, page_of):
+    job = make.make_job(stage="inspected")
+    send(job, "hold", hold="answer", reason="Shall the old jets go back in?")
+    assert "The question to the customer that it waits for is taken back with it" in page_of(
+        job, "take-back/"
+    )
+    send(job, "take-back", text="Pressed by mistake")
+    page = page_of(job)
+    assert "no answer yet" not in page
+    assert large_action(page) == "Start: Strip"
+
+
+def test_taking_back_a_hold_leaves_a_question_that_was_asked_before_it(send, page_of):
+    job = make.make_job(stage="inspected")
+    who = {"actor": make.SECOND, "now": make.NOW, "expected_count": None}
+    answers.ask_question(job.number, text="Is this yours?", **who)
+    send(job, "hold", hold="answer", reason="Is this yours?")
+    send(job, "take-back", text="Work may go on meanwhile")
+    assert "no answer yet" in page_of(job)
+
+
+def test_a_hold_nobody_was_asked_for_is_not_said_to_end_by_itself(page_of):
+    job = make.make_job(stage="inspected")
+    who = {"actor": make.SECOND, "now": make.NOW, "expected_count": None}
+    bench.hold_job(job.number, hold=HoldKind.ANSWER, reason="They ring back", expected_on=None, **who)
+    page = main_of(page_of(job))
+    assert "No question stands on" in page
+    assert "It ends by itself" not in page
+
+
+def test_what_a_hold_was_for_ends_with_one_sign(send, page_of):
+    job = make.make_job(stage="inspected")
+    send(job, "hold", hold="parts", reason="Is the float here yet?")
+    assert "It was held for: Is the float here yet? " in main_of(page_of(job, "release/"))
+
+
+@pytest.mark.parametrize("page", ["hold", "release"])
+def test_a_hold_that_cannot_begin_or_end_is_said_before_anything_is_typed(send, tobin, page):
+    job = make.make_job(stage="inspected")
+    if page == "hold":
+        send(job, "hold", hold="parts", reason="A float")
+    shown = tobin.get(f"/workshop/jobs/{job.number}/{page}/")
+    assert shown.status_code == 409
+    assert "on hold" in main_of(shown.content.decode())

@@ -91,6 +91,24 @@ def test_what_is_not_ticked_is_missing_and_asks_for_an_incomplete_grade(send, jo
     assert (job.stage, job.hold) == ("inspected", "answer")
 
 
+def test_a_unit_inspected_by_a_double_click_is_inspected_once(send, job, whole):
+    seen = job.event_count
+    send(job, "inspect", save="1", **whole)
+    again = send(job, "inspect", save="1", seen=seen, **whole)
+    assert (again.status_code, again.url) == (302, f"/workshop/jobs/{job.number}/")
+    assert job.events.filter(kind="inspected").count() == 1
+
+
+def test_damage_that_is_nowhere_marked_is_asked_for_before_anything_is_recorded(send, job, whole):
+    response = send(job, "inspect", save="1", **{**whole, "grade": "complete_with_damage"})
+    assert response.status_code == 422
+    page = response.content.decode()
+    assert "add a mark for it below" in page
+    assert "mark-fold" not in page
+    job.refresh_from_db()
+    assert job.stage == "arrived"
+
+
 def test_a_number_of_another_model_has_to_be_looked_at_twice(send, job, whole):
     other = {**whole, "number_read": "KV4087B"}
     response = send(job, "inspect", save="1", **other)

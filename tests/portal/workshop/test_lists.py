@@ -5,7 +5,7 @@ from datetime import date, timedelta
 import pytest
 from django.utils import timezone
 
-from jobs.models import Job, JobForecast
+from jobs.models import ForecastRun, Job, JobForecast
 from jobs.selectors.counter import counter_lists
 from jobs.selectors.queue import JobFilter, list_jobs, risk_words, shop_queue
 from portal.workshop.views.bench import STAGE_SHOWN
@@ -39,7 +39,7 @@ def test_an_empty_shop_says_what_to_do(tobin, address):
 
 @pytest.mark.parametrize("address", [*LISTS, "/workshop/box/"])
 def test_the_pages_open_before_anything_is_set_up(tobin, address):
-    assert tobin.get(address).status_code == 200
+    assert tobin.get(address, follow=True).status_code == 200
 
 
 @pytest.mark.slow
@@ -90,6 +90,7 @@ def test_what_is_under_way_comes_first_and_what_is_held_stands_apart(send):
     send(held, "hold", hold="parts", reason="Gasket set")
     strip = next(centre for centre in shop_queue(today=TODAY).centres if centre.name == "Strip bench")
     assert numbers(strip.lines) == [working.number, waiting.number]
+    assert [line.working_name for line in strip.lines] == ["Tobin Ashgrove", ""]
     assert numbers(strip.held) == [held.number]
 
 
@@ -113,9 +114,32 @@ def test_the_forecast_reaches_the_list(tobin):
     on = date(2027, 5, 1)
     Job.objects.filter(pk=job.pk).update(promise_earliest_on=on, promise_likely_on=on, promise_latest_on=on)
     JobForecast.objects.create(
-        job=job, earliest_on=on, likely_on=on, latest_on=date(2027, 5, 21), based_on="seed", computed_at=NOW
+        job=job,
+        earliest_on=on,
+        likely_on=on,
+        latest_on=date(2027, 5, 21),
+        based_on="seed",
+        computed_at=timezone.now(),
     )
     assert "20 days after the promise" in main_of(tobin.get("/workshop/queue/").content.decode())
+
+
+@pytest.mark.parametrize("cause", ["refused", "old"])
+def test_a_forecast_that_no_longer_holds_stands_on_no_page(tobin, cause):
+    job = make.make_job(stage="stripped")
+    on = date(2027, 5, 1)
+    Job.objects.filter(pk=job.pk).update(promise_earliest_on=on, promise_likely_on=on, promise_latest_on=on)
+    now = timezone.now()
+    days = {"earliest_on": on, "likely_on": on, "latest_on": date(2027, 5, 21)}
+    row = JobForecast.objects.create(job=job, based_on="seed", computed_at=now, **days)
+    addresses = ("/workshop/queue/", f"/workshop/jobs/{job.number}/")
+    assert all("s things stand" in tobin.get(address).content.decode() for address in addresses)
+    if cause == "refused":
+        ForecastRun.objects.create(computed_at=now, log_mark=0, overview={"refusal": "No hours."})
+    else:
+        row.computed_at = now - timedelta(days=5)
+        row.save()
+    assert not any("s things stand" in tobin.get(address).content.decode() for address in addresses)
 
 
 def test_the_counter_tells_a_late_parcel_and_a_cleared_one_nobody_sends():

@@ -226,7 +226,31 @@ def test_what_was_scanned_is_filled_into_the_record_of_the_box(tobin):
     make.open_shop()
     page = tobin.get("/workshop/", {"q": "JD014600006281230704"}).content.decode()
     assert "/workshop/box/?parcel_number=JD014600006281230704" in page
-    assert (
-        'value="JD014600006281230704"'
-        in tobin.get("/workshop/box/", {"parcel_number": "JD014600006281230704"}).content.decode()
-    )
+    form = tobin.get("/workshop/box/", {"parcel_number": "JD014600006281230704"}, follow=True)
+    assert 'value="JD014600006281230704"' in form.content.decode()
+
+
+def test_whoever_comes_back_to_the_record_of_a_box_is_led_to_its_job(tobin):
+    make.open_shop()
+    opened = tobin.get("/workshop/box/")
+    key = opened.url.split("key=")[1]
+    assert f'name="key" value="{key}"' in tobin.get(opened.url).content.decode()
+    recorded = tobin.post(opened.url, {**BOX, "key": key})
+    back = tobin.get(opened.url).content.decode()
+    assert f'class="action" href="{recorded.url}"' in back
+    assert "<form method" not in back.split("<main")[1]
+
+
+def test_another_box_sent_from_a_page_that_recorded_one_is_not_lost(tobin):
+    make.open_shop()
+    form = {**BOX, "key": str(uuid4())}
+    tobin.post("/workshop/box/", form)
+    other = tobin.post("/workshop/box/", {**form, "sender_on_box": "Another sender"})
+    assert other.status_code == 422
+    assert "This page has recorded a box already" in main_of(other.content.decode())
+    page = other.content.decode()
+    assert "Another sender" in page
+    assert Job.objects.count() == 1
+    again = page.split('name="key" value="')[1].split('"')[0]
+    tobin.post("/workshop/box/", {**form, "sender_on_box": "Another sender", "key": again})
+    assert Job.objects.count() == 2

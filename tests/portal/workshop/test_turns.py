@@ -61,11 +61,11 @@ def test_a_reason_is_asked_for_and_nothing_recorded_without(send, turn):
     assert not job.events.filter(kind="turn_changed").exists()
 
 
-def test_a_form_drawn_before_it_was_put_first_never_puts_it_back(send):
+def test_a_form_drawn_before_it_was_put_first_never_puts_it_back(send, wren):
     job = make.make_job(stage="inspected")
     seen = job.event_count
     put_first(send, job)
-    stale = put_first(send, job, seen=seen)
+    stale = put_first(send, job, seen=seen, browser=wren)
     assert stale.status_code == 409
     assert WHY in main_of(stale.content.decode())
     assert 'name="turn" value="first"' in stale.content.decode()
