@@ -64,7 +64,7 @@ class HoldSeen:
 
     kind: HoldKind
     reason: str
-    since: date | None
+    since: date
     then: HoldKind | None = None
 
 
@@ -286,11 +286,11 @@ def _next_step(job: Job, *, state: JobState) -> BenchStep | None:
 
 
 def _hold(state: JobState) -> HoldSeen | None:
-    if state.hold is None:
+    held, then = state.held_by, [hold.kind for hold in state.holds[-2:-1]]
+    if held is None:
         return None
-    since = state.hold_since.astimezone(shop.zone()).date() if state.hold_since else None
-    then = state.set_aside[-1].kind if state.set_aside else None
-    return HoldSeen(kind=state.hold, reason=state.hold_reason, since=since, then=then)
+    since = held.since.astimezone(shop.zone()).date()
+    return HoldSeen(kind=held.kind, reason=held.reason, since=since, then=then[0] if then else None)
 
 
 def _range_now(job: Job) -> RangeNow | None:

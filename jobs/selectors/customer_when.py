@@ -118,7 +118,8 @@ def see_when(seen: JobSeen, *, now: datetime) -> WhenKnown:
     if state is WhenState.REFUSED:
         takes = ()
     is_past = state in {WhenState.GONE, WhenState.PACKED, WhenState.NONE}
-    hold_ends_on = seen.state.hold_expected_on if seen.hold else None
+    held = seen.state.held_by
+    hold_ends_on = held.expected_on if held is not None else None
     today_on = now.astimezone(zone).date()
     return WhenKnown(
         state=state,

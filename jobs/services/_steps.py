@@ -133,9 +133,10 @@ def set_cache(job: Job, *, state: JobState) -> None:
         raise RuntimeError(msg)
     job.stage = state.stage.value
     job.stage_since = state.stage_since
-    job.hold = state.hold.value if state.hold else ""
-    job.hold_reason = state.hold_reason[:240]
-    job.hold_since = state.hold_since
+    held = state.held_by
+    job.hold = held.kind.value if held else ""
+    job.hold_reason = held.reason[:240] if held else ""
+    job.hold_since = held.since if held else None
     job.working_step = state.working_step
     job.priority = state.turn is Turn.FIRST
     job.event_count = state.event_count
