@@ -13,6 +13,7 @@ from jobs.leadtime.routes import BenchStep
 from jobs.models import Customer, ExtraWork, Job, JobEvent, JobForecast, Photo
 from jobs.selectors import shop
 from jobs.selectors.listing import as_lines
+from jobs.selectors.logs import log_of
 from jobs.selectors.parcels import needs_draining
 from jobs.selectors.queue import step_offers
 from jobs.selectors.refusals import last_refusal
@@ -22,7 +23,6 @@ from jobs.selectors.timeline import (
     Exchange,
     PromisedRange,
     TimelineStep,
-    entries_of,
     exchanges,
     promised_ranges,
     timeline,
@@ -202,7 +202,7 @@ def _today(job: Job) -> tuple[date, date] | None:
 
 def see_job(job: Job) -> JobSeen:
     """Return what the customer sees of a job that `find_job` gave."""
-    entries = entries_of(job)
+    entries = log_of(job)
     state = replay(entries)
     stage = Stage(job.stage)
     published = catalogue.catalogue()

@@ -4,7 +4,7 @@ from jobs.domain.replay import standing_events
 from jobs.domain.replies import is_settled
 from jobs.domain.stages import HoldKind
 from jobs.models import Job, OutboxMessage
-from jobs.services._steps import log_entries
+from jobs.selectors.logs import log_of
 
 STEP_TAKEN_BACK = "Not sent: the step that it tells of was taken back before it went out."
 SETTLED = "Not sent: what it asks was settled before it went out."
@@ -21,7 +21,7 @@ def why_outdated(message: OutboxMessage) -> str:
     told = message.payload.get("event")
     if told is None:
         return ""
-    standing = standing_events(log_entries(job))
+    standing = standing_events(log_of(job))
     event = next((entry for entry in standing if entry.number == told), None)
     if event is None:
         return STEP_TAKEN_BACK
