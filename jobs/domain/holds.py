@@ -38,9 +38,9 @@ class HoldSpan:
     ended_at: datetime | None
 
 
-def stops_work(hold: HoldKind | None) -> bool:
-    """Whether the benches leave a unit with this hold alone; for a payment only the sending back waits."""
-    return hold is not None and hold is not HoldKind.PAYMENT
+def stops_work(hold: HoldKind) -> bool:
+    """Return whether the benches leave a unit with this hold alone; a payment stops only the sending back."""
+    return hold is not HoldKind.PAYMENT
 
 
 def stopping(holds: tuple[Hold, ...]) -> Hold | None:
