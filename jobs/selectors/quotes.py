@@ -22,6 +22,7 @@ from jobs.selectors.logs import logs_of
 from jobs.selectors.merged_boxes import arrived_units
 from jobs.selectors.refusals import refusal_of
 from jobs.selectors.stored import read_each, read_stored
+from jobs.selectors.taken_back import taken_back
 
 E = EventKind
 COUNTED = timedelta(days=400)
@@ -222,9 +223,9 @@ def last_promise(job: Job) -> KeptQuote | None:
 
 
 def has_news(job: Job) -> bool:
-    """Whether something of this very unit came up since its promise was given or last moved."""
+    """Return whether something of this very unit came up since its promise was given or last moved."""
     kinds = [kind.value for kind in (*PROMISES, *NEWS)]
-    last = JobEvent.objects.filter(job=job, kind__in=kinds).order_by("-number").first()
+    last = JobEvent.objects.filter(~taken_back(), job=job, kind__in=kinds).order_by("-number").first()
     return last is not None and EventKind(last.kind) in NEWS
 
 
