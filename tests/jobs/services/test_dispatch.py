@@ -80,7 +80,7 @@ def returned_unrepaired():
 def test_the_parcel_of_a_unit_returned_unrepaired_is_found_by_its_number():
     job = returned_unrepaired()
     assert job.tracking_out == "RR473124829GB"
-    assert [hit.number for hit in find_by_scan("RR473124829GB", now=LATER).hits] == [job.number]
+    assert [hit.number for hit in find_by_scan("RR473124829GB").hits] == [job.number]
 
 
 def test_the_reason_of_a_return_stands_in_the_log_the_shop_reads():
