@@ -63,7 +63,6 @@ class JobState:
     smell_checked_at: datetime | None = None
     smells: bool | None = None
     smelled_at: datetime | None = None
-    bench_drained_at: datetime | None = None
     bench_fluid_smells: bool | None = None
     bench_smelled_at: datetime | None = None
     worst_severity: int = 0
@@ -225,11 +224,7 @@ def _smell(state: JobState, entry: LogEntry) -> dict[str, Any]:
 def _bench_fluid(state: JobState, entry: LogEntry) -> dict[str, Any]:
     smells = _facts(entry).smells
     smelled_at = entry.happened_at if smells else state.bench_smelled_at
-    return {
-        "bench_drained_at": entry.happened_at,
-        "bench_fluid_smells": smells,
-        "bench_smelled_at": smelled_at,
-    }
+    return {"bench_fluid_smells": smells, "bench_smelled_at": smelled_at}
 
 
 def _grade(state: JobState, entry: LogEntry) -> dict[str, Any]:
