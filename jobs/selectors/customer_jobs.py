@@ -17,6 +17,7 @@ from jobs.selectors.logs import log_of
 from jobs.selectors.parcels import needs_draining
 from jobs.selectors.queue import step_offers
 from jobs.selectors.refusals import last_refusal
+from jobs.selectors.shots import shots_of
 from jobs.selectors.stored import read_each
 from jobs.selectors.taken_back import taken_back
 from jobs.selectors.timeline import (
@@ -234,12 +235,7 @@ def extra_work(job: Job, *, number: int) -> ExtraWorkSeen | None:
 
 def job_shots(job: Job) -> tuple[Shot, ...]:
     """Return the named photos the shop wants of this unit."""
-    published = catalogue.catalogue()
-    model = published.unit_models.get(job.unit_model)
-    family = published.families.get(job.family)
-    own = model.shots if model else ()
-    named = {shot.slug for shot in own}
-    return (*own, *(shot for shot in (family.shots if family else ()) if shot.slug not in named))
+    return shots_of(job.family, unit_model=job.unit_model)
 
 
 def job_photos(job: Job, *, roles: frozenset[str] = frozenset()) -> tuple[Photo, ...]:
