@@ -5,13 +5,13 @@ from datetime import datetime, timedelta
 from pathlib import Path
 
 from django.conf import settings
-from django.utils import timezone
 
 from jobs.backups.keeping import is_due, newest_in
 from jobs.backups.making import Made, make_backup
 from jobs.backups.manifest import Manifest
 from jobs.backups.restoring import restore_backup
 from jobs.models import JobEvent
+from jobs.selectors import shop
 
 LATE_AFTER = timedelta(hours=36)
 
@@ -31,15 +31,13 @@ def photo_folder() -> Path | None:
 
 def back_up_now(*, now: datetime) -> Made:
     """Return the back-up that was made in the folder of the settings. Raises: BackupNotMade."""
-    zone = timezone.get_default_timezone()
-    return make_backup(Path(settings.BACKUP_DIR), media=photo_folder(), zone=zone, now=now)
+    return make_backup(Path(settings.BACKUP_DIR), media=photo_folder(), zone=shop.zone(), now=now)
 
 
 def back_up_nightly(*, now: datetime) -> bool:
     """Return whether a back-up was due and made: after half past two at night, or at the next chance."""
-    folder = Path(settings.BACKUP_DIR)
-    zone = timezone.get_default_timezone()
-    if not settings.BACKUP_NIGHTLY or not is_due(newest_in(folder), now=now, zone=zone):
+    newest = newest_in(Path(settings.BACKUP_DIR))
+    if not settings.BACKUP_NIGHTLY or not is_due(newest, now=now, zone=shop.zone()):
         return False
     back_up_now(now=now)
     return True

@@ -164,11 +164,6 @@ class EvidenceScore:
         """How much is held, for a reader who can no longer add to it at the unpacking bench."""
         return f"{self.points} of the {len(EvidenceItem)} pieces of evidence for a claim are held."
 
-    @property
-    def enough(self) -> bool:
-        """Whether at least six of the eight are held."""
-        return self.points >= EVIDENCE_ENOUGH
-
 
 def score_evidence(held: Collection[EvidenceItem]) -> EvidenceScore:
     """Return the score 0 to 8 and what to photograph next, before the unit leaves the unpacking bench."""

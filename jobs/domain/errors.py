@@ -32,4 +32,4 @@ class UnknownJob(JobsError):
 
 
 class SubmissionConflict(JobsError):
-    """The same form was sent twice with different answers."""
+    """What was sent cannot be taken any more: it was sent before, or its page was closed meanwhile."""

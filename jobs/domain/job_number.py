@@ -86,7 +86,7 @@ def parse(text: str) -> str:
     >>> parse(" 482 109-5 ")
     '4821095'
     """
-    compact = _compact(text)
+    compact = compact_of(text)
     if not compact:
         raise JobNumberError("Type the job number: seven digits, such as 482 109-5.")
     if not (compact.isascii() and compact.isdigit()):
@@ -153,8 +153,12 @@ def _has_letters(compact: str) -> JobNumberError:
     )
 
 
-def _compact(text: str) -> str:
-    """Return letters and ASCII digits of `text`, upper case."""
+def compact_of(text: str) -> str:
+    """Return letters and digits of `text`, upper case, digits of any script in ASCII.
+
+    >>> compact_of(" ４８２ 109-5")
+    '4821095'
+    """
     plain = unicodedata.normalize("NFKC", text).upper()
     return "".join(
         str(unicodedata.digit(sign)) if sign.isdecimal() else sign for sign in plain if sign.isalnum()

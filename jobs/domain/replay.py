@@ -6,13 +6,13 @@ compared by `manage.py replay_jobs`. An event that a later correction names does
 
 from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
-from datetime import date, datetime
+from datetime import datetime
 from typing import Any
 
 from jobs.domain.facts import Promise, ReadingsRecorded, load_facts
-from jobs.domain.holds import stops_work
+from jobs.domain.holds import TOLD_OF_HOLDS, Hold, holds_after, stopping
 from jobs.domain.lifecycle import TRANSITIONS
-from jobs.domain.stages import ENDED, EventKind, HoldKind, Role, Stage, Turn
+from jobs.domain.stages import EventKind, HoldKind, Role, Stage, Turn
 from jobs.domain.worked import WorkedSpan, leave_out
 
 E = EventKind
@@ -44,25 +44,11 @@ class LogEntry:
 
 
 @dataclass(frozen=True, slots=True)
-class SetAside:
-    """A hold that another one stands before; it stands again when that one ends."""
-
-    kind: HoldKind
-    reason: str
-    since: datetime | None
-    expected_on: date | None
-
-
-@dataclass(frozen=True, slots=True)
 class JobState:
     """Everything the fold knows about a job."""
 
     stage: Stage | None = None
-    hold: HoldKind | None = None
-    hold_reason: str = ""
-    hold_since: datetime | None = None
-    hold_expected_on: date | None = None
-    set_aside: tuple[SetAside, ...] = ()
+    holds: tuple[Hold, ...] = ()
     turn: Turn = Turn.IN_TURN
     turn_reason: str = ""
     event_count: int = 0
@@ -77,7 +63,6 @@ class JobState:
     smell_checked_at: datetime | None = None
     smells: bool | None = None
     smelled_at: datetime | None = None
-    bench_drained_at: datetime | None = None
     bench_fluid_smells: bool | None = None
     bench_smelled_at: datetime | None = None
     worst_severity: int = 0
@@ -93,17 +78,19 @@ class JobState:
     parcel_seen: str = ""
 
     @property
-    def stopped_by(self) -> SetAside | None:
-        """The hold that keeps the benches from the unit, the newest first; a due payment does not."""
-        return next((each for each in reversed(self.holds) if stops_work(each.kind)), None)
+    def held_by(self) -> Hold | None:
+        """What the job waits for now; what was set aside for it stands before it in `holds`."""
+        return self.holds[-1] if self.holds else None
 
     @property
-    def holds(self) -> tuple[SetAside, ...]:
-        """Every hold the job has, the one that stands last."""
-        if self.hold is None:
-            return self.set_aside
-        now = SetAside(self.hold, self.hold_reason, self.hold_since, self.hold_expected_on)
-        return (*self.set_aside, now)
+    def hold(self) -> HoldKind | None:
+        """The kind of what the job waits for now."""
+        return self.holds[-1].kind if self.holds else None
+
+    @property
+    def stopped_by(self) -> Hold | None:
+        """The hold that keeps the benches from the unit."""
+        return stopping(self.holds)
 
 
 _DONE_AGAIN = frozenset({Stage.ASSEMBLED.value, Stage.TESTED.value})
@@ -143,9 +130,8 @@ def _apply(state: JobState, entry: LogEntry) -> JobState:
             entered = {name: at for name, at in state.entered_at.items() if name not in _DONE_AGAIN}
         at = entry.happened_at
         state = replace(state, stage=target, stage_since=at, queued_since=at, entered_at=entered)
-    if target in ENDED:
-        # Whatever it waited for, nobody waits any more.
-        state = replace(state, **_NO_HOLD)
+    if entry.kind in TOLD_OF_HOLDS:
+        state = _wait(state, entry)
     change = _CHANGES.get(entry.kind)
     if change is None:
         return state
@@ -199,46 +185,15 @@ def _pause(state: JobState, entry: LogEntry) -> dict[str, Any]:
     return {"working_step": "", "working_since": None, "put_down": put_down}
 
 
-_NO_HOLD: dict[str, Any] = {
-    "hold": None,
-    "hold_reason": "",
-    "hold_since": None,
-    "hold_expected_on": None,
-    "set_aside": (),
-}
-
-
-def _hold(state: JobState, entry: LogEntry) -> dict[str, Any]:
-    """Return the hold that begins; one for something else steps aside, one for the same is over."""
-    facts = _facts(entry)
-    aside = state.set_aside if state.hold is facts.hold else state.holds
-    stands_still = any(stops_work(hold) for hold in (facts.hold, *(each.kind for each in aside)))
-    return {
-        "put_down": _rest(state, entry) if stands_still and not state.stopped_by else state.put_down,
-        "hold": facts.hold,
-        "hold_reason": facts.reason,
-        "hold_since": entry.happened_at,
-        "hold_expected_on": facts.expected_on,
-        "set_aside": aside,
-    }
-
-
-def _release(state: JobState, entry: LogEntry) -> dict[str, Any]:
-    changes = dict(_NO_HOLD)
-    if state.set_aside:
-        *aside, back = state.set_aside
-        changes |= {
-            "hold": back.kind,
-            "hold_reason": back.reason,
-            "hold_since": back.since,
-            "hold_expected_on": back.expected_on,
-            "set_aside": tuple(aside),
-        }
-    if state.stopped_by is not None and replace(state, **changes).stopped_by is None:
-        # What was under way when the hold began goes on now; the hold itself was no work.
-        changes["working_since"] = entry.happened_at if state.working_step else None
-        changes["queued_since"] = entry.happened_at
-    return changes
+def _wait(state: JobState, entry: LogEntry) -> JobState:
+    """Return the state with other holds; work put down for one that stops it goes on when none does."""
+    at = entry.happened_at
+    held = replace(state, holds=holds_after(state.holds, kind=entry.kind, facts=entry.facts, at=at))
+    if held.stopped_by and not state.stopped_by:
+        return replace(held, put_down=_rest(state, entry))
+    if state.stopped_by and not held.stopped_by:
+        return replace(held, working_since=at if state.working_step else None, queued_since=at)
+    return held
 
 
 def _rest(state: JobState, entry: LogEntry) -> tuple[WorkedSpan, ...]:
@@ -269,11 +224,7 @@ def _smell(state: JobState, entry: LogEntry) -> dict[str, Any]:
 def _bench_fluid(state: JobState, entry: LogEntry) -> dict[str, Any]:
     smells = _facts(entry).smells
     smelled_at = entry.happened_at if smells else state.bench_smelled_at
-    return {
-        "bench_drained_at": entry.happened_at,
-        "bench_fluid_smells": smells,
-        "bench_smelled_at": smelled_at,
-    }
+    return {"bench_fluid_smells": smells, "bench_smelled_at": smelled_at}
 
 
 def _grade(state: JobState, entry: LogEntry) -> dict[str, Any]:
@@ -299,8 +250,6 @@ _CHANGES: dict[EventKind, Any] = {
     E.TEST_FAILED: _fail_test,
     E.WORK_STARTED: _start,
     E.WORK_PAUSED: _pause,
-    E.HELD: _hold,
-    E.RELEASED: _release,
     E.TURN_CHANGED: _change_turn,
     E.DRAINED: _drain,
     E.SMELL_CHECKED: _smell,

@@ -1,18 +1,23 @@
-"""Which answer of the customer has nobody acted on yet? An answer ends a hold, whatever it says."""
+"""Which question needs no answer any more, and which answer has nobody acted on yet?
 
-from collections.abc import Sequence
+An answer ends a hold, whatever it says.
+"""
+
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
-from jobs.domain.facts import load_facts
+from jobs.domain.facts import ExtraWorkRef, load_facts
+from jobs.domain.lifecycle import TRANSITIONS
 from jobs.domain.replay import LogEntry, standing_events
-from jobs.domain.stages import EventKind, Role
+from jobs.domain.stages import ENDED, EventKind, Role
 
 E = EventKind
 NOT_ACTING = frozenset(
     {E.RELEASED, E.QUESTION_ANSWERED, E.PROMISE_MADE, E.PROMISE_CHANGED, E.TURN_CHANGED, E.LINKS_RENEWED}
 )
 """Recorded along with an answer, by itself, or about the queue: none shows that somebody read the answer."""
+DECISIONS = frozenset({E.EXTRA_WORK_APPROVED, E.EXTRA_WORK_DECLINED})
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,3 +42,27 @@ def reply_to_read(entries: Sequence[LogEntry]) -> Reply | None:
         elif entry.actor_role in {Role.WORKSHOP, Role.OWNER} and entry.kind not in NOT_ACTING:
             reply = None
     return reply
+
+
+def is_settled(asked: LogEntry, *, later: Iterable[LogEntry]) -> bool:
+    """Return whether what an event asked needs no answer any more, from the standing events after it.
+
+    A question is settled by an answer, and by the yes or no to the booking that hung on it; extra work by its
+    own yes or no. Nobody is asked about an ended job. An event that asks nothing is never settled.
+    """
+    return any(_settles(entry, asked=asked) for entry in later)
+
+
+def _settles(entry: LogEntry, *, asked: LogEntry) -> bool:
+    if asked.kind not in {E.QUESTION_ASKED, E.EXTRA_WORK_ASKED}:
+        return False
+    if TRANSITIONS[entry.kind].target in ENDED:
+        return True
+    if asked.kind is E.QUESTION_ASKED:
+        return entry.kind in {E.QUESTION_ANSWERED, E.CLEARED}
+    return entry.kind in DECISIONS and _extra_work(entry) == _extra_work(asked)
+
+
+def _extra_work(entry: LogEntry) -> int:
+    facts: ExtraWorkRef = load_facts(entry.kind, stored=entry.facts)
+    return facts.extra_work

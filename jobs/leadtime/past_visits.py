@@ -6,10 +6,10 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from jobs.domain.facts import BenchWork, Held, load_facts
-from jobs.domain.holds import stops_work
+from jobs.domain.facts import BenchWork, load_facts
+from jobs.domain.holds import Hold, holds_after, stopping
 from jobs.domain.replay import STEP_OF_EVENT
-from jobs.domain.stages import EventKind, HoldKind
+from jobs.domain.stages import EventKind
 from jobs.domain.worked import WorkedSpan
 from jobs.leadtime.clock import WorkingHours, working_hours_between
 from jobs.leadtime.routes import REDONE_STEPS, BenchStep
@@ -75,7 +75,7 @@ class _Teller:
         self.started: tuple[BenchStep, datetime] | None = None
         self.resting: BenchStep | None = None
         self.failed = False
-        self.holds: list[HoldKind] = []
+        self.holds: tuple[Hold, ...] = ()
 
     def hear(self, kind: EventKind, facts: dict[str, Any], at: datetime) -> None:
         match kind:
@@ -85,21 +85,14 @@ class _Teller:
             case E.WORK_PAUSED:
                 self._lay_down(at)
                 self.resting = None
-            case E.HELD:
-                held: Held = load_facts(kind, stored=facts)
-                if held.hold not in self.holds[-1:]:
-                    self.holds.append(held.hold)
-                if self._is_stopped():
+            case E.HELD | E.RELEASED:
+                self.holds = holds_after(self.holds, kind=kind, facts=facts, at=at)
+                if stopping(self.holds):
                     self.resting = self._lay_down(at) or self.resting
-            case E.RELEASED:
-                del self.holds[-1:]
-                if self.resting is not None and not self._is_stopped():
+                elif self.resting is not None:
                     self.started, self.resting = (self.resting, at), None
             case _:
                 self._finish(kind, at)
-
-    def _is_stopped(self) -> bool:
-        return any(stops_work(hold) for hold in self.holds)
 
     def _lay_down(self, at: datetime) -> BenchStep | None:
         """Put down what is under way; return its step."""

@@ -17,12 +17,12 @@ from jobs.models import ExtraWork, Job, JobForecast, Mark
 from jobs.selectors import shop
 from jobs.selectors.last_forecast import latest_days
 from jobs.selectors.log_words import LogLine, log_lines
+from jobs.selectors.logs import log_of
 from jobs.selectors.next_action import NextAction, StepOffer, find_next, step_offers_of
 from jobs.selectors.outlook import is_out_of_date
 from jobs.selectors.parcels import smell_sentence
 from jobs.selectors.queue import risk_words
 from jobs.selectors.refusals import last_refusal
-from jobs.selectors.timeline import entries_of
 from jobs.selectors.undoing import NO_STEP, step_to_take_back, why_it_stays
 from jobs.selectors.unit_names import name_unit
 from packing import selectors as catalogue
@@ -126,7 +126,7 @@ def find_job(number: str) -> Job | None:
 
 def see_job(job: Job, *, role: Role, today: date) -> JobAtBench:
     """Return the whole job in a constant number of queries."""
-    entries = entries_of(job)
+    entries = log_of(job)
     state = replay(entries)
     stage, hold = Stage(job.stage), HoldKind(job.hold) if job.hold else None
     published = catalogue.catalogue()
@@ -185,7 +185,7 @@ def see_job(job: Job, *, role: Role, today: date) -> JobAtBench:
 
 def recorded_since(job: Job, *, seen: int) -> tuple[LogLine, ...]:
     """Return what was recorded on the job after its `seen`-th event, the oldest first."""
-    return tuple(line for line in log_lines(entries_of(job)) if line.number > seen)
+    return tuple(line for line in log_lines(log_of(job)) if line.number > seen)
 
 
 def latest_if_added(job: Job, *, added_work_days: int, now: datetime) -> date | None:

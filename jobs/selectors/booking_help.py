@@ -15,6 +15,7 @@ from jobs.selectors.outlook import day_on_arrival, is_out_of_date
 from jobs.selectors.parcels import needs_draining
 from jobs.selectors.refusals import last_refusal
 from jobs.selectors.shop_state import expected_at
+from jobs.selectors.shots import shots_of
 from packing import selectors as catalogue
 from packing.catalogue.schema import Family, NumberKind, Shot, TraitQuestion, UnitModel
 from packing.identify.match import Decision, Identification, identify
@@ -182,14 +183,8 @@ def model_help(answers: BookingAnswers) -> ModelHelp:
 
 
 def wanted_shots(answers: BookingAnswers) -> tuple[Shot, ...]:
-    """Return the named photos the shop wants: the family's first, then the model's own."""
-    published = catalogue.catalogue()
-    model = published.unit_models.get(answers.unit_model)
-    family = published.families.get(answers.family)
-    own = model.shots if model else ()
-    general = family.shots if family else ()
-    named = {shot.slug for shot in own}
-    return (*(shot for shot in general if shot.slug not in named), *own)
+    """Return the named photos the shop wants of the unit that is being booked."""
+    return shots_of(answers.family, unit_model=answers.unit_model)
 
 
 def booking_photos(booking: Booking) -> tuple[Photo, ...]:

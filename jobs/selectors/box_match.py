@@ -9,9 +9,9 @@ from jobs.domain.replay import LogEntry, standing_events
 from jobs.domain.stages import EventKind
 from jobs.models import Job, Photo, StepTick
 from jobs.selectors import shop
+from jobs.selectors.logs import log_of
 from jobs.selectors.receiving import STAFF_ROLES
 from jobs.selectors.scan_reasons import models_of_number
-from jobs.selectors.timeline import entries_of
 from jobs.selectors.unit_names import name_unit
 from packing import selectors as catalogue
 from packing.identify.normalise import normalise
@@ -79,7 +79,7 @@ def compare_box(box: Job, *, booking_number: str) -> BoxMatch | None:
 
 def _came_at(box: Job) -> datetime:
     """Return when the box was recorded; its own job begins with that."""
-    recorded = (each for each in entries_of(box) if each.kind is EventKind.BOX_RECORDED)
+    recorded = (each for each in log_of(box) if each.kind is EventKind.BOX_RECORDED)
     return next((each.happened_at for each in recorded), box.booked_at)
 
 
@@ -89,7 +89,7 @@ def _later_steps(booking: Job, *, came_at: datetime) -> tuple[LaterStep, ...]:
     A posting that is noted later for a day before is no contradiction: people note it when they are asked.
     """
     newest: dict[str, datetime] = {}
-    for entry in standing_events(entries_of(booking)):
+    for entry in standing_events(log_of(booking)):
         if entry.kind in LATER_WORDS and entry.happened_at > came_at and not _was_gone(entry, by=came_at):
             newest[LATER_WORDS[entry.kind]] = entry.happened_at
     ticks = StepTick.objects.filter(job=booking, step__startswith=PACK_STEPS, ticked_at__gt=came_at)

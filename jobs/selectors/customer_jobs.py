@@ -13,16 +13,17 @@ from jobs.leadtime.routes import BenchStep
 from jobs.models import Customer, ExtraWork, Job, JobEvent, JobForecast, Photo
 from jobs.selectors import shop
 from jobs.selectors.listing import as_lines
+from jobs.selectors.logs import log_of
 from jobs.selectors.parcels import needs_draining
 from jobs.selectors.queue import step_offers
 from jobs.selectors.refusals import last_refusal
+from jobs.selectors.shots import shots_of
 from jobs.selectors.stored import read_each
 from jobs.selectors.taken_back import taken_back
 from jobs.selectors.timeline import (
     Exchange,
     PromisedRange,
     TimelineStep,
-    entries_of,
     exchanges,
     promised_ranges,
     timeline,
@@ -64,7 +65,7 @@ class HoldSeen:
 
     kind: HoldKind
     reason: str
-    since: date | None
+    since: date
     then: HoldKind | None = None
 
 
@@ -202,7 +203,7 @@ def _today(job: Job) -> tuple[date, date] | None:
 
 def see_job(job: Job) -> JobSeen:
     """Return what the customer sees of a job that `find_job` gave."""
-    entries = entries_of(job)
+    entries = log_of(job)
     state = replay(entries)
     stage = Stage(job.stage)
     published = catalogue.catalogue()
@@ -234,12 +235,7 @@ def extra_work(job: Job, *, number: int) -> ExtraWorkSeen | None:
 
 def job_shots(job: Job) -> tuple[Shot, ...]:
     """Return the named photos the shop wants of this unit."""
-    published = catalogue.catalogue()
-    model = published.unit_models.get(job.unit_model)
-    family = published.families.get(job.family)
-    own = model.shots if model else ()
-    named = {shot.slug for shot in own}
-    return (*own, *(shot for shot in (family.shots if family else ()) if shot.slug not in named))
+    return shots_of(job.family, unit_model=job.unit_model)
 
 
 def job_photos(job: Job, *, roles: frozenset[str] = frozenset()) -> tuple[Photo, ...]:
@@ -286,11 +282,11 @@ def _next_step(job: Job, *, state: JobState) -> BenchStep | None:
 
 
 def _hold(state: JobState) -> HoldSeen | None:
-    if state.hold is None:
+    held, then = state.held_by, [hold.kind for hold in state.holds[-2:-1]]
+    if held is None:
         return None
-    since = state.hold_since.astimezone(shop.zone()).date() if state.hold_since else None
-    then = state.set_aside[-1].kind if state.set_aside else None
-    return HoldSeen(kind=state.hold, reason=state.hold_reason, since=since, then=then)
+    since = held.since.astimezone(shop.zone()).date()
+    return HoldSeen(kind=held.kind, reason=held.reason, since=since, then=then[0] if then else None)
 
 
 def _range_now(job: Job) -> RangeNow | None:

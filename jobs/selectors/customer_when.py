@@ -13,10 +13,11 @@ from jobs.domain.stages import EventKind, HoldKind, Stage
 from jobs.leadtime.errors import LeadTimeError
 from jobs.leadtime.newcomers import NewcomerDay
 from jobs.leadtime.ranges import Reason
-from jobs.models import FamilyForecast, ForecastRun
+from jobs.models import FamilyForecast
 from jobs.selectors import shop
 from jobs.selectors.customer_jobs import JobSeen
 from jobs.selectors.outlook import contributions_of, contributions_of_family, day_on_arrival
+from jobs.selectors.refusals import last_refusal
 from jobs.selectors.shop_state import expected_at
 from jobs.selectors.stored import read_each
 
@@ -118,7 +119,8 @@ def see_when(seen: JobSeen, *, now: datetime) -> WhenKnown:
     if state is WhenState.REFUSED:
         takes = ()
     is_past = state in {WhenState.GONE, WhenState.PACKED, WhenState.NONE}
-    hold_ends_on = seen.state.hold_expected_on if seen.hold else None
+    held = seen.state.held_by
+    hold_ends_on = held.expected_on if held is not None else None
     today_on = now.astimezone(zone).date()
     return WhenKnown(
         state=state,
@@ -165,7 +167,7 @@ def _state(seen: JobSeen, *, has_range: bool) -> WhenState:
         return WhenState.PACKED
     if stopped:
         return WhenState.STOPPED
-    return WhenState.REFUSED if _is_refused() else _by_range(seen, has_range=has_range)
+    return WhenState.REFUSED if last_refusal() else _by_range(seen, has_range=has_range)
 
 
 def _by_range(seen: JobSeen, *, has_range: bool) -> WhenState:
@@ -176,12 +178,6 @@ def _by_range(seen: JobSeen, *, has_range: bool) -> WhenState:
     if seen.range_now is None:
         return WhenState.FAMILY
     return WhenState.ANNOUNCED if seen.awaits_parcel else WhenState.HERE
-
-
-def _is_refused() -> bool:
-    """Tell whether the last run could work nothing out: what is stored then is out of date."""
-    last = ForecastRun.objects.order_by("-computed_at").only("overview").first()
-    return last is not None and "refusal" in last.overview
 
 
 def _range_today(

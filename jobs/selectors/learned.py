@@ -17,6 +17,7 @@ from jobs.leadtime.past_visits import MARKS_OF_WORK, fold_visits
 from jobs.leadtime.routes import BenchStep
 from jobs.leadtime.state import FailedTests, StepNeed, WaitNeed
 from jobs.models import Job, JobEvent
+from jobs.selectors.merged_boxes import merged_boxes
 
 E = EventKind
 HISTORY = timedelta(days=400)
@@ -70,10 +71,14 @@ def _taken_back(*, now: datetime) -> frozenset[tuple[int, int]]:
 
 
 def _standing(*kinds: str, now: datetime) -> Iterator[tuple[int, str, EventKind, Any, datetime]]:
-    """Yield (job, family, kind, facts, moment) of the events of those kinds that count, job by job."""
+    """Yield (job, family, kind, facts, moment) of the events of those kinds that count, job by job.
+
+    What a merged box waited for, its booking waits for since the same moment: it would count twice.
+    """
     taken_back = _taken_back(now=now)
     rows = (
         JobEvent.objects.filter(kind__in=kinds, happened_at__gt=now - HISTORY)
+        .exclude(job__in=merged_boxes())
         .order_by("job_id", "number")
         .values_list("job_id", "number", "job__family", "kind", "facts", "happened_at")
     )

@@ -10,6 +10,7 @@ from jobs.leadtime.newcomers import NewcomerCurve, NewcomerDay
 from jobs.leadtime.outlook import PromiseChance, ShopOutlook
 from jobs.leadtime.starts import StartGain
 from jobs.models import ForecastRun, OutlookPart
+from jobs.selectors import shop
 from jobs.selectors.refusals import last_refusal
 from jobs.selectors.stored import read_each, read_stored
 from jobs.selectors.unit_names import name_family
@@ -198,4 +199,4 @@ def intake_calendar(*, published: Catalogue) -> IntakeCalendar:
 
 
 def _is_over(monday: date, *, now: datetime) -> bool:
-    return monday + timedelta(days=6) < now.date()
+    return monday + timedelta(days=6) < now.astimezone(shop.zone()).date()

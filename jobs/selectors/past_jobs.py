@@ -2,16 +2,16 @@
 
 from collections.abc import Iterable
 from datetime import datetime
-from itertools import groupby
 
 from jobs.domain.facts import TurnChanged, load_facts
 from jobs.domain.holds import fold_holds
 from jobs.domain.replay import LogEntry, standing_events
-from jobs.domain.stages import EventKind, Role, Turn
+from jobs.domain.stages import EventKind, Turn
 from jobs.leadtime.past import PastHold, PastJob, PastTurn
 from jobs.leadtime.past_visits import fold_visits
 from jobs.leadtime.state import Priority
 from jobs.models import Job, JobEvent
+from jobs.selectors.logs import log_of, logs_of
 
 E = EventKind
 LEAVING = (E.RETURNED_UNREPAIRED, E.CANCELLED, E.DECLINED)
@@ -19,8 +19,7 @@ LEAVING = (E.RETURNED_UNREPAIRED, E.CANCELLED, E.DECLINED)
 
 def past_job(job: Job) -> PastJob | None:
     """Return what the log of one job says was done and waited for, None before it has arrived."""
-    rows = JobEvent.objects.filter(job=job).order_by("number")
-    return _tell(job, [_entry(row) for row in rows])
+    return _tell(job, log_of(job))
 
 
 def past_jobs() -> tuple[PastJob, ...]:
@@ -29,21 +28,9 @@ def past_jobs() -> tuple[PastJob, ...]:
     An event that a later correction takes back does not count.
     """
     jobs = {job.pk: job for job in Job.objects.exclude(arrived_at=None)}
-    rows = JobEvent.objects.filter(job_id__in=list(jobs)).order_by("job_id", "number")
-    told = groupby(rows.iterator(), key=lambda row: row.job_id)
-    past = (_tell(jobs[pk], [_entry(row) for row in listed]) for pk, listed in told)
+    told = logs_of(JobEvent.objects.filter(job_id__in=list(jobs)))
+    past = (_tell(jobs[job_id], entries) for job_id, entries in told)
     return tuple(sorted((job for job in past if job is not None), key=lambda job: job.arrived_at))
-
-
-def _entry(row: JobEvent) -> LogEntry:
-    return LogEntry(
-        number=row.number,
-        kind=EventKind(row.kind),
-        facts=row.facts,
-        actor_role=Role(row.actor_role),
-        actor_name=row.actor_name,
-        happened_at=row.happened_at,
-    )
 
 
 def _tell(job: Job, entries: Iterable[LogEntry]) -> PastJob | None:

@@ -1,6 +1,5 @@
 """Which quotes were kept, and what came of them?"""
 
-from collections import defaultdict
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
@@ -11,7 +10,7 @@ from django.db.models import Max, Min
 
 from jobs.domain.holds import STOPPED_CLOCKS, TOLD_OF_HOLDS, fold_holds
 from jobs.domain.replay import LogEntry, standing_events
-from jobs.domain.stages import EventKind, Role, Stage
+from jobs.domain.stages import EventKind, Stage
 from jobs.leadtime.calibrate import PastQuote
 from jobs.leadtime.clock import WorkingHours, working_hours_between
 from jobs.leadtime.drift import Drift
@@ -19,9 +18,11 @@ from jobs.leadtime.ranges import DEFAULT_LEVELS, QuotedLevels, Reason
 from jobs.leadtime.record import QuoteRecord
 from jobs.leadtime.state import Priority
 from jobs.models import ForecastRun, Job, JobEvent, KeptQuote, QuoteRefusal, ShopRevision
+from jobs.selectors.logs import logs_of
 from jobs.selectors.merged_boxes import arrived_units
 from jobs.selectors.refusals import refusal_of
 from jobs.selectors.stored import read_each, read_stored
+from jobs.selectors.taken_back import taken_back
 
 E = EventKind
 COUNTED = timedelta(days=400)
@@ -160,15 +161,8 @@ def quote_rows(moments: Collection[Moment], *, hours: WorkingHours, now: datetim
 def _outcomes(job_ids: Iterable[int]) -> dict[int, _Outcome]:
     """Return when each job was packed and when it waited for its customer, without what was taken back."""
     kinds = [kind.value for kind in (E.PACKED, E.CORRECTED, *TOLD_OF_HOLDS)]
-    rows = (
-        JobEvent.objects.filter(job_id__in=job_ids, kind__in=kinds)
-        .order_by("job_id", "number")
-        .values_list("job_id", "number", "kind", "facts", "actor_role", "happened_at")
-    )
-    told: dict[int, list[LogEntry]] = defaultdict(list)
-    for job_id, number, kind, facts, role, at in rows.iterator():
-        told[job_id].append(LogEntry(number, EventKind(kind), facts, Role(role), "", at))
-    return {job_id: _outcome(entries) for job_id, entries in told.items()}
+    told = logs_of(JobEvent.objects.filter(job_id__in=job_ids, kind__in=kinds))
+    return {job_id: _outcome(entries) for job_id, entries in told}
 
 
 def _outcome(entries: Sequence[LogEntry]) -> _Outcome:
@@ -229,9 +223,9 @@ def last_promise(job: Job) -> KeptQuote | None:
 
 
 def has_news(job: Job) -> bool:
-    """Whether something of this very unit came up since its promise was given or last moved."""
+    """Return whether something of this very unit came up since its promise was given or last moved."""
     kinds = [kind.value for kind in (*PROMISES, *NEWS)]
-    last = JobEvent.objects.filter(job=job, kind__in=kinds).order_by("-number").first()
+    last = JobEvent.objects.filter(~taken_back(), job=job, kind__in=kinds).order_by("-number").first()
     return last is not None and EventKind(last.kind) in NEWS
 
 

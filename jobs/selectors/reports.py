@@ -151,7 +151,10 @@ def damages(*, zone: ZoneInfo, now: datetime) -> Damages:
     kinds = [EventKind.ARRIVED.value, EventKind.BOX_RECORDED.value]
     rows = (
         JobEvent.objects.filter(
-            kind__in=kinds, happened_at__gte=midnight(months[0], zone=zone), happened_at__lte=now
+            ~taken_back(),
+            kind__in=kinds,
+            happened_at__gte=midnight(months[0], zone=zone),
+            happened_at__lte=now,
         )
         .exclude(job__in=Job.objects.filter(stage__in=NOT_INSPECTED))
         .exclude(job__in=merged_boxes())

@@ -80,7 +80,7 @@ class ScanResult:
         return self.hits[0] if self.outcome is ScanOutcome.ONE else None
 
 
-def find_by_scan(text: str, *, now: datetime) -> ScanResult:
+def find_by_scan(text: str) -> ScanResult:
     """Return the jobs meant by a slip, a job number, a parcel number, a person or a stamped number."""
     typed = clean(text)
     if not typed:
@@ -88,18 +88,18 @@ def find_by_scan(text: str, *, now: datetime) -> ScanResult:
     address = _SCAN_ADDRESS.search(typed)
     if address:
         return _by_number(address.group(1), typed=typed)
-    compact = "".join(sign for sign in typed if sign.isalnum())
-    if len(compact) == job_number.DIGITS and compact.isdigit():
+    compact = job_number.compact_of(typed)
+    if len(compact) == job_number.DIGITS and compact.isdecimal():
         found = _by_number(compact, typed=typed)
         # Seven digits may also be the end of a phone or a parcel number.
-        others = found if found.outcome is ScanOutcome.ONE else _by_words(typed, now=now)
+        others = found if found.outcome is ScanOutcome.ONE else _by_words(typed)
         return others if others.hits and found.outcome is ScanOutcome.NONE else found
-    if len(compact) == job_number.DIGITS - 1 and compact.isdigit():
-        return _without_check_digit(compact, found=_by_words(typed, now=now))
+    if len(compact) == job_number.DIGITS - 1 and compact.isdecimal():
+        return _without_check_digit(compact, found=_by_words(typed))
     letters_read = _as_digits(typed)
     if letters_read is not None:
         return letters_read
-    return _by_words(typed, now=now)
+    return _by_words(typed)
 
 
 def clean(text: str) -> str:
@@ -158,8 +158,7 @@ def _as_digits(typed: str) -> ScanResult | None:
     try:
         job_number.parse(typed)
     except JobNumberError as misread:
-        compact = "".join(sign for sign in typed if sign.isalnum())
-        if len(compact) != job_number.DIGITS or not misread.corrections:
+        if len(job_number.compact_of(typed)) != job_number.DIGITS or not misread.corrections:
             return None
         hits = _hits(
             Job.objects.filter(number__in=misread.corrections),
@@ -169,8 +168,7 @@ def _as_digits(typed: str) -> ScanResult | None:
     return None
 
 
-def _by_words(typed: str, *, now: datetime) -> ScanResult:
-    del now
+def _by_words(typed: str) -> ScanResult:
     models = models_of_number(typed)
     found = _wide_search(typed, models=models)
     hits = _hits(found, reason=lambda job: reason_for(job, typed=typed, models=models))

@@ -8,8 +8,8 @@ from zoneinfo import ZoneInfo
 
 from django.db.models import Count, Min, Q, QuerySet
 
-from jobs.domain.replay import STEP_KINDS, JobState, LogEntry, replay
-from jobs.domain.stages import AWAITED, IN_SHOP, EventKind, Role, Stage
+from jobs.domain.replay import STEP_KINDS, JobState, replay
+from jobs.domain.stages import AWAITED, IN_SHOP, EventKind, Stage
 from jobs.leadtime.past import RATE_DAYS, rate_days
 from jobs.leadtime.routes import BenchStep
 from jobs.leadtime.state import AddedWork, ArrivalRate, LiveJob, Priority, ShopState
@@ -17,6 +17,7 @@ from jobs.models import ExtraWork, Job, JobEvent
 from jobs.selectors import shop
 from jobs.selectors.learned import count_needs, stage_visits, wait_visits
 from jobs.selectors.listing import PAPERS
+from jobs.selectors.logs import logs_of
 from jobs.selectors.merged_boxes import arrived_units
 
 E = EventKind
@@ -98,21 +99,7 @@ def done_steps_of(jobs: Sequence[Job]) -> dict[int, tuple[str, ...]]:
 
 
 def _fold(rows: "QuerySet[JobEvent]") -> dict[int, JobState]:
-    entries: dict[int, list[LogEntry]] = defaultdict(list)
-    columns = ("job_id", "number", "kind", "facts", "actor_role", "actor_name", "happened_at")
-    in_order = rows.order_by("job_id", "number").values_list(*columns)
-    for job_id, number, kind, facts, role, name, at in in_order:
-        entries[job_id].append(
-            LogEntry(
-                number=number,
-                kind=EventKind(kind),
-                facts=facts,
-                actor_role=Role(role),
-                actor_name=name,
-                happened_at=at,
-            )
-        )
-    return {pk: replay(listed) for pk, listed in entries.items()}
+    return {job_id: replay(entries) for job_id, entries in logs_of(rows)}
 
 
 def _live_jobs(*, now: datetime) -> Iterable[LiveJob]:

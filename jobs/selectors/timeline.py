@@ -7,8 +7,7 @@ from zoneinfo import ZoneInfo
 
 from jobs.domain.facts import Promise, load_facts
 from jobs.domain.replay import JobState, LogEntry, standing_events
-from jobs.domain.stages import EventKind, Role, Stage
-from jobs.models import Job, JobEvent
+from jobs.domain.stages import EventKind, Stage
 from jobs.selectors import shop
 
 S = Stage
@@ -61,21 +60,6 @@ class Exchange:
     text: str
     by_name: str
     on: date
-
-
-def entries_of(job: Job) -> tuple[LogEntry, ...]:
-    """Return the job's log in one query."""
-    return tuple(
-        LogEntry(
-            number=row.number,
-            kind=EventKind(row.kind),
-            facts=row.facts,
-            actor_role=Role(row.actor_role),
-            actor_name=row.actor_name,
-            happened_at=row.happened_at,
-        )
-        for row in JobEvent.objects.filter(job=job).order_by("number")
-    )
 
 
 def timeline(state: JobState) -> tuple[TimelineStep, ...]:

@@ -1,7 +1,7 @@
 """May the last step of a job be taken back, and if not, why not?"""
 
-from jobs.domain.replay import JobState, LogEntry, replay
-from jobs.domain.stages import ON_BENCH, EventKind, HoldKind
+from jobs.domain.replay import LogEntry, replay
+from jobs.domain.stages import ON_BENCH, EventKind
 from jobs.domain.undoing import last_undoable, state_without_last_step
 from jobs.models import Job
 from jobs.selectors.box_match import is_photographed_since
@@ -35,10 +35,5 @@ def why_it_stays(job: Job, *, entries: tuple[LogEntry, ...]) -> str:
     if not job.extra_work.filter(decision="").exists():
         return ""
     now, then = replay(entries), state_without_last_step(entries)
-    lost_hold = _is_waiting(now) and not _is_waiting(then)
-    return UNDECIDED if lost_hold or (now.stage in ON_BENCH and then.stage not in ON_BENCH) else ""
-
-
-def _is_waiting(state: JobState) -> bool:
-    """Return whether the bench stands still; waiting for payment lets it go on."""
-    return state.hold not in {None, HoldKind.PAYMENT}
+    would_go_on = now.stopped_by is not None and then.stopped_by is None
+    return UNDECIDED if would_go_on or (now.stage in ON_BENCH and then.stage not in ON_BENCH) else ""

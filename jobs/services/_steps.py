@@ -12,10 +12,11 @@ from jobs.domain.errors import StaleEdit, UnknownJob
 from jobs.domain.facts import FACTS_VERSION, Sent, Words, load_facts
 from jobs.domain.log import JobLog
 from jobs.domain.replay import JobState, LogEntry
-from jobs.domain.stages import ENDED, OPEN_STAGES, EventKind, Role, Turn
+from jobs.domain.stages import ENDED, OPEN_STAGES, EventKind, Turn
 from jobs.domain.tracking import read_tracking
 from jobs.messages.catalogue import MESSAGE_OF_EVENT
 from jobs.models import Customer, Job, JobEvent, OutboxMessage
+from jobs.selectors.logs import log_of
 
 CACHED = (
     "stage",
@@ -87,27 +88,7 @@ def lock_job(number: str, *, expected_count: int | None) -> OpenLog:
             "Somebody recorded something on this job since you opened the page. "
             "Look at what changed, then send your entry again."
         )
-    return OpenLog(job, log=JobLog(log_entries(job)))
-
-
-def log_entries(job: Job) -> list[LogEntry]:
-    """Return the job's log as the domain reads it, in one query."""
-    rows = (
-        JobEvent.objects.filter(job=job)
-        .order_by("number")
-        .values_list("number", "kind", "facts", "actor_role", "actor_name", "happened_at")
-    )
-    return [
-        LogEntry(
-            number=count,
-            kind=EventKind(kind),
-            facts=facts,
-            actor_role=Role(actor_role),
-            actor_name=actor_name,
-            happened_at=happened_at,
-        )
-        for count, kind, facts, actor_role, actor_name, happened_at in rows
-    ]
+    return OpenLog(job, log=JobLog(log_of(job)))
 
 
 def event_row(job: Job, *, entry: LogEntry, actor: Actor, recorded_at: datetime) -> JobEvent:
@@ -133,9 +114,10 @@ def set_cache(job: Job, *, state: JobState) -> None:
         raise RuntimeError(msg)
     job.stage = state.stage.value
     job.stage_since = state.stage_since
-    job.hold = state.hold.value if state.hold else ""
-    job.hold_reason = state.hold_reason[:240]
-    job.hold_since = state.hold_since
+    held = state.held_by
+    job.hold = held.kind.value if held else ""
+    job.hold_reason = held.reason[:240] if held else ""
+    job.hold_since = held.since if held else None
     job.working_step = state.working_step
     job.priority = state.turn is Turn.FIRST
     job.event_count = state.event_count

@@ -115,5 +115,6 @@ def _said(text: str) -> Words:
 
 def _end_answer_hold(log: OpenLog, *, actor: Actor, now: datetime) -> None:
     """End the hold that the answer ends: an answer to a question is no yes or no to extra work."""
-    if log.state.hold is HoldKind.ANSWER and log.state.hold_reason != EXTRA_WORK_REASON:
+    held = log.state.held_by
+    if held is not None and held.kind is HoldKind.ANSWER and held.reason != EXTRA_WORK_REASON:
         end_hold(log, note="The customer answered.", actor=actor, now=now)

@@ -19,6 +19,7 @@ from jobs.domain.facts import (
     Words,
     load_facts,
 )
+from jobs.domain.holds import Hold
 from jobs.domain.job_number import show
 from jobs.domain.log import JobLog
 from jobs.domain.stages import EventKind, HoldKind, Stage, Turn
@@ -143,8 +144,8 @@ def match_box(box_number: str, *, booking_number: str, actor: Actor, now: dateti
     if box.state.turn is Turn.FIRST and booked.state.turn is not Turn.FIRST:
         turn = TurnChanged(Turn.FIRST, box.state.turn_reason)
         booked.record(EventKind.TURN_CHANGED, facts=turn, actor=actor, now=now)
-    if box.state.hold is not None:
-        _carry_hold_over(box, to=booked, actor=actor, now=now)
+    if box.state.held_by is not None:
+        _carry_over(box.state.held_by, to=booked, actor=actor, now=now)
     # The match comes last: it may be taken back only while nothing was recorded after it.
     booked.record(EventKind.MATCHED, facts=found, actor=actor, now=now)
     box.record(EventKind.MERGED, facts=found, actor=actor, now=now)
@@ -190,12 +191,10 @@ def record_inspection(
     return job
 
 
-def _carry_hold_over(box: OpenLog, *, to: OpenLog, actor: Actor, now: datetime) -> None:
+def _carry_over(hold: Hold, *, to: OpenLog, actor: Actor, now: datetime) -> None:
     """Hold the booking for what its box waits for; its customer can have kept nobody waiting before now."""
-    hold = box.state.hold
-    assert hold is not None  # noqa: S101 - asked only about a box that is held
-    facts = Held(hold=hold, reason=box.state.hold_reason, expected_on=box.state.hold_expected_on)
-    since = now if hold is HoldKind.ANSWER else box.state.hold_since
+    facts = Held(hold=hold.kind, reason=hold.reason, expected_on=hold.expected_on)
+    since = now if hold.kind is HoldKind.ANSWER else hold.since
     to.record(EventKind.HELD, facts=facts, actor=actor, now=now, happened_at=since)
 
 

@@ -112,9 +112,17 @@ def send_booking(reference: UUID, *, now: datetime, let_in_as: int | None = None
 
     `let_in_as` is the customer whose pages are open to the browser that sends it, None for a browser that
     only holds the booking, for instance by its mailed link.
-    Raises: MissingFact naming the first question that is not answered yet; IntakeClosed.
+    Raises: MissingFact naming the first question that is not answered yet; IntakeClosed; SubmissionConflict
+    when the customer's links were closed meanwhile.
     """
-    booking = Booking.objects.select_for_update(of=("self",)).get(reference=reference)
+    # The customer before the booking, as when their links are closed, or each could wait for the other.
+    begun_by = Customer.objects.filter(bookings__reference=reference)
+    begun_by.select_for_update(of=("self",), no_key=True).first()
+    booking = Booking.objects.select_for_update(of=("self",)).filter(reference=reference).first()
+    if booking is None:
+        raise SubmissionConflict(
+            "This booking can be opened by a new link only: look for our newest mail, and send it from there."
+        )
     if booking.job_id is not None:
         return Job.objects.get(pk=booking.job_id)
     _require_intake()

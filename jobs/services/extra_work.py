@@ -95,7 +95,8 @@ def decide_extra_work(
 
 def _waits_for_more(log: OpenLog) -> bool:
     """Return whether the hold waits for another answer: a question of its own, or other extra work."""
-    is_for_question = bool(log.state.question_open) and log.state.hold_reason == log.state.question_open
+    held = log.state.held_by
+    is_for_question = held is not None and held.reason == log.state.question_open != ""
     return is_for_question or has_undecided_work(log)
 
 

@@ -44,10 +44,10 @@ def deliver_due(*, now: datetime, limit: int) -> DeliveryCount:
         message = _claim(now=now) if monotonic() - began < LEASE.total_seconds() / 2 else None
         if message is None:
             break
-        if _drop(message):
-            dropped += 1
-            continue
         try:
+            if _drop(message):
+                dropped += 1
+                continue
             _send(message, now=now)
         except Exception as fault:
             logger.exception("mail %s failed", message.pk)

@@ -146,7 +146,8 @@ def choose_carton(
 def add_tracking(number: str, *, carrier: str, tracking_number: str, actor: Actor, now: datetime) -> Job:
     """Add or replace the tracking number of a parcel on its way in."""
     log = lock_job(number, expected_count=None)
-    facts = sent_facts(on=now.date(), carrier=carrier, tracking_number=tracking_number)
+    today = now.astimezone(shop.zone()).date()
+    facts = sent_facts(on=today, carrier=carrier, tracking_number=tracking_number)
     log.record(EventKind.TRACKING_ADDED, facts=facts, actor=actor, now=now)
     return log.job
 

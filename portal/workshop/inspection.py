@@ -82,7 +82,6 @@ class InspectionSheet:
     arrival: ArrivalSeen | None
     is_draft: bool
     is_sent: bool
-    doubt: str = ""
     is_folded: bool = False
 
     @property
@@ -198,7 +197,8 @@ class _Maker:
     def checked(self, data: QueryDict, *, count: int) -> InspectionSheet:
         form, rows = self.form(data), [self.row(data, at=at) for at in range(count)]
         valid = all([form.is_valid(), *(row.is_valid() for row in rows)])
-        doubt = _contradict(form, rows=rows) if valid else ""
+        if valid:
+            _contradict(form, rows=rows)
         carton, packing = arrival_words(self.arrival)
         listed = tuple(
             MarkRow(
@@ -218,7 +218,6 @@ class _Maker:
             self.arrival,
             is_draft=is_draft,
             is_sent=is_sent,
-            doubt=doubt,
             is_folded=len(rows) == 1
             and rows[0].is_valid()
             and rows[0].is_blank()
@@ -232,8 +231,8 @@ class _Maker:
         )
 
 
-def _contradict(form: InspectionForm, *, rows: list[MarkForm]) -> str:
-    """Add what cannot be true together, and return the doubt about the number, if there is one."""
+def _contradict(form: InspectionForm, *, rows: list[MarkForm]) -> None:
+    """Add as errors what cannot be true together, and a number that fits badly until it is confirmed."""
     # A copy: a field that gets an error leaves the form's own answers.
     given, missing = dict(form.cleaned_data), form.contents_missing()
     doubt, _found, _named = receiving.compare_number(given["number_read"], unit_model=given["unit_model"])
@@ -250,7 +249,6 @@ def _contradict(form: InspectionForm, *, rows: list[MarkForm]) -> str:
         )
     if given["grade"] == ArrivalGrade.COMPLETE_WITH_DAMAGE.value and all(row.is_blank() for row in rows):
         form.add_error("grade", _("Say which damage: add a mark for it below, or choose “Complete”."))
-    return doubt
 
 
 def still_written(data: QueryDict) -> QueryDict:

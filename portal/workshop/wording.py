@@ -261,7 +261,7 @@ def _hold_ends(seen: JobAtBench) -> str:
 
 def _expected(seen: JobAtBench) -> tuple[str, ...]:
     """Return until when a hold is expected to last, if that was said."""
-    expected_on = seen.state.hold_expected_on
+    expected_on = seen.state.held_by.expected_on if seen.state.held_by else None
     return (str(_("Expected to end on %s.") % day(expected_on)),) if expected_on else ()
 
 
@@ -271,9 +271,9 @@ def waits_next(seen: JobAtBench) -> str:
         return ""
     if seen.hold is not HoldKind.ANSWER and any(not extra.decision for extra in seen.extra_work):
         return str(_("After that it waits for the customer's yes or no to the extra work."))
-    if not seen.state.set_aside:
+    if len(seen.state.holds) < 2:
         return ""
-    back = seen.state.set_aside[-1]
+    back = seen.state.holds[-2]
     reason = hold_for_staff(back.reason, hold=back.kind).rstrip(".")
     told = {"hold": HOLD_LABELS[back.kind].lower(), "reason": reason}
     return _("After that it is on hold again, %(hold)s: %(reason)s.") % told

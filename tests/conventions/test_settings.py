@@ -6,6 +6,7 @@ from portal.settings import env
 from tests.conventions.sources import ROOT
 
 EXAMPLE_NAME = re.compile(r"^#?\s*([A-Z][A-Z0-9_]+)=", re.MULTILINE)
+ROW = re.compile(r"^\| `([A-Z][A-Z0-9_]+)` \| (.+) \| (.+) \|$", re.MULTILINE)
 
 
 def read_names():
@@ -18,9 +19,13 @@ def test_the_example_file_names_exactly_the_settings_that_are_read():
     assert set(EXAMPLE_NAME.findall(example)) == read_names()
 
 
-def test_the_developers_page_explains_every_setting():
+def test_the_developers_page_tells_the_default_and_the_meaning_of_every_setting():
     page = (ROOT / "DEVELOPERS.md").read_text("utf-8")
-    assert {name for name in read_names() if f"`{name}`" not in page} == set()
+    told = {name: (default.strip("`"), meaning) for name, default, meaning in ROW.findall(page)}
+    read = {
+        name: (env.REGISTRY[name].default or "(empty)", env.REGISTRY[name].meaning) for name in read_names()
+    }
+    assert told == read
 
 
 def test_every_setting_says_what_it_means():

@@ -6,6 +6,7 @@ import os
 import subprocess
 import sys
 import threading
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from io import StringIO
 from pathlib import Path
@@ -19,13 +20,15 @@ from django.db import connection, connections, transaction
 from jobs.backups.database import FILES, engine_in_use
 from jobs.backups.errors import BackupDamaged, BackupNotMade, TargetInUse
 from jobs.backups.nightly import back_up_nightly, back_up_now, late_backup, put_back
+from jobs.demo.five_people import five_people_shop
 from jobs.domain.actors import Actor
+from jobs.domain.shop import ShopKind
 from jobs.domain.stages import Role
 from jobs.models import Job, JobEvent, Photo
 from jobs.services import photos
 from portal.accounts.models import User
 from tests.conventions.sources import ROOT
-from tests.factories import NOW, make_booking, make_job
+from tests.factories import NOW, make_booking, make_job, open_shop, publish
 
 pytestmark = pytest.mark.django_db(transaction=True)
 FILES_OF_TESTS = Path(__file__).parent.parent / "files"
@@ -288,6 +291,15 @@ def test_the_worker_makes_one_each_night(settings, backups):
     settings.BACKUP_NIGHTLY = True
     nights = [datetime(2026, 3, 2, 9, tzinfo=UTC) + timedelta(hours=hours) for hours in (0, 1, 20, 21)]
     assert [back_up_nightly(now=night) for night in nights] == [True, False, True, False]
+
+
+def test_the_night_is_that_of_the_shop_and_not_of_the_machine(settings):
+    open_shop()
+    settings.BACKUP_NIGHTLY = True
+    publish(ShopKind.HOURS, replace(five_people_shop().working_hours, time_zone="Pacific/Auckland"))
+    hours = (13.0, 13.4, 13.6)  # half past two in Auckland is half past one in the afternoon, UTC
+    nights = [datetime(2026, 3, 2, tzinfo=UTC) + timedelta(hours=hour) for hour in hours]
+    assert [back_up_nightly(now=night) for night in nights] == [True, False, True]
 
 
 def test_photos_in_a_bucket_stay_there(settings):

@@ -28,7 +28,7 @@ def counter(request: HttpRequest) -> HttpResponse:
     """Show the scan field and the day's lists; a scan that means one job opens its page."""
     now = timezone.now()
     typed = request.GET.get("q", "")
-    result = scan.find_by_scan(typed, now=now) if "q" in request.GET else None
+    result = scan.find_by_scan(typed) if "q" in request.GET else None
     if result is not None and result.only is not None:
         return go_to(request, _opened_by_scan(result.only.number))
     lists = selector.counter_lists(now=now)
@@ -48,7 +48,7 @@ def counter(request: HttpRequest) -> HttpResponse:
 @require_safe
 def slip(request: HttpRequest, number: str) -> HttpResponse:
     """Lead from the address printed on the slip to the job's page."""
-    result = scan.find_by_scan(f"/W/{number}", now=timezone.now())
+    result = scan.find_by_scan(f"/W/{number}")
     if result.only is not None:
         return redirect(_opened_by_scan(result.only.number))
     return redirect(f"{reverse('workshop:counter')}?{urlencode({'q': number})}")

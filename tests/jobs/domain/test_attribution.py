@@ -114,13 +114,13 @@ def test_no_photo_of_the_zone_is_never_transit():
 def test_under_six_of_eight_asks_before_the_unit_leaves_the_bench():
     held = list(EvidenceItem)[:5]
     score = score_evidence(held)
-    assert (score.points, score.enough) == (5, False)
+    assert score.points == 5
     assert "Before it leaves the unpacking bench" in score.sentence
     assert score.missing[0].label in score.sentence
 
 
-def test_six_of_eight_is_enough():
-    assert score_evidence(list(EvidenceItem)[:6]).enough
+def test_six_of_eight_let_the_unit_go_and_ask_for_more():
+    assert score_evidence(list(EvidenceItem)[:6]).sentence.startswith("6 of 8. Better still, add ")
 
 
 def test_all_eight_ask_for_nothing():

@@ -45,8 +45,9 @@ def test_a_hold_for_the_same_ends_the_one_before_it():
     ]
 
 
-def test_a_unit_that_goes_back_unrepaired_waits_for_nothing():
-    gone = (E.RETURNED_UNREPAIRED, {}, MONDAY + timedelta(hours=7))
+@pytest.mark.parametrize("ended", [E.RETURNED_UNREPAIRED, E.MERGED])
+def test_an_ended_job_waits_for_nothing(ended):
+    gone = (ended, {}, MONDAY + timedelta(hours=7))
     assert spans(held(HoldKind.PAYMENT, 1), held(HoldKind.ANSWER, 3), gone) == [
         (HoldKind.PAYMENT, 1, 3),
         (HoldKind.ANSWER, 3, 7),

@@ -10,7 +10,7 @@ from django.db import transaction
 
 from jobs.domain.facts import Words
 from jobs.domain.stages import EventKind
-from jobs.models import OutboxMessage
+from jobs.models import JobEvent, OutboxMessage
 from jobs.services import messages
 from jobs.services._steps import lock_job, queue_message
 from jobs.services.sign_in_mail import queue_sign_in_mail
@@ -70,6 +70,19 @@ def test_a_round_takes_no_more_than_it_was_given():
         queue(f"k{number}")
     assert messages.deliver_due(now=NOW, limit=3).sent == 3
     assert OutboxMessage.objects.filter(state="waiting").count() == 2
+
+
+def test_a_mail_whose_log_cannot_be_read_keeps_no_other_back():
+    job = make_job()
+    last = JobEvent.objects.filter(job=job).latest("number")
+    broken = {"kind": "corrected", "facts": {"corrects": "the last"}, "number": last.number + 1}
+    JobEvent.objects.create(
+        job=job, actor_role="workshop", happened_at=NOW, recorded_at=NOW, facts_version=1, **broken
+    )
+    queue(now=NOW + timedelta(seconds=1))
+    count = messages.deliver_due(now=NOW + timedelta(minutes=1), limit=10)
+    assert (count.put_off, count.sent) == (1, 1)
+    assert OutboxMessage.objects.get(job=job).last_error
 
 
 def test_a_mail_waits_until_its_time():

@@ -9,8 +9,8 @@ from jobs.domain.facts import load_facts
 from jobs.domain.stages import EventKind, HoldKind
 from jobs.models import JobEvent
 from jobs.selectors.log_words import log_lines
+from jobs.selectors.logs import log_of
 from jobs.selectors.scan import find_by_scan
-from jobs.selectors.timeline import entries_of
 from jobs.services import bench, dispatch
 from tests.factories import NO_SETTINGS, NOW, WORKSHOP, make_job
 
@@ -80,11 +80,11 @@ def returned_unrepaired():
 def test_the_parcel_of_a_unit_returned_unrepaired_is_found_by_its_number():
     job = returned_unrepaired()
     assert job.tracking_out == "RR473124829GB"
-    assert [hit.number for hit in find_by_scan("RR473124829GB", now=LATER).hits] == [job.number]
+    assert [hit.number for hit in find_by_scan("RR473124829GB").hits] == [job.number]
 
 
 def test_the_reason_of_a_return_stands_in_the_log_the_shop_reads():
-    last = log_lines(entries_of(returned_unrepaired()))[-1]
+    last = log_lines(log_of(returned_unrepaired()))[-1]
     assert "Post RR473124829GB" in last.words
     assert last.words.endswith("The body is cracked through the flange.")
 

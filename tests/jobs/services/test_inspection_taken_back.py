@@ -9,8 +9,9 @@ from jobs.domain.facts import Inspected
 from jobs.domain.stages import EventKind
 from jobs.models import JobEvent, OutboxMessage
 from jobs.selectors.customer_jobs import job_lines
+from jobs.selectors.logs import log_of
 from jobs.selectors.shop_state import states_of
-from jobs.selectors.timeline import entries_of, exchanges
+from jobs.selectors.timeline import exchanges
 from jobs.services import answers, arrivals, corrections
 from jobs.services._steps import lock_job
 from jobs.services._telling import freeze_instructions
@@ -87,7 +88,7 @@ def test_a_question_that_was_answered_stays_when_its_inspection_is_taken_back():
     answers.answer_question(job.number, text="No, mine says KV4081B.", actor=WORKSHOP, now=LATER)
     take_back(job, times=3)
     assert (job.stage, kinds(job).count("corrected")) == ("arrived", 3)
-    assert [said.kind.value for said in exchanges(entries_of(job))] == ["question_asked", "question_answered"]
+    assert [said.kind.value for said in exchanges(log_of(job))] == ["question_asked", "question_answered"]
 
 
 def test_another_question_stays_when_an_inspection_is_taken_back():

@@ -4,7 +4,7 @@ from datetime import timedelta
 
 import pytest
 
-from jobs.domain.errors import IllegalTransition, MissingFact, StaleEdit
+from jobs.domain.errors import IllegalTransition, MissingFact, StaleEdit, SubmissionConflict
 from jobs.models import Booking, JobEvent, OutboxMessage, PrivateLink
 from jobs.services import bookings, find_job, link_renewal, links
 from tests.factories import NOW, OWNER, WORKSHOP, make_booking, make_box, make_job, renew_links
@@ -42,6 +42,14 @@ def test_a_link_of_every_kind_stops_to_open(purpose):
     renew_links(job)
     with pytest.raises(links.LinkRefused):
         links.redeem_link(token, now=NOW)
+
+
+def test_a_booking_sent_from_a_page_that_was_shut_out_meanwhile_is_refused_in_words():
+    job = make_job()
+    draft = draft_of(job.customer)
+    renew_links(job)
+    with pytest.raises(SubmissionConflict, match="newest mail"):
+        bookings.send_booking(draft.reference, now=NOW, let_in_as=job.customer.pk)
 
 
 def test_the_links_of_another_customer_and_the_new_one_still_open():

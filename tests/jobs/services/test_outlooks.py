@@ -1,6 +1,7 @@
 """What is stored beside the dates: which parts, when again, and what an odd shop gets."""
 
-from datetime import date, timedelta
+from dataclasses import replace
+from datetime import UTC, date, datetime, time, timedelta
 
 import pytest
 
@@ -16,7 +17,7 @@ from jobs.services._claims import LEASE, claimed
 from packing.errors import CatalogueError
 from packing.plain import to_plain
 from packing.selectors import catalogue
-from tests.factories import NOW, OWNER, WORKSHOP, make_job, open_shop
+from tests.factories import NOW, OWNER, WORKSHOP, make_job, open_shop, publish
 
 pytestmark = pytest.mark.django_db
 LATER = NOW + timedelta(days=6)
@@ -157,6 +158,20 @@ def test_a_shop_that_cannot_be_forecast_has_no_outlook():
     assert outlooks.refresh_next(now=LATER) is False
     assert outlook.weeks_ahead() == (None, refusal)
     assert outlook.intake_calendar(published=catalogue()).families == ()
+
+
+def test_a_week_is_over_when_it_is_over_at_the_shop():
+    open_shop()
+    refresh()
+    monday = LATER.date() - timedelta(days=LATER.weekday())
+    row = OutlookPart.objects.get(part="advice", subject="magneto")
+    row.content |= {"sending": "hold_on", "arrive_in_week": str(monday)}
+    row.save()
+    sunday_evening = datetime.combine(monday + timedelta(days=6), time(20), UTC)
+    OutlookPart.objects.update(computed_at=sunday_evening)
+    assert outlook.sending_advice("magneto", now=sunday_evening) is not None
+    publish(ShopKind.HOURS, replace(five_people_shop().working_hours, time_zone="Pacific/Auckland"))
+    assert outlook.sending_advice("magneto", now=sunday_evening) is None
 
 
 def test_advice_for_a_week_that_is_over_is_not_given():

@@ -1,12 +1,14 @@
 """The customer's parcel: the gate, what was told stays told, ticks, tracking numbers, contact details."""
 
 from dataclasses import replace
-from datetime import timedelta
+from datetime import UTC, datetime, timedelta
 from functools import partial
 
 import pytest
 
+from jobs.demo.five_people import five_people_shop
 from jobs.domain.errors import IllegalTransition, MissingFact, StaleEdit
+from jobs.domain.shop import ShopKind
 from jobs.models import Customer, JobEvent, StepTick
 from jobs.selectors import parcels as parcel_selector
 from jobs.services import answers, parcels
@@ -14,7 +16,7 @@ from packing.catalogue.schema import EntryKind
 from packing.parcel.unit import Leg
 from packing.selectors import current_revision, published
 from packing.services import publish_entry
-from tests.factories import MODEL, NOW, WORKSHOP, make_job
+from tests.factories import MODEL, NOW, WORKSHOP, make_job, publish
 
 pytestmark = pytest.mark.django_db
 AIRED = timedelta(hours=25)
@@ -226,6 +228,15 @@ def test_a_doubtful_tracking_number_is_kept_with_a_note():
     assert job.tracking_in == "RR473124828GB"
     facts = JobEvent.objects.filter(job=job, kind="tracking_added").get().facts
     assert facts["tracking_note"]
+
+
+def test_a_tracking_number_is_dated_by_the_shops_day():
+    job = make_job(stage="posted")
+    far = replace(five_people_shop().working_hours, time_zone="Pacific/Auckland")
+    publish(ShopKind.HOURS, far)
+    evening = datetime(2026, 3, 20, 20, 0, tzinfo=UTC)
+    parcels.add_tracking(job.number, carrier="", tracking_number="X1", actor=WORKSHOP, now=evening)
+    assert JobEvent.objects.get(job=job, kind="tracking_added").facts["on"] == "2026-03-21"
 
 
 def test_changed_details_reach_the_customer_and_the_log_does_not_keep_the_old_ones():

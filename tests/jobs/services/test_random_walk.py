@@ -4,7 +4,7 @@ from contextlib import suppress
 from datetime import timedelta
 
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 from hypothesis.extra.django import TestCase
 
@@ -12,6 +12,7 @@ from jobs.domain.errors import JobsError
 from jobs.domain.facts import Arrived, BenchWork, Finding, PartUsed
 from jobs.domain.stages import ENDED, ON_BENCH, HoldKind, Turn
 from jobs.models import Job, JobEvent, OutboxMessage
+from jobs.selectors.past_jobs import past_job
 from jobs.selectors.shop_state import states_of
 from jobs.services import answers, arrivals, bench, corrections, dispatch, extra_work, parcels, turns
 from jobs.services._steps import CACHED, set_cache
@@ -147,6 +148,7 @@ class RandomWalk(TestCase):
 
     @settings(max_examples=20, deadline=None, suppress_health_check=[HealthCheck.too_slow], derandomize=True)
     @given(start=st.sampled_from(STARTS), walk=WALKS)
+    @example(start="arrived", walk=[("bill", 1), ("inspect another", 1), ("answer", 1), ("release", 1)])
     def test_the_row_says_what_the_log_says_after_every_call(self, start, walk):
         job = make_job(stage=start)
         at = job.stage_since + timedelta(hours=1)
@@ -171,5 +173,8 @@ class RandomWalk(TestCase):
         if job.stage not in ENDED and job.extra_work.filter(decision="").exists():
             assert job.stage in ON_BENCH, "an answer to extra work could not be recorded any more"
             assert job.hold not in {"", HoldKind.PAYMENT.value}, "nothing waits for the yes or no"
+        if (past := past_job(job)) is not None:
+            waits = [hold.kind.value for hold in past.holds if hold.ended_at is None]
+            assert waits == ([job.hold] if job.hold else []), "the forecast sees another wait than the page"
         numbers = JobEvent.objects.filter(job=job).order_by("number").values_list("number", flat=True)
         assert list(numbers) == list(range(1, job.event_count + 1))

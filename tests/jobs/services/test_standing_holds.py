@@ -98,12 +98,17 @@ def test_the_forecast_counts_no_wait_of_a_job_that_has_ended():
     assert [(each.kind, each.open, round(each.days)) for each in a_year_later] == [("payment", False, 3)]
 
 
+def test_the_forecast_counts_the_wait_of_a_merged_box_once():
+    merged_box()
+    assert [(each.kind, each.open) for each in wait_visits(now=LATER)] == [("parts", True)]
+
+
 def test_a_booking_takes_over_what_its_box_waits_for():
     box, booked = make_box(), make_job(stage="posted")
     hold(box, HoldKind.PARTS, reason="A float, ordered", expected_on=date(2026, 4, 1))
     arrivals.match_box(box.number, booking_number=booked.number, actor=WORKSHOP, now=LATER)
     assert held(booked) == ("parts", "A float, ordered", HELD_AT)
-    assert states_of([booked])[booked.pk].hold_expected_on == date(2026, 4, 1)
+    assert states_of([booked])[booked.pk].held_by.expected_on == date(2026, 4, 1)
     corrections.take_back_last_step(booked.number, reason="another booking", **WHO)
     assert held(booked) == ("", "", None)
     assert held(box) == ("parts", "A float, ordered", HELD_AT)

@@ -11,8 +11,8 @@ from jobs.domain.stages import Turn
 from jobs.leadtime.forecast import forecast_shop
 from jobs.leadtime.state import Priority
 from jobs.models import Job, JobEvent, OutboxMessage
+from jobs.selectors.logs import log_of
 from jobs.selectors.shop_state import shop_state, states_of
-from jobs.selectors.timeline import entries_of
 from jobs.services import answers, forecasts, turns
 from tests.factories import NOW, OWNER, WORKSHOP, make_job
 
@@ -94,7 +94,7 @@ def test_an_answer_is_still_to_be_read_after_the_owner_put_the_job_first():
     answers.ask_question(job.number, text="Which jet?", **WHO)
     answers.answer_question(job.number, text="The 135", actor=WORKSHOP, now=LATER)
     put_first(job, actor=OWNER)
-    assert reply_to_read(entries_of(job)).answer == "The 135"
+    assert reply_to_read(log_of(job)).answer == "The 135"
 
 
 def mean_hours():

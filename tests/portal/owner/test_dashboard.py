@@ -11,7 +11,7 @@ from django.utils import timezone
 from jobs.domain.facts import Promise
 from jobs.domain.stages import EventKind, HoldKind, Stage
 from jobs.leadtime.outlook import PromiseChance
-from jobs.models import ForecastRun, Job, JobForecast, Mark, OutboxMessage
+from jobs.models import ForecastRun, Job, JobForecast, OutboxMessage
 from jobs.selectors import dashboard, reports
 from jobs.selectors.dashboard import RiskKind, Waiting
 from jobs.selectors.outlook import Chances
@@ -224,33 +224,6 @@ def test_the_past_is_worked_out_again_when_something_happened():
     assert [sent_back(), sent_back()] == [1, 1]
     make_job(stage="sent_back", now=NOW)
     assert sent_back() == 2
-
-
-def add_mark(origin):
-    Mark.objects.create(
-        job=make_job(stage="inspected"), zone="body", damage_kind="bent", severity=2, origin=origin,
-        recorded_at=NOW, recorded_by="Wren",
-    )  # fmt: skip
-
-
-@pytest.mark.parametrize(
-    ("origin", "damaged"),
-    [
-        ("in_transit", 1),
-        ("in_transit_poorly_packed", 1),
-        ("cannot_tell", 1),
-        ("before_posting", 0),
-        ("at_this_shop", 0),
-    ],
-)
-def test_damage_is_counted_by_packing_whatever_is_said_to_have_caused_it(origin, damaged):
-    add_mark(origin)
-    make_job(stage="inspected")
-    make_job(stage="arrived")
-    found = reports.damages(zone=LONDON, now=NOW + timedelta(days=10))
-    rows = {row.packing.value: (row.arrivals, row.damaged) for row in found.packings}
-    assert rows["suspended"] == (2, damaged)
-    assert sum(row.arrivals for row in found.months) == 2
 
 
 def test_the_page_asks_as_often_with_many_jobs_as_with_few(owner, django_assert_max_num_queries):

@@ -5,7 +5,6 @@ from datetime import timedelta
 import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
-from django.utils import timezone
 
 from jobs.domain import job_number
 from jobs.models import Job, JobEvent
@@ -40,7 +39,7 @@ def posted():
 
 
 def look(text):
-    return find_by_scan(text, now=timezone.now())
+    return find_by_scan(text)
 
 
 def found(text):
@@ -233,6 +232,20 @@ def test_a_scan_with_wild_signs_is_just_not_found():
     make.open_shop()
     assert look("%_\\'\";--").hits == ()
     assert look("x" * 5000).hits == ()
+
+
+@pytest.mark.parametrize("zero", ["０", "٠", "०"])
+def test_a_job_number_in_digits_of_another_script_is_read(job, zero):
+    number = "".join(chr(ord(zero) + int(digit)) for digit in job.number)
+    assert found(number) == [job.number]
+
+
+@pytest.mark.parametrize("typed", ["١٢٣٤٥٦٧", "①②③④⑤⑥⑦", "²²²²²²²", "᧚᧚᧚᧚᧚᧚᧚", "᧚᧚᧚᧚᧚᧚"])
+def test_digits_that_are_no_job_number_are_refused_in_words(typed, tobin):
+    make.open_shop()
+    response = tobin.get("/workshop/", {"q": typed})
+    assert response.status_code == 200
+    assert look(typed).sentence
 
 
 def test_a_scan_changes_nothing_and_one_hit_opens_its_page(job, tobin):
