@@ -14,7 +14,8 @@ from django.utils.translation import ngettext
 
 from jobs.domain.stages import HOLD_LABELS, STAGE_LABELS, HoldKind, Stage
 from jobs.leadtime.ranges import BasedOn
-from jobs.selectors.dashboard import AGE_BANDS_DAYS, OpenJobs, RiskKind, StageAges, Waiting, WeekAhead
+from jobs.selectors.dashboard import AGE_BANDS_DAYS, OpenJobs, StageAges, Waiting, WeekAhead
+from jobs.selectors.promises_at_risk import RiskKind
 from jobs.selectors.reports import Damages, FamilyRange, ForecastNow, WeekFlow
 from portal.owner.charts import (
     Bar,
@@ -92,8 +93,8 @@ def headline(jobs: OpenJobs, forecast: ForecastNow) -> str:
         ngettext("%(count)d unit is in the shop.", "%(count)d units are in the shop.", jobs.in_shop)
         % {"count": jobs.in_shop}
     ]
-    missed = sum(risk.kind is not RiskKind.POSSIBLE for risk in jobs.own_risks)
-    possible = jobs.risks_count - missed
+    missed = sum(risk.kind in (RiskKind.PASSED, RiskKind.LIKELY) for risk in jobs.own_risks)
+    possible = sum(risk.kind is RiskKind.POSSIBLE for risk in jobs.own_risks)
     if missed:
         said.append(
             ngettext(
@@ -109,6 +110,15 @@ def headline(jobs: OpenJobs, forecast: ForecastNow) -> str:
         said.append(
             ngettext("%(count)d promise may be missed.", "%(count)d promises may be missed.", possible)
             % {"count": possible}
+        )
+    if untold := jobs.risks_count - missed - possible:
+        said.append(
+            ngettext(
+                "For %(count)d promised unit no date can be told any more.",
+                "For %(count)d promised units no date can be told any more.",
+                untold,
+            )
+            % {"count": untold}
         )
     if not jobs.own_risks and jobs.promised:
         said.append(_("Every promise that rests with the shop is safe as things stand."))

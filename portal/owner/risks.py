@@ -8,8 +8,8 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from jobs.domain.stages import HoldKind
-from jobs.selectors.dashboard import PromiseAtRisk, RiskKind
 from jobs.selectors.outlook import Chances
+from jobs.selectors.promises_at_risk import PromiseAtRisk, RiskKind
 from portal.owner.navigation import job_url
 from portal.shared.chances import chance_words
 
@@ -50,7 +50,7 @@ def _chance(risk: PromiseAtRisk, *, chances: Chances) -> str:
     if risk.waits_for_customer:
         return ""
     share = chances.of(risk.number, promised_on=risk.promised_on)
-    if risk.kind is RiskKind.PASSED or share is None:
+    if risk.kind is RiskKind.PASSED or risk.is_untold or share is None:
         return ""
     return _("kept %(chance)s") % {"chance": chance_words(share)}
 
@@ -64,6 +64,8 @@ def _risk_words(risk: PromiseAtRisk) -> str:
     match risk.kind:
         case RiskKind.PASSED:
             return _("was promised %(days)s ago") % {"days": days}
+        case RiskKind.UNTOLD:
+            return _("no date can be told")
         case RiskKind.LIKELY:
             return _("will likely miss by %(days)s") % {"days": days}
         case RiskKind.POSSIBLE:
@@ -71,6 +73,10 @@ def _risk_words(risk: PromiseAtRisk) -> str:
 
 
 def _forecast_words(risk: PromiseAtRisk) -> str:
+    if risk.is_untold:
+        return (
+            "" if risk.kind is RiskKind.UNTOLD and not risk.waits_for_customer else _("no date can be told")
+        )
     if risk.likely_on is None or risk.latest_on is None:
         return _("no forecast yet")
     likely, latest = date_format(risk.likely_on, "D j F"), date_format(risk.latest_on, "D j F")
