@@ -138,6 +138,7 @@ def _editor(
 ) -> HttpResponse:
     published = kinds.published(kind).get(slug) if slug else None
     parts = form.parts()
+    sections = tuple(part for part in parts if part.legend)
     look = _look(request, kind=kind, slug=slug, before=published, entry=form.entry)
     context = page(
         "data",
@@ -148,7 +149,7 @@ def _editor(
         parts=parts,
         edit_url=editor_address(kind, slug),
         based_on=based_on,
-        sections=tuple(part for part in parts if part.legend),
+        sections=sections if len(sections) > 1 else (),
         has_lengths=any(typed.is_measured(shape) for shape in _all_shapes(kind.shapes)),
         has_draft=has_draft,
         **look,
