@@ -13,7 +13,7 @@ from django.utils.translation import gettext_lazy as _t
 from django.utils.translation import ngettext
 
 from jobs.domain.stages import HOLD_LABELS, STAGE_LABELS, HoldKind, Stage
-from jobs.leadtime.ranges import BasedOn
+from jobs.leadtime.ranges import BasedOn, Limit
 from jobs.selectors.dashboard import AGE_BANDS_DAYS, OpenJobs, StageAges, Waiting, WeekAhead
 from jobs.selectors.promises_at_risk import RiskKind
 from jobs.selectors.reports import Damages, FamilyRange, ForecastNow, WeekFlow
@@ -51,6 +51,9 @@ BASED_ON = {
 }
 HOLD_ORDER = tuple(HoldKind)
 HELD_SHOWN = 3
+LEAST_LOAD_NAMED = (
+    0.5  # whoever has more than half of their hours free is not what jobs wait for, whatever waits
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,8 +140,8 @@ def headline(jobs: OpenJobs, forecast: ForecastNow) -> str:
 
 
 def limit_words(forecast: ForecastNow) -> str:
-    """Return in a sentence what the jobs wait for, people by name before benches; "" while none waits."""
-    limit = forecast.limit
+    """Return in a sentence what the jobs wait for, people before benches; "" while nothing is short."""
+    limit = _limit_named(forecast)
     if limit is None:
         return ""
     names = {each.work_centre: each.name for each in forecast.centres}
@@ -153,9 +156,15 @@ def limit_words(forecast: ForecastNow) -> str:
     }
 
 
+def _limit_named(forecast: ForecastNow) -> Limit | None:
+    """Return what is short, None where the work of four weeks leaves most of its hours free."""
+    limit = forecast.limit
+    return limit if limit is not None and limit.load_share >= LEAST_LOAD_NAMED else None
+
+
 def _limit_at(forecast: ForecastNow, *, work_centre: str) -> str:
     """Return what a centre's jobs wait for in two or three words; "" where nothing is short."""
-    limit = forecast.limit
+    limit = _limit_named(forecast)
     if limit is None or work_centre not in (limit.needed_at if limit.people else (limit.work_centre,)):
         return ""
     if limit.people:

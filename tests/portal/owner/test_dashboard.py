@@ -280,10 +280,12 @@ def test_the_page_names_the_person_whom_jobs_wait_for(owner):
     assert page.count("Jobs wait for Ada, needed at: Strip bench and Packing table.") == 2
     assert "125 % of their hours" in page
     assert page.count("waits for Ada") >= 2
-    run.overview["limit"] = None
-    run.save()
-    page = owner.get(reverse("owner:dashboard")).content.decode()
-    assert "Jobs wait" not in page.replace("Jobs that wait", "")
+    for nothing_short in (None, {**ada, "load_share": 0.03}):
+        run.overview["limit"] = nothing_short
+        run.save()
+        page = owner.get(reverse("owner:dashboard")).content.decode()
+        assert "Jobs wait" not in page.replace("Jobs that wait", "")
+        assert "waits for Ada" not in page
 
 
 def test_the_page_simulates_nothing(owner):
