@@ -100,6 +100,15 @@ def moment(value: datetime | None) -> str:
     return date_format(local, "l j F Y, H:i")
 
 
+@register.filter
+def moment_short(value: datetime | None) -> str:
+    """Return a date and time for tables, "Tue 12 May 2026, 14:30", which breaks only before the time."""
+    if not value:
+        return ""
+    local = timezone.localtime(value) if timezone.is_aware(value) else value
+    return f"{_unbroken(date_format(local, 'D j M Y'))}, {date_format(local, 'H:i')}"
+
+
 @register.simple_tag
 def day_range(first: date, last: date) -> str:
     """Return a range of days in words, naming the year once when both ends share it.

@@ -22,6 +22,7 @@ from portal.templatetags.portal_format import (
     limits,
     mass,
     moment,
+    moment_short,
     pence,
     price_range,
     weeks_about,
@@ -52,6 +53,11 @@ def test_a_moment_late_in_the_evening_stays_on_its_local_day():
     assert day(datetime(2026, 7, 1, 22, 30, tzinfo=UTC)) == "Wednesday 1 July 2026"
     assert day(datetime(2026, 7, 1, 23, 30, tzinfo=UTC)) == "Thursday 2 July 2026"
     assert moment(datetime(2026, 7, 1, 23, 30, tzinfo=UTC)) == "Thursday 2 July 2026, 00:30"
+
+
+def test_a_moment_of_a_table_breaks_before_its_time_only():
+    words = "Thu\u00a02\u00a0Jul\u00a02026, 00:30"
+    assert (moment_short(datetime(2026, 7, 1, 23, 30, tzinfo=UTC)), moment_short(None)) == (words, "")
 
 
 @pytest.mark.parametrize(
