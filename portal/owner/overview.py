@@ -213,13 +213,14 @@ def stage_chart(stages: Sequence[StageAges]) -> StackedChart:
 def flow_chart(weeks: Sequence[WeekFlow]) -> LineChart:
     """Return arrivals and output of the finished weeks."""
     done = [week for week in weeks if not week.is_running]
+    mondays = [date_format(week.monday, "D j M Y") for week in done]
 
     def series(name: str, counts: Sequence[int]) -> Series:
         return Series(
             name,
             tuple(
-                Point(float(at), date_format(week.monday, "D j M Y"), float(count))
-                for at, (week, count) in enumerate(zip(done, counts, strict=True))
+                Point(float(at), monday, float(count))
+                for at, (monday, count) in enumerate(zip(mondays, counts, strict=True))
             ),
         )
 
