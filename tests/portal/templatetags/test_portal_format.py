@@ -6,6 +6,7 @@ from datetime import UTC, date, datetime
 
 import pytest
 from django.template import Context, Template
+from django.utils.translation import override
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -176,3 +177,14 @@ def test_an_address_may_go_on_in_the_next_line_and_is_whole_when_it_is_copied():
     assert max(len(html.unescape(piece)) for piece in pieces) == 12
     assert html.unescape("".join(pieces)) == address
     assert breakable("<b>") == "&lt;b&gt;"
+
+
+def test_a_day_of_a_table_is_told_in_the_language_that_is_active():
+    on, now = date(2026, 12, 24), date(2026, 11, 29)
+    with override("en-gb"):
+        english = day_near(on, now)
+    with override("de"):
+        german = day_near(on, now)
+    with override("en-gb"):
+        assert (english, day_near(on, now)) == ("Thu\u00a024\u00a0December", english)
+    assert german != english
