@@ -5,7 +5,7 @@ those rows, so that the number of queries stays the same however many jobs there
 """
 
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from enum import StrEnum
@@ -14,11 +14,11 @@ from zoneinfo import ZoneInfo
 from django.db.models import OuterRef, Subquery
 from django.db.models.fields.json import KeyTextTransform, KeyTransform
 
-from jobs.domain.holds import STOPPED_CLOCKS
 from jobs.domain.staff_words import hold_for_staff, reason_for_staff
 from jobs.domain.stages import AWAITED, HOLD_LABELS, IN_SHOP, OPEN_STAGES, EventKind, HoldKind, Stage
 from jobs.models import Job, JobEvent
 from jobs.selectors.listing import MODEL_TOLD
+from jobs.selectors.promises_at_risk import PromiseAtRisk, RiskKind, threat_to
 from jobs.selectors.shop_state import expected_at
 from jobs.selectors.unit_names import name_model
 from packing.selectors import Catalogue
@@ -53,14 +53,6 @@ class Waiting(StrEnum):
     OUTSIDE = "outside"
     PAYMENT = "payment"
     PACKING = "packing"
-
-
-class RiskKind(StrEnum):
-    """How surely a promised day will be missed."""
-
-    PASSED = "passed"
-    LIKELY = "likely"
-    POSSIBLE = "possible"
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,35 +111,6 @@ class HeldJob:
 
 
 @dataclass(frozen=True, slots=True)
-class PromiseAtRisk:
-    """A promise that was missed, will likely be missed, or may be; `late_days` counts from the promised day.
-
-    The days that the shop waits for its customer do not count: `waits_for_customer` says that it does now.
-    `first_promised_on` is the day promised first, None unless the promise was moved since. `likely_on` is the
-    day by which half of such jobs are done, `latest_on` that of 8 in 10; None without one.
-    """
-
-    number: str
-    unit_words: str
-    customer_name: str
-    stage: Stage
-    hold: HoldKind | None
-    kind: RiskKind
-    late_days: int
-    promised_on: date
-    likely_on: date | None
-    latest_on: date | None
-    reason: str
-    first_promised_on: date | None = None
-    is_first: bool = False
-
-    @property
-    def waits_for_customer(self) -> bool:
-        """Whether the clock of the promise stands still, for the customer's answer or payment."""
-        return self.hold in STOPPED_CLOCKS
-
-
-@dataclass(frozen=True, slots=True)
 class WaitingCount:
     """How many jobs wait for one thing, and since when the first of them does."""
 
@@ -201,8 +164,11 @@ class OpenJobs:
         return len(self.holds)
 
 
-def open_jobs(*, published: Catalogue, zone: ZoneInfo, now: datetime) -> OpenJobs:
-    """Return the counts of all open jobs, in two queries."""
+def open_jobs(*, published: Catalogue, refused: Mapping[str, str], zone: ZoneInfo, now: datetime) -> OpenJobs:
+    """Return the counts of all open jobs, in two queries.
+
+    `refused` holds, by job number, why the newest run could give a job no date.
+    """
     rows = Job.objects.filter(stage__in=[stage.value for stage in OPEN_STAGES]).order_by("pk")
     told = rows.annotate(model_told=MODEL_TOLD, first_reason=FIRST_REASON, first_promise=FIRST_PROMISE)
     talk = JobEvent.objects.filter(job__in=rows.order_by().values("pk"), kind__in=TALK).order_by("number")
@@ -216,7 +182,7 @@ def open_jobs(*, published: Catalogue, zone: ZoneInfo, now: datetime) -> OpenJob
         promised=sum(job.promised_on is not None for job in in_shop),
         stages=_ages(jobs, now=now),
         holds=tuple(_held(jobs, published=published)),
-        risks=_risks(in_shop, published=published, today=today),
+        risks=_risks(in_shop, published=published, refused=refused, today=today),
         waits=tuple(_waits(jobs)),
         weeks_ahead=_weeks_ahead(jobs, zone=zone, now=now),
     )
@@ -249,29 +215,28 @@ def _held(jobs: Iterable[OpenJob], *, published: Catalogue) -> Iterable[HeldJob]
         )
 
 
-def _risks(jobs: Iterable[OpenJob], *, published: Catalogue, today: date) -> tuple[PromiseAtRisk, ...]:
-    found = [_risk(job, published=published, today=today) for job in jobs]
+def _risks(
+    jobs: Iterable[OpenJob], *, published: Catalogue, refused: Mapping[str, str], today: date
+) -> tuple[PromiseAtRisk, ...]:
+    found = [_risk(job, published=published, refused=refused, today=today) for job in jobs]
     order = list(RiskKind)
     return tuple(
         sorted((risk for risk in found if risk), key=lambda risk: (order.index(risk.kind), -risk.late_days))
     )
 
 
-def _risk(job: OpenJob, *, published: Catalogue, today: date) -> PromiseAtRisk | None:
-    """Return what threatens the promise: its day passed, or the likely or the 8-in-10 day lies after it."""
+def _risk(
+    job: OpenJob, *, published: Catalogue, refused: Mapping[str, str], today: date
+) -> PromiseAtRisk | None:
     promised = job.promised_on
     if promised is None or job.stage == Stage.PACKED.value:
         return None
-    likely_on, latest_on = job.likely_on, job.latest_on
-    first = date.fromisoformat(job.first_promise) if job.first_promise else None
-    if promised < today:
-        kind, late_days = RiskKind.PASSED, (today - promised).days
-    elif likely_on is not None and likely_on > promised:
-        kind, late_days = RiskKind.LIKELY, (likely_on - promised).days
-    elif latest_on is not None and latest_on > promised:
-        kind, late_days = RiskKind.POSSIBLE, (latest_on - promised).days
-    else:
+    likely_on, latest_on, is_untold = job.likely_on, job.latest_on, job.number in refused
+    threat = threat_to(promised, likely_on=likely_on, latest_on=latest_on, is_untold=is_untold, today=today)
+    if threat is None:
         return None
+    kind, late_days = threat
+    first = date.fromisoformat(job.first_promise) if job.first_promise else None
     return PromiseAtRisk(
         number=job.number,
         unit_words=_unit_words(job, published=published),
@@ -283,9 +248,10 @@ def _risk(job: OpenJob, *, published: Catalogue, today: date) -> PromiseAtRisk |
         promised_on=promised,
         likely_on=likely_on,
         latest_on=latest_on,
-        reason=_hold_reason(job) or reason_for_staff(job.first_reason or ""),
+        reason=refused.get(job.number) or _hold_reason(job) or reason_for_staff(job.first_reason or ""),
         first_promised_on=first if first != promised else None,
         is_first=job.priority,
+        is_untold=is_untold,
     )
 
 

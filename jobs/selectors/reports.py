@@ -1,6 +1,7 @@
 """What came in and went out, what arrived damaged, how loaded the benches are, what the forecast says now?"""
 
 from collections import Counter
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import Any
@@ -89,7 +90,10 @@ class FamilyRange:
 
 @dataclass(frozen=True, slots=True)
 class ForecastNow:
-    """What the newest stored simulation says; `refusal` is why there is none."""
+    """What the newest stored simulation says; `refusal` is why there is none.
+
+    `refused_jobs` says by job number why it could give a job no date.
+    """
 
     computed_at: datetime | None
     refusal: str
@@ -99,6 +103,7 @@ class ForecastNow:
     quiet_week: date | None
     families: tuple[FamilyRange, ...]
     refusals: tuple[str, ...]
+    refused_jobs: Mapping[str, str]
     chances: Chances
 
 
@@ -194,6 +199,7 @@ def forecast_now(*, published: Catalogue) -> ForecastNow:
     """Return the newest stored forecast of the shop and of a unit arriving now, in two queries."""
     run = ForecastRun.objects.order_by("-computed_at").first()
     overview: dict[str, Any] = run.overview if run else {}
+    refusals = read_each(Refusal, overview.get("refusals", ()))
     families = tuple(
         FamilyRange(
             family=row.family,
@@ -217,9 +223,8 @@ def forecast_now(*, published: Catalogue) -> ForecastNow:
         people_load_share=float(overview.get("people_load_share", 0.0)),
         quiet_week=read_stored(date, overview.get("quiet_week")),
         families=families,
-        refusals=tuple(
-            dict.fromkeys(each.sentence for each in read_each(Refusal, overview.get("refusals", ())))
-        ),
+        refusals=tuple(dict.fromkeys(each.sentence for each in refusals)),
+        refused_jobs={each.job_number: each.sentence for each in refusals if each.job_number},
         chances=read_chances(overview),
     )
 

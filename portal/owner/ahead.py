@@ -1,6 +1,6 @@
 """How are the weeks ahead said and drawn: the fans, and what a unit of each family meets in each week?"""
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
@@ -29,6 +29,7 @@ class WeekCell:
     shelf: str
     back_by: str
     is_quiet: bool
+    is_shut: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,6 +71,18 @@ def closed_weeks(found: ShopOutlook) -> tuple[date, ...]:
     return tuple(week.monday for week in found.weeks if week.open_hours <= 0.0)
 
 
+def closed_stretches(mondays: Sequence[date]) -> tuple[tuple[date, date], ...]:
+    """Return the closed weeks as stretches from a Monday to a Sunday, weeks that follow each other as one."""
+    stretches: list[tuple[date, date]] = []
+    for monday in mondays:
+        sunday = monday + timedelta(days=6)
+        if stretches and stretches[-1][1] + timedelta(days=1) == monday:
+            stretches[-1] = (stretches[-1][0], sunday)
+        else:
+            stretches.append((monday, sunday))
+    return tuple(stretches)
+
+
 @dataclass(frozen=True, slots=True)
 class AwayLine:
     """Somebody who will not be at the benches, from when to when."""
@@ -93,12 +106,26 @@ def absences_ahead(people: Sequence[Person], *, today: date) -> tuple[AwayLine, 
     return tuple(sorted(lines, key=lambda line: (line.first, line.name)))
 
 
-def calendar_rows(calendar: IntakeCalendar, *, opens_on: date) -> tuple[FamilyRow, ...]:
-    """Return each family's weeks from the next day on which the shop works, at most twelve."""
+def calendar_rows(
+    calendar: IntakeCalendar, *, closed: Collection[date], opens_on: date
+) -> tuple[FamilyRow, ...]:
+    """Return each family's weeks from the next day on which the shop works, at most twelve.
+
+    `closed` holds the Mondays of the weeks in which nobody works.
+    """
     return tuple(
-        FamilyRow(family.name, family.advice, _cells(family, opens_on=opens_on))
+        FamilyRow(family.name, family.advice, _cells(family, closed=closed, opens_on=opens_on))
         for family in calendar.families
     )
+
+
+def advice_by_sentence(rows: Sequence[FamilyRow]) -> tuple[tuple[tuple[str, ...], str], ...]:
+    """Return what customers are told, each sentence once with the families it is told of."""
+    told: dict[str, list[str]] = {}
+    for row in rows:
+        if row.advice is not None:
+            told.setdefault(row.advice.sentence, []).append(row.name)
+    return tuple((tuple(names), sentence) for sentence, names in told.items())
 
 
 def calendar_weeks(rows: Sequence[FamilyRow]) -> tuple[tuple[date, tuple[WeekCell, ...]], ...]:
@@ -108,22 +135,28 @@ def calendar_weeks(rows: Sequence[FamilyRow]) -> tuple[tuple[date, tuple[WeekCel
     return tuple((cells[0].monday, cells) for cells in zip(*(row.cells for row in rows), strict=False))
 
 
-def _cells(family: FamilyIntake, *, opens_on: date) -> tuple[WeekCell, ...]:
+def _cells(family: FamilyIntake, *, closed: Collection[date], opens_on: date) -> tuple[WeekCell, ...]:
     return tuple(
         WeekCell(
             family=family.name,
             monday=week.monday,
-            word=_("closed") if week.shut else _word(week.shelf_days),
+            word=_shut_word(week.monday, closed=closed) if week.shut else _word(week.shelf_days),
             shelf=_reopening(week.shut) if week.shut else _shelf(week.shelf_days),
             back_by=date_format(week.high, "D j M"),
             is_quiet=week.shut is None and is_short(week.shelf_days),
+            is_shut=week.shut is not None,
         )
         for week in weeks_of(family.curve, opens_on=opens_on)[:CALENDAR_WEEKS]
     )
 
 
 def _reopening(shut: Shut) -> str:
-    return _("until %(day)s") % {"day": date_format(shut.reopens_on, "D j M")}
+    return _("until %(day)s") % {"day": date_format(shut.reopens_on, "j M")}
+
+
+def _shut_word(monday: date, *, closed: Collection[date]) -> str:
+    """Return the word of a week from which a unit lies through a closure: the week itself may have work."""
+    return _("closed") if monday in closed else _("waits")
 
 
 def _shelf(shelf_days: float) -> str:

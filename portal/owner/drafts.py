@@ -1,5 +1,7 @@
 """Where is what an owner has typed but not published? In the session, one draft for each document."""
 
+import hashlib
+import json
 from dataclasses import asdict, dataclass
 from typing import Any
 
@@ -19,6 +21,12 @@ class Draft:
 
     tree: Typed
     based_on: int
+
+    @property
+    def mark(self) -> str:
+        """A short mark of exactly this draft: a preview carries it, and what was typed since has another."""
+        told = json.dumps(asdict(self), sort_keys=True)
+        return hashlib.sha256(told.encode()).hexdigest()[:16]
 
 
 def keep_draft(session: SessionBase, *, kind: DocumentKind, slug: str, draft: Draft) -> None:

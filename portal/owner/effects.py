@@ -149,7 +149,10 @@ def _shop_sentences(before: Any, after: Any, *, published: Catalogue) -> Iterabl
         case WorkingHours():
             was = f"{hours_per_week(before):g}" if isinstance(before, WorkingHours) else "0"
             said = {"now": f"{hours_per_week(after):g}", "was": was}
-            yield _("An ordinary week has %(now)s hours (before: %(was)s).") % said
+            if said["now"] == said["was"]:
+                yield _("An ordinary week has %(now)s hours, as before.") % said
+            else:
+                yield _("An ordinary week has %(now)s hours (before: %(was)s).") % said
             yield _all_routes()
         case ClosedDay():
             yield _all_routes()

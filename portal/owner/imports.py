@@ -68,6 +68,23 @@ class ImportPlan:
     def _refused(self) -> bool:
         return any(line.state is LineState.REFUSED for line in self.lines)
 
+    @property
+    def shown(self) -> tuple[ImportLine, ...]:
+        """The entries of which there is something to say."""
+        return tuple(line for line in self.lines if line.state is not LineState.UNCHANGED)
+
+    @property
+    def counted_words(self) -> str:
+        """How many entries are new, changed, unchanged and refused, without those of which there is none."""
+        words = {
+            LineState.NEW: _("%(count)d new"),
+            LineState.CHANGED: _("%(count)d changed"),
+            LineState.UNCHANGED: _("%(count)d unchanged"),
+            LineState.REFUSED: _("%(count)d refused"),
+        }
+        counted = ((words[state], self.counts[state.value]) for state in words)
+        return ", ".join(said % {"count": count} for said, count in counted if count)
+
 
 def to_toml(pairs: Iterable[tuple[DocumentKind, Any]]) -> str:
     """Return documents as one TOML text, a table for each, which `read_toml` reads back unchanged."""

@@ -29,11 +29,18 @@ def what_came(kind: DocumentKind, slug: str, *, based_on: int) -> dict[str, Any]
     newest = history[max(history)]
     return {
         "slug": slug,
-        "name": str(newest.document.get("name") or slug),
+        "name": _called(kind, newest),
         "sentence": _sentence(newest),
         "note": newest.note,
         "changes": _changes(kind, before=history.get(based_on), after=newest),
     }
+
+
+def _called(kind: DocumentKind, row: Revision) -> str:
+    """Return the name in the revision, or what an entry without a name is called on its other pages."""
+    entry = kinds.published(kind).get(row.slug)
+    said = row.document.get("name") or (kinds.name_of(kind, entry) if entry is not None else row.slug)
+    return str(said)
 
 
 def _sentence(row: Revision) -> str:

@@ -13,8 +13,9 @@ from django.utils.translation import gettext_lazy as _t
 from django.utils.translation import ngettext
 
 from jobs.domain.stages import HOLD_LABELS, STAGE_LABELS, HoldKind, Stage
-from jobs.leadtime.ranges import BasedOn
-from jobs.selectors.dashboard import AGE_BANDS_DAYS, OpenJobs, RiskKind, StageAges, Waiting, WeekAhead
+from jobs.leadtime.ranges import BasedOn, Limit
+from jobs.selectors.dashboard import AGE_BANDS_DAYS, OpenJobs, StageAges, Waiting, WeekAhead
+from jobs.selectors.promises_at_risk import RiskKind
 from jobs.selectors.reports import Damages, FamilyRange, ForecastNow, WeekFlow
 from portal.owner.charts import (
     Bar,
@@ -50,6 +51,9 @@ BASED_ON = {
 }
 HOLD_ORDER = tuple(HoldKind)
 HELD_SHOWN = 3
+LEAST_LOAD_NAMED = (
+    0.5  # whoever has more than half of their hours free is not what jobs wait for, whatever waits
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,8 +96,8 @@ def headline(jobs: OpenJobs, forecast: ForecastNow) -> str:
         ngettext("%(count)d unit is in the shop.", "%(count)d units are in the shop.", jobs.in_shop)
         % {"count": jobs.in_shop}
     ]
-    missed = sum(risk.kind is not RiskKind.POSSIBLE for risk in jobs.own_risks)
-    possible = jobs.risks_count - missed
+    missed = sum(risk.kind in (RiskKind.PASSED, RiskKind.LIKELY) for risk in jobs.own_risks)
+    possible = sum(risk.kind is RiskKind.POSSIBLE for risk in jobs.own_risks)
     if missed:
         said.append(
             ngettext(
@@ -109,6 +113,15 @@ def headline(jobs: OpenJobs, forecast: ForecastNow) -> str:
         said.append(
             ngettext("%(count)d promise may be missed.", "%(count)d promises may be missed.", possible)
             % {"count": possible}
+        )
+    if untold := jobs.risks_count - missed - possible:
+        said.append(
+            ngettext(
+                "For %(count)d promised unit no date can be told any more.",
+                "For %(count)d promised units no date can be told any more.",
+                untold,
+            )
+            % {"count": untold}
         )
     if not jobs.own_risks and jobs.promised:
         said.append(_("Every promise that rests with the shop is safe as things stand."))
@@ -127,8 +140,8 @@ def headline(jobs: OpenJobs, forecast: ForecastNow) -> str:
 
 
 def limit_words(forecast: ForecastNow) -> str:
-    """Return in a sentence what the jobs wait for, people by name before benches; "" while none waits."""
-    limit = forecast.limit
+    """Return in a sentence what the jobs wait for, people before benches; "" while nothing is short."""
+    limit = _limit_named(forecast)
     if limit is None:
         return ""
     names = {each.work_centre: each.name for each in forecast.centres}
@@ -143,9 +156,15 @@ def limit_words(forecast: ForecastNow) -> str:
     }
 
 
+def _limit_named(forecast: ForecastNow) -> Limit | None:
+    """Return what is short, None where the work of four weeks leaves most of its hours free."""
+    limit = forecast.limit
+    return limit if limit is not None and limit.load_share >= LEAST_LOAD_NAMED else None
+
+
 def _limit_at(forecast: ForecastNow, *, work_centre: str) -> str:
     """Return what a centre's jobs wait for in two or three words; "" where nothing is short."""
-    limit = forecast.limit
+    limit = _limit_named(forecast)
     if limit is None or work_centre not in (limit.needed_at if limit.people else (limit.work_centre,)):
         return ""
     if limit.people:
@@ -194,13 +213,14 @@ def stage_chart(stages: Sequence[StageAges]) -> StackedChart:
 def flow_chart(weeks: Sequence[WeekFlow]) -> LineChart:
     """Return arrivals and output of the finished weeks."""
     done = [week for week in weeks if not week.is_running]
+    mondays = [date_format(week.monday, "D j M Y") for week in done]
 
     def series(name: str, counts: Sequence[int]) -> Series:
         return Series(
             name,
             tuple(
-                Point(float(at), date_format(week.monday, "D j M Y"), float(count))
-                for at, (week, count) in enumerate(zip(done, counts, strict=True))
+                Point(float(at), monday, float(count))
+                for at, (monday, count) in enumerate(zip(mondays, counts, strict=True))
             ),
         )
 

@@ -5,6 +5,7 @@ both units with the reader's choice first. Nothing here reads the clock: an age 
 """
 
 from datetime import date, datetime, timedelta
+from functools import lru_cache
 
 from django import template
 from django.conf import settings
@@ -12,8 +13,8 @@ from django.utils import timezone
 from django.utils.formats import date_format
 from django.utils.html import format_html_join
 from django.utils.safestring import SafeString, mark_safe
+from django.utils.translation import get_language, ngettext
 from django.utils.translation import gettext as _
-from django.utils.translation import ngettext
 
 from packing.parcel.drop import show_drop_height
 from packing.quantities import UnitChoice, show_length, show_mass, show_size
@@ -68,7 +69,7 @@ def day(value: date | datetime | None) -> str:
 @register.filter
 def day_short(value: date | datetime | None) -> str:
     """Return a date in words for tables, "Tue 12 May 2026", which never breaks; nothing for no date."""
-    return _unbroken(date_format(_as_day(value), "D j F Y")) if value else ""
+    return _table_day(_as_day(value), style="D j F Y", language=get_language()) if value else ""
 
 
 @register.filter
@@ -82,8 +83,14 @@ def day_near(value: date | datetime | None, today: date | datetime) -> str:
         return ""
     on, now_on = _as_day(value), _as_day(today)
     if now_on - YEAR_KNOWN_BEHIND <= on <= now_on + YEAR_KNOWN_AHEAD:
-        return _unbroken(date_format(on, "D j F"))
+        return _table_day(on, style="D j F", language=get_language())
     return day_short(on)
+
+
+@lru_cache(maxsize=1024)
+def _table_day(on: date, *, style: str, language: str | None) -> str:
+    """Return a day for tables in the active language; long lists name the same few days many times."""
+    return _unbroken(date_format(on, style))
 
 
 def _unbroken(words: str) -> str:
@@ -98,6 +105,15 @@ def moment(value: datetime | None) -> str:
         return ""
     local = timezone.localtime(value) if timezone.is_aware(value) else value
     return date_format(local, "l j F Y, H:i")
+
+
+@register.filter
+def moment_short(value: datetime | None) -> str:
+    """Return a date and time for tables, "Tue 12 May 2026, 14:30", which breaks only before the time."""
+    if not value:
+        return ""
+    local = timezone.localtime(value) if timezone.is_aware(value) else value
+    return f"{_unbroken(date_format(local, 'D j M Y'))}, {date_format(local, 'H:i')}"
 
 
 @register.simple_tag

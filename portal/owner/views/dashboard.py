@@ -27,8 +27,8 @@ def dashboard(request: HttpRequest) -> HttpResponse:
     zone = shop.zone_in(documents)
     today = now.astimezone(zone).date()
     published = catalogue.catalogue()
-    jobs = queue.open_jobs(published=published, zone=zone, now=now)
     forecast = reports.forecast_now(published=published)
+    jobs = queue.open_jobs(published=published, refused=forecast.refused_jobs, zone=zone, now=now)
     past = shop_past(zone=zone, now=now)
     steps = setup_steps(published, documents=documents)
     centres = overview.centre_lines(forecast)
@@ -63,6 +63,7 @@ def dashboard(request: HttpRequest) -> HttpResponse:
         benches_are_idle=overview.are_idle(centres),
         load_chart=overview.load_chart(centres),
         families=overview.family_lines(forecast),
+        family_count=len(forecast.families),
         families_chart=overview.range_of_families(forecast, today=today),
         flow=past.flow,
         nothing_moved=overview.none_moved(past.flow),

@@ -24,7 +24,8 @@ def weeks_ahead(request: HttpRequest) -> HttpResponse:
     zone = shop.zone()
     today = now.astimezone(zone).date()
     known_on = (calendar.computed_at or now).astimezone(zone).date()
-    rows = ahead.calendar_rows(calendar, opens_on=shop.open_day(known_on))
+    closed = ahead.closed_weeks(found) if found else ()
+    rows = ahead.calendar_rows(calendar, closed=closed, opens_on=shop.open_day(known_on))
     context = page(
         "weeks",
         now=now,
@@ -34,12 +35,13 @@ def weeks_ahead(request: HttpRequest) -> HttpResponse:
         missing=first_missing(documents),
         work_chart=ahead.work_fan(found) if found else None,
         output_chart=ahead.output_fan(found) if found else None,
-        closed_weeks=ahead.closed_weeks(found) if found else (),
+        closed_stretches=ahead.closed_stretches(closed),
         absences=ahead.absences_ahead(shop.people(), today=today),
         is_behind=ahead.is_behind(found.computed_at if found else None, calendar.computed_at, now=now),
         calendar=calendar,
         rows=rows,
         weeks=ahead.calendar_weeks(rows),
+        advice=ahead.advice_by_sentence(rows),
         title_cells=(
             Cell(_("Sheet"), _("Weeks ahead")),
             Cell(_("Date"), date_format(today, "j F Y")),

@@ -4,6 +4,7 @@ from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
+from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods
 
@@ -11,10 +12,12 @@ from packing.errors import CatalogueError, PackingError, RevisionTaken
 from portal.owner import kinds
 from portal.owner.drafts import drop_draft
 from portal.owner.forms import WithdrawForm
-from portal.owner.kinds import kind_or_404
+from portal.owner.kinds import DocumentKind, kind_or_404
 from portal.owner.navigation import page
 from portal.owner.overtaken import what_came
 from portal.shared.actors import staff_actor
+
+NEEDED_BY = {"person": "work_centre", "work_centre": "route"}
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -49,7 +52,7 @@ def withdraw(request: HttpRequest, kind: str, slug: str) -> HttpResponse:
                 "what": came["sentence"]
             })  # fmt: skip
         except PackingError as refusal:
-            form.add_error(None, _sentences(refusal))
+            form.add_error(None, _sentences(refusal, kind=found, name=name))
         else:
             drop_draft(request.session, kind=found, slug=slug)
             messages.success(request, _("%(name)s is withdrawn.") % {"name": name})
@@ -59,7 +62,21 @@ def withdraw(request: HttpRequest, kind: str, slug: str) -> HttpResponse:
     return render(request, "owner/withdraw.html", context)
 
 
-def _sentences(refusal: PackingError) -> list[str]:
-    if isinstance(refusal, CatalogueError):
-        return [f"{key}: {sentence}" for key, sentence in refusal.problems]
-    return [str(refusal)]
+def _sentences(refusal: PackingError, *, kind: DocumentKind, name: str) -> list[str]:
+    """Return why it cannot go: by the names of what still needs it, not by the keys of their files."""
+    if not isinstance(refusal, CatalogueError):
+        return [str(refusal)]
+    if users := _users(refusal, kind=kind):
+        said = {"name": name, "users": ", ".join(users)}
+        return [_("%(name)s is still needed by: %(users)s. Change these first, or withdraw them.") % said]
+    return [capfirst(words) if key == kind.key else f"{key}: {words}" for key, words in refusal.problems]
+
+
+def _users(refusal: CatalogueError, *, kind: DocumentKind) -> list[str]:
+    """Return the names of the documents in which the refusal found what would be missing."""
+    if kind.key not in NEEDED_BY:
+        return []
+    using = kinds.BY_KEY[NEEDED_BY[kind.key]]
+    entries = kinds.published(using)
+    slugs = dict.fromkeys(key.partition(".")[0] for key, _sentence in refusal.problems)
+    return [kinds.name_of(using, entries[slug]) for slug in slugs if slug in entries]

@@ -13,8 +13,9 @@ from jobs.domain.stages import EventKind, HoldKind, Stage
 from jobs.leadtime.outlook import PromiseChance
 from jobs.models import ForecastRun, Job, JobForecast, OutboxMessage
 from jobs.selectors import dashboard, reports
-from jobs.selectors.dashboard import RiskKind, Waiting
+from jobs.selectors.dashboard import Waiting
 from jobs.selectors.outlook import Chances
+from jobs.selectors.promises_at_risk import RiskKind
 from jobs.selectors.shop_past import shop_past
 from jobs.services import answers, corrections, forecasts
 from jobs.services._steps import lock_job
@@ -34,8 +35,8 @@ def owner(db, person, client_of):
     return client_of(person("owner"))
 
 
-def open_now(now=NOW):
-    return dashboard.open_jobs(published=catalogue.catalogue(), zone=LONDON, now=now)
+def open_now(now=NOW, refused=None):
+    return dashboard.open_jobs(published=catalogue.catalogue(), refused=refused or {}, zone=LONDON, now=now)
 
 
 def promise(job, *, promised, likely, latest):
@@ -252,10 +253,12 @@ def test_the_page_names_the_person_whom_jobs_wait_for(owner):
     assert page.count("Jobs wait for Ada, needed at: Strip bench and Packing table.") == 2
     assert "125 % of their hours" in page
     assert page.count("waits for Ada") >= 2
-    run.overview["limit"] = None
-    run.save()
-    page = owner.get(reverse("owner:dashboard")).content.decode()
-    assert "Jobs wait" not in page.replace("Jobs that wait", "")
+    for nothing_short in (None, {**ada, "load_share": 0.03}):
+        run.overview["limit"] = nothing_short
+        run.save()
+        page = owner.get(reverse("owner:dashboard")).content.decode()
+        assert "Jobs wait" not in page.replace("Jobs that wait", "")
+        assert "waits for Ada" not in page
 
 
 def test_the_page_simulates_nothing(owner):

@@ -9,6 +9,7 @@ from django.utils import timezone
 
 from jobs.domain.shop import ShopKind
 from jobs.leadtime.closures import Shut
+from jobs.leadtime.intake import Sending, SendingAdvice
 from jobs.leadtime.newcomers import NewcomerCurve, NewcomerDay
 from jobs.leadtime.routes import Absence
 from jobs.leadtime.usual_shop import usual_shop
@@ -16,7 +17,13 @@ from jobs.models import ForecastRun, OutlookPart
 from jobs.selectors.outlook import FamilyIntake, IntakeCalendar
 from jobs.selectors.shop import documents
 from jobs.services import forecasts, outlooks
-from portal.owner.ahead import calendar_rows, is_behind
+from portal.owner.ahead import (
+    FamilyRow,
+    advice_by_sentence,
+    calendar_rows,
+    closed_stretches,
+    is_behind,
+)
 from portal.owner.axes import ChartError
 from portal.owner.fans import FanPoint, fan_chart
 from tests.factories import NOW, make_job, open_shop, publish
@@ -181,7 +188,7 @@ def test_the_class_of_a_week_fits_the_days_beside_it(shelf_days, words):
     monday = date(2026, 3, 16)
     day = NewcomerDay(monday, monday, monday, monday, monday, (8.0,) * 4, shelf_days, 300)
     family = FamilyIntake("magneto", "Magneto", None, NewcomerCurve("magneto", NOW, (day,)))
-    (row,) = calendar_rows(IntakeCalendar((family,), NOW, ""), opens_on=NOW.date())
+    (row,) = calendar_rows(IntakeCalendar((family,), NOW, ""), closed=(), opens_on=NOW.date())
     (cell,) = row.cells
     assert f"{cell.word}, {cell.shelf}" == words
 
@@ -191,6 +198,39 @@ def test_a_week_in_a_closure_is_called_closed_and_not_quiet():
     shut = Shut(10, date(2026, 3, 30))
     day = NewcomerDay(monday, monday, monday, monday, monday, (8.0,) * 4, 0.2, 300, shut)
     family = FamilyIntake("magneto", "Magneto", None, NewcomerCurve("magneto", NOW, (day,)))
-    (row,) = calendar_rows(IntakeCalendar((family,), NOW, ""), opens_on=NOW.date())
+    (row,) = calendar_rows(IntakeCalendar((family,), NOW, ""), closed=[monday], opens_on=NOW.date())
     (cell,) = row.cells
-    assert (cell.word, cell.shelf, cell.is_quiet) == ("closed", "until Mon 30 Mar", False)
+    assert (cell.word, cell.shelf, cell.is_quiet) == ("closed", "until 30 Mar", False)
+
+
+def test_a_week_with_work_in_it_from_which_a_unit_lies_through_a_closure_is_not_called_closed():
+    monday = date(2026, 3, 16)
+    day = NewcomerDay(
+        monday, monday, monday, monday, monday, (8.0,) * 4, 0.2, 300, Shut(10, date(2026, 4, 6))
+    )
+    family = FamilyIntake("magneto", "Magneto", None, NewcomerCurve("magneto", NOW, (day,)))
+    calendar = IntakeCalendar((family,), NOW, "")
+    (row,) = calendar_rows(calendar, closed=[date(2026, 3, 23)], opens_on=NOW.date())
+    assert (row.cells[0].word, row.cells[0].shelf) == ("waits", "until 6 Apr")
+
+
+def test_closed_weeks_that_follow_each_other_are_said_as_one_stretch():
+    mondays = [date(2026, 8, 3), date(2026, 8, 10), date(2026, 12, 28)]
+    assert closed_stretches(mondays) == (
+        (date(2026, 8, 3), date(2026, 8, 16)),
+        (date(2026, 12, 28), date(2027, 1, 3)),
+    )
+
+
+def test_families_that_are_told_the_same_are_told_it_once():
+    def row(name, sentence):
+        monday = date(2026, 3, 16)
+        return FamilyRow(
+            name, SendingAdvice(name, Sending.NOW, monday, 1.0, 1.0, monday, monday, sentence), ()
+        )
+
+    rows = [row("Magneto", "Send it."), row("Injector", "Hold on."), row("Carburettor", "Send it.")]
+    assert advice_by_sentence(rows) == (
+        (("Magneto", "Carburettor"), "Send it."),
+        (("Injector",), "Hold on."),
+    )

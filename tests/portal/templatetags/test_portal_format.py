@@ -6,6 +6,7 @@ from datetime import UTC, date, datetime
 
 import pytest
 from django.template import Context, Template
+from django.utils.translation import override
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -22,6 +23,7 @@ from portal.templatetags.portal_format import (
     limits,
     mass,
     moment,
+    moment_short,
     pence,
     price_range,
     weeks_about,
@@ -52,6 +54,11 @@ def test_a_moment_late_in_the_evening_stays_on_its_local_day():
     assert day(datetime(2026, 7, 1, 22, 30, tzinfo=UTC)) == "Wednesday 1 July 2026"
     assert day(datetime(2026, 7, 1, 23, 30, tzinfo=UTC)) == "Thursday 2 July 2026"
     assert moment(datetime(2026, 7, 1, 23, 30, tzinfo=UTC)) == "Thursday 2 July 2026, 00:30"
+
+
+def test_a_moment_of_a_table_breaks_before_its_time_only():
+    words = "Thu\u00a02\u00a0Jul\u00a02026, 00:30"
+    assert (moment_short(datetime(2026, 7, 1, 23, 30, tzinfo=UTC)), moment_short(None)) == (words, "")
 
 
 @pytest.mark.parametrize(
@@ -170,3 +177,14 @@ def test_an_address_may_go_on_in_the_next_line_and_is_whole_when_it_is_copied():
     assert max(len(html.unescape(piece)) for piece in pieces) == 12
     assert html.unescape("".join(pieces)) == address
     assert breakable("<b>") == "&lt;b&gt;"
+
+
+def test_a_day_of_a_table_is_told_in_the_language_that_is_active():
+    on, now = date(2026, 12, 24), date(2026, 11, 29)
+    with override("en-gb"):
+        english = day_near(on, now)
+    with override("de"):
+        german = day_near(on, now)
+    with override("en-gb"):
+        assert (english, day_near(on, now)) == ("Thu\u00a024\u00a0December", english)
+    assert german != english
