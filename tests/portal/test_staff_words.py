@@ -113,5 +113,5 @@ def test_the_customer_is_still_spoken_to(asked):
     browser = Client()
     browser.post(f"/open/{links.issue_job_link(asked, now=timezone.now())}/")
     page = browser.get(f"/job/{asked.number}/").content.decode()
-    assert TO_THE_CUSTOMER in page
+    assert "We need your yes or no" in page
     assert OF_THE_CUSTOMER not in page
