@@ -39,7 +39,8 @@ def draw_newcomer(
     visits = plan_visits(route, family=family, job=None, state=state, fits=fits)
     stream = seed_stream(luck.seed, name=f"newcomer {family}")
     hours, days = draw_visits(visits, family=family, stream=stream, luck=luck, jobs=1, without=without)
-    return Group(f"newcomer {family}", family, visits, hours, days, np.zeros((luck.replications, 1)))
+    ready = np.zeros((luck.replications, 1))
+    return Group(f"newcomer {family}", family, visits, hours, days, ready, came_hours=LAST_IN_LINE_HOURS)
 
 
 def arriving(group: Group, *, ready: Array) -> Group:

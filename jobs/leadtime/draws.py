@@ -147,7 +147,8 @@ def draw_visits(
 class Group:
     """Jobs drawn together: all have the same family and the same visits ahead.
 
-    `announced` ones are known by name and not in the shop yet.
+    `announced` ones are known by name and not in the shop yet. `came_hours` is when those in the shop came,
+    in working hours from now; the others come when they are ready.
     """
 
     name: str
@@ -159,6 +160,7 @@ class Group:
     priority: Priority = Priority.ORDINARY
     begun: bool = False
     announced: bool = False
+    came_hours: float | None = None
 
 
 def judge_horizon(live: Sequence[Group], *, hands: int, week_hours: float) -> float:
@@ -232,13 +234,14 @@ def stack_groups(
     longest = max((len(group.visits) for group in groups), default=0)
     sizes = [group.hours.shape[1] for group in groups]
     jobs = sum(sizes)
-    ready = np.empty((jobs, replications))
+    ready, came = np.empty((jobs, replications)), np.empty((jobs, replications))
     hours = np.full((longest, jobs, replications), np.nan)
     days = np.zeros((longest, jobs, replications))
     first = 0
     for group, size in zip(groups, sizes, strict=True):
         own = slice(first, first + size)
         ready[own] = group.ready_hours.T
+        came[own] = group.ready_hours.T if group.came_hours is None else group.came_hours
         hours[: len(group.visits), own] = group.hours.T
         days[: len(group.visits), own] = group.wait_days.T
         first += size
@@ -253,6 +256,7 @@ def stack_groups(
         watched=watched,
         follow_hours=follow_hours,
         kept=kept,
+        came_hours=came.T,
     )
 
 
@@ -299,7 +303,14 @@ def draw_live(
         priority=job.priority,
         begun=begun,
         announced=is_announced(job),
+        came_hours=_came_hours(job, clock=clock),
     )
+
+
+def _came_hours(job: LiveJob, *, clock: ShopClock) -> float | None:
+    if is_announced(job):
+        return None
+    return min(clock.hours_at(job.arrived_at or job.waiting_since or clock.now), 0.0)
 
 
 def _draw_rest(visit: PlannedVisit, *, elapsed_h: float, stream: np.random.Generator, count: int) -> Array:

@@ -52,6 +52,7 @@ class _Run:
         "away",
         "batch",
         "benches_free",
+        "came",
         "clock",
         "end",
         "events",
@@ -99,6 +100,8 @@ class _Run:
         self.person_of = [0] * plan.jobs
         self.members: dict[int, list[int]] = {}
         arrivals_h: list[float] = draws.ready_hours[replication].tolist()
+        came = draws.came_hours
+        self.came: list[float] = arrivals_h if came is None else came[replication].tolist()
         coming = [job for job, hour in enumerate(arrivals_h) if hour < math.inf]
         self.events = [(arrivals_h[job], job) for job in coming if not draws.in_progress[job]]
         first_move = 2 * plan.jobs + len(floor.stations)
@@ -236,8 +239,8 @@ class _Run:
         return self.benches_free[station] > 0 and (not mask or bool(mask & free))
 
     def _give_out(self, touched: int, now_h: float) -> None:
-        """Start whatever can start now, the first in order over all touched stations first."""
-        queues, masks, batches = self.queues, self.masks, self.batch
+        """Start whatever can start now, over all touched stations the job that came to the shop first."""
+        queues, masks, batches, came = self.queues, self.masks, self.batch, self.came
         while left := touched & self.waiting & self.vacant:
             best: Waiting | None = None
             chosen, people_free = -1, self.people_free & self.people_here
@@ -245,7 +248,8 @@ class _Run:
                 bit = left & -left
                 left ^= bit
                 station = bit.bit_length() - 1
-                first = queues[station][0]
+                priority, _, job = queues[station][0]
+                first = (priority, came[job], job)
                 if best is not None and first > best:
                     continue
                 mask = masks[station]

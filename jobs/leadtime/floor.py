@@ -6,8 +6,9 @@ keep the same rules give the same passage, to the last bit.
 
 The rules. Jobs join a centre's queue when their last visit and the wait after it are over. A free bench
 takes the waiting job of the lowest class, then the earliest ready, then the lowest number; nothing begun is
-interrupted. Where centres share people, the free person goes to the waiting job that comes first by the same
-order; of several free people the one with the lowest bit goes. Everything that happens at one instant is
+interrupted. Where centres share people, the free person goes, class before class, to the centre whose first
+job came to the shop earliest: a shop finishes what it has before it begins what piled up while it was closed.
+Of several free people the one with the lowest bit goes. Everything that happens at one instant is
 settled before work is given out. Somebody who is away takes up no work, and what they have in hand waits for
 them: their own hours stand still while everybody else's go on. A batch centre starts a run when its least
 number waits, or the oldest has waited its longest; the run lasts as long as its longest job.
@@ -75,8 +76,10 @@ class Draws:
     `stations_of[job]` lists the station of each visit. `ready_hours` (replication, job) is when the job can
     join its first queue: past moments are negative, infinite means the job does not come. `service_hours`
     (replication, job, visit) is not-a-number where a visit is skipped; `wait_days` follow the visit in
-    calendar days. Jobs `in_progress` hold a bench at hour 0. The first `watched` jobs are those whose finish
-    is wanted; a replication may stop when all of them are done and `follow_hours` are reached.
+    calendar days. Jobs `in_progress` hold a bench at hour 0. `came_hours` (replication, job) is when each job
+    came to the shop, as far as it did before it was ready; left out, it came when it was ready. The first
+    `watched` jobs are those whose finish is wanted; a replication may stop when all of them are done and
+    `follow_hours` are reached.
     """
 
     stations_of: tuple[tuple[int, ...], ...]
@@ -88,6 +91,7 @@ class Draws:
     watched: int
     follow_hours: float = 0.0
     kept: Kept = Kept.ALL
+    came_hours: Array | None = None
 
     @property
     def kept_jobs(self) -> int:

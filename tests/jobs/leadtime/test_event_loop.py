@@ -1,3 +1,5 @@
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -83,11 +85,28 @@ def test_one_person_at_two_centres_works_at_one_at_a_time():
     assert run_event_loop(floor, draws).finish_hours[0].tolist() == [4.0, 7.0]
 
 
-def test_the_shared_person_goes_to_whoever_has_waited_longest_in_the_shop():
+def test_the_shared_person_goes_to_whoever_came_to_the_shop_first():
     service = np.array([[[4.0, np.nan], [np.nan, 3.0], [2.0, np.nan]]])
     draws = lay_draws([[-1.0, 2.0, 1.0]], service, stations=(0, 1))
     floor = lay_floor(1, 1, people_masks=[0b1, 0b1], people=1)
     assert run_event_loop(floor, draws).finish_hours[0].tolist() == [4.0, 9.0, 6.0]
+
+
+def test_the_shared_person_finishes_a_unit_before_beginning_those_that_came_after_it():
+    # Three came while the shop was closed, and all wait for the first of two centres of one person.
+    service = np.full((1, 3, 2), 2.0)
+    draws = lay_draws([[0.0, 0.0, 0.0]], service, stations=(0, 1))
+    floor = lay_floor(1, 1, people_masks=[0b1, 0b1], people=1)
+    assert run_event_loop(floor, draws).finish_hours[0].tolist() == [4.0, 8.0, 12.0]
+
+
+def test_a_unit_that_came_earlier_goes_before_one_that_has_waited_longer_at_its_centre():
+    service = np.array([[[4.0, np.nan], [np.nan, 3.0]]])
+    draws = lay_draws([[-10.0, -1.0]], service, stations=(0, 1))
+    floor = lay_floor(1, 1, people_masks=[0b1, 0b1], people=1)
+    came = replace(draws, came_hours=np.array([[-10.0, -30.0]]))
+    assert run_event_loop(floor, draws).finish_hours[0].tolist() == [4.0, 7.0]
+    assert run_event_loop(floor, came).finish_hours[0].tolist() == [7.0, 3.0]
 
 
 def test_the_person_with_the_lowest_bit_is_sent_so_the_versatile_stay_free():

@@ -23,12 +23,12 @@ def without_people(state):
 
 def test_todays_newcomer_is_the_one_real_extra_job():
     state = busy_shop(jobs=20)
-    curve = forecast_curves(state, now=NOW, families=["sender"], days=0, replications=60)[0]
+    curve = forecast_curves(state, now=NOW, families=["sender"], days=0, replications=600)[0]
     alone = forecast_newcomer(
-        state, family="sender", now=NOW, replications=60, horizon_weeks=6.0 / 7.0 + 4.0
+        state, family="sender", now=NOW, replications=600, horizon_weeks=6.0 / 7.0 + 4.0
     ).range
     assert len(curve.days) == 1
-    assert curve.days[0].samples == 60
+    assert curve.days[0].samples == 600
     assert (curve.days[0].likely, curve.days[0].high) == (alone.likely, alone.high)
 
 

@@ -60,6 +60,17 @@ def test_a_closed_month_has_no_output_and_no_open_hour():
     assert chance.kept_share == 0.0
 
 
+def test_the_first_week_after_a_closed_month_sends_back_no_fewer_units_than_others():
+    # All at the benches can do everything: what piled up must not be begun before what is half done.
+    state = busy_shop(jobs=30, per_week=2.5)
+    usual = look_out(state, now=NOW, replications=40).weeks[8].output.likely
+    closed = (Closure(NOW.date() + timedelta(days=7), NOW.date() + timedelta(days=34)),)
+    hours = replace(state.working_hours, closures=closed)
+    found = look_out(replace(state, working_hours=hours), now=NOW, replications=40)
+    assert found.weeks[4].open_hours == 0.0
+    assert found.weeks[5].output.likely >= usual
+
+
 def test_an_early_promise_is_safe_and_a_late_one_lost():
     # Two units a day: the tenth is done on Friday, the twentieth a week later.
     found = chances(queue(), {"01": FRIDAY, "19": FRIDAY}, replications=60)
