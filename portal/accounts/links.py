@@ -16,6 +16,8 @@ from django.utils.translation import gettext as _
 from portal.accounts.models import SignInLink, User
 
 KEEP_DAYS = 2
+KEPT_MOST_SIGNS = 100_000
+"""Of a sealed form; a longer one was sealed by no page of ours, and cut it is refused."""
 
 
 class LinkRefused(Exception):
@@ -32,10 +34,11 @@ class AskedLink:
     person: User | None
 
 
-def ask_for_link(email: str, *, now: datetime) -> AskedLink:
+def ask_for_link(email: str, *, now: datetime, kept: str = "") -> AskedLink:
     """Return a new link for the person with this address, whose former links stop working.
 
-    An unknown address gets a row too, so that asking takes the same time and tells nothing.
+    An unknown address gets a row too, so that asking takes the same time and tells nothing. What its page
+    sealed as `kept` waits beside the link of a known one.
     """
     token, browser_secret = secrets.token_urlsafe(32), secrets.token_urlsafe(32)
     person = User.objects.filter(email=email.strip().lower(), is_active=True).first()
@@ -48,6 +51,7 @@ def ask_for_link(email: str, *, now: datetime) -> AskedLink:
             browser_sha256=_hashed(browser_secret),
             asked_at=now,
             expires_at=now + timedelta(minutes=settings.SIGN_IN_LINK_MINUTES),
+            kept=kept[:KEPT_MOST_SIGNS] if person else "",
         )
     return AskedLink(link_id=row.pk, token=token, browser_secret=browser_secret, person=person)
 
@@ -80,6 +84,15 @@ def redeem_link(token: str, *, browser_secret: str, now: datetime) -> User:
     if taken != 1:
         raise LinkRefused(_("This link has been used or replaced by a newer one. Ask for a new link."))
     return link.user
+
+
+def take_kept(token: str) -> str:
+    """Return the form that waits beside the link, once; "" when none does."""
+    link = SignInLink.objects.filter(token_sha256=_hashed(token)).first()
+    if link is None or not link.kept:
+        return ""
+    SignInLink.objects.filter(pk=link.pk).update(kept="")
+    return link.kept
 
 
 def _hashed(secret: str) -> str:

@@ -87,6 +87,7 @@ class SignInLink(models.Model):
     asked_at = models.DateTimeField()
     expires_at = models.DateTimeField()
     used_at = models.DateTimeField(null=True)
+    kept = models.TextField(default="", blank=True)
 
     class Meta:
         constraints = [

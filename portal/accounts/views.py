@@ -6,19 +6,21 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
-from django.utils.http import url_has_allowed_host_and_scheme, urlencode
+from django.utils.http import urlencode
 from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from jobs.services import sign_in_mail
+from portal.accounts import kept_forms
 from portal.accounts.forms import LinkForm, NewPasswordForm, PasswordForm
-from portal.accounts.links import LinkRefused, ask_for_link, redeem_link
+from portal.accounts.links import LinkRefused, ask_for_link, redeem_link, take_kept
 from portal.accounts.models import User
 from portal.accounts.people import end_sessions, set_password
 from portal.accounts.roles import Role
 from portal.accounts.sessions import open_session
+from portal.accounts.sign_in_page import send_again_page, sign_in_page, wanted_page
 from portal.shared import ratelimit
 from portal.shared.refusals import too_often
 
@@ -34,10 +36,10 @@ def sign_in(request: HttpRequest) -> HttpResponse:
     if request.method != "POST":
         if isinstance(request.user, User):
             return redirect(home_of(request.user))
-        return _sign_in_page(request, form=PasswordForm())
-    form = PasswordForm(request.POST)
+        return sign_in_page(request, form=PasswordForm())
+    form, kept = PasswordForm(request.POST), request.POST.get("kept", "")
     if not form.is_valid():
-        return _sign_in_page(request, form=form)
+        return sign_in_page(request, form=form, kept=kept)
     now, address = timezone.now(), ratelimit.client_address(request)
     email = form.cleaned_data["email"]
     for limit, subject in (
@@ -50,18 +52,18 @@ def sign_in(request: HttpRequest) -> HttpResponse:
     person = authenticate(request, username=email, password=form.cleaned_data["password"])
     if not isinstance(person, User):
         form.add_error(None, _("This mail address and password do not belong together."))
-        return _sign_in_page(request, form=form)
+        return sign_in_page(request, form=form, kept=kept)
     open_session(request, person=person, now=now)
-    return redirect(wanted_page(request) or home_of(person))
+    return _after_sign_in(request, person=person, kept=kept)
 
 
 @never_cache
 @require_POST
 def ask_link(request: HttpRequest) -> HttpResponse:
     """Mail a link, and answer the same whether or not the address is known."""
-    form = LinkForm(request.POST, auto_id="link_%s")
+    form, kept = LinkForm(request.POST, auto_id="link_%s"), request.POST.get("kept", "")
     if not form.is_valid():
-        return _sign_in_page(request, form=PasswordForm(), link_form=form)
+        return sign_in_page(request, form=PasswordForm(), link_form=form, kept=kept)
     now, email = timezone.now(), form.cleaned_data["email"]
     by_address = ratelimit.count_attempt(
         ratelimit.LINK_BY_ADDRESS, subject=ratelimit.client_address(request), now=now
@@ -70,7 +72,7 @@ def ask_link(request: HttpRequest) -> HttpResponse:
         return too_often(request, attempt=by_address)
     response = redirect("accounts:link_sent")
     if ratelimit.count_attempt(ratelimit.LINK_BY_MAILBOX, subject=email, now=now).is_allowed:
-        asked = ask_for_link(email, now=now)
+        asked = ask_for_link(email, kept=kept, now=now)
         if asked.person is not None:
             page = reverse("accounts:open_link", args=[asked.token])
             wanted = wanted_page(request)
@@ -114,7 +116,7 @@ def open_link(request: HttpRequest, token: str) -> HttpResponse:
         return render(request, "accounts/link_refused.html", {"sentence": str(refusal)}, status=410)
     open_session(request, person=person, now=now)
     request.session[PROVEN_BY_LINK] = True
-    response = redirect(wanted_page(request) or home_of(person))
+    response = _after_sign_in(request, person=person, kept=take_kept(token))
     response.delete_cookie(settings.SIGN_IN_COOKIE_NAME, samesite="Lax")
     response.headers["Referrer-Policy"] = "strict-origin"
     return response
@@ -166,26 +168,12 @@ def home_of(person: User) -> str:
     return HOME_OF_ROLE[Role(person.role)]
 
 
-def wanted_page(request: HttpRequest) -> str:
-    """Return the page of this site that the person was on the way to, or nothing."""
-    address = request.POST.get("next") or request.GET.get("next") or ""
-    is_ours = url_has_allowed_host_and_scheme(address, allowed_hosts=None)
-    return address if is_ours and address.startswith("/") else ""
-
-
-def _sign_in_page(
-    request: HttpRequest, *, form: PasswordForm, link_form: LinkForm | None = None
-) -> HttpResponse:
-    shown_link_form = link_form or LinkForm(auto_id="link_%s")
-    errors = [*form.summary_errors(), *shown_link_form.summary_errors()]
-    context = {
-        "form": form,
-        "link_form": shown_link_form,
-        "errors": errors,
-        "next": wanted_page(request),
-    }
-    has_errors = bool(errors)
-    return render(request, "accounts/sign_in.html", context, status=422 if has_errors else 200)
+def _after_sign_in(request: HttpRequest, *, person: User, kept: str) -> HttpResponse:
+    """Return what waits for the person: the form they had sent, the page they were on the way to, or home."""
+    waiting = kept_forms.read_sealed(kept, request=request)
+    if waiting is not None:
+        return send_again_page(request, kept=waiting, home=home_of(person))
+    return redirect(wanted_page(request) or home_of(person))
 
 
 def _remember_browser(response: HttpResponse, *, secret: str) -> None:

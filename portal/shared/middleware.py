@@ -10,6 +10,7 @@ from django.contrib.auth.middleware import LoginRequiredMiddleware
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import resolve_url
 
+from portal.accounts.sign_in_page import ask_again
 from portal.shared.gates import go_to
 
 log = logging.getLogger("portal.request")
@@ -90,7 +91,9 @@ class SignInFirstMiddleware(LoginRequiredMiddleware):
     """Keeps strangers out of every view that is not marked as open; a forgotten mark shows nothing."""
 
     def handle_no_permission(self, request: HttpRequest, view_func: Callable[..., Any]) -> HttpResponse:  # type: ignore[override]
-        """Send the stranger to sign in; the whole page, also when htmx asked for a part of it."""
+        """Ask to sign in: on the spot where a form was sent, else by a whole page, also for htmx."""
+        if asked := ask_again(request):
+            return asked
         response = super().handle_no_permission(request, view_func)
         if request.headers.get("HX-Request") == "true":
             return go_to(request, resolve_url(self.get_login_url(view_func)))

@@ -38,7 +38,7 @@ def refusal_page(request: HttpRequest, *, refusal: Refusal) -> HttpResponse:
 def bad_request(request: HttpRequest, exception: Exception | None = None) -> HttpResponse:
     """Return the page for a request that cannot be read, or whose upload is too large."""
     if isinstance(exception, UploadTooLarge):
-        back_url = _came_from(request)
+        back_url = came_from(request)
         return refusal_page(
             request, refusal=Refusal(413, _("That is too large"), str(exception), back_url=back_url)
         )
@@ -46,7 +46,7 @@ def bad_request(request: HttpRequest, exception: Exception | None = None) -> Htt
     return refusal_page(request, refusal=Refusal(400, _("We could not read that"), sentence))
 
 
-def _came_from(request: HttpRequest) -> str:
+def came_from(request: HttpRequest) -> str:
     """Return the page of this site that the form stood on, or ""; a browser may keep it to itself."""
     referrer = request.headers.get("Referer", "")
     if not url_has_allowed_host_and_scheme(referrer, allowed_hosts={request.get_host()}):

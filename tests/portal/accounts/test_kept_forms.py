@@ -1,0 +1,114 @@
+"""A form sent after the session ran out is kept until its sender is signed in again, and is sent once."""
+
+import re
+from html import unescape
+
+import pytest
+from django.contrib.sessions.models import Session
+from django.test import Client
+
+from jobs.models import JobEvent, OutboxMessage
+from portal.accounts.kept_forms import MOST_SIGNS
+from portal.accounts.models import SignInLink
+from tests.factories import make_job, open_shop
+
+pytestmark = pytest.mark.django_db
+PASSWORD = "seven rusty float bowls"
+EMAIL = "bench@quillfeather.example"
+NOTE = "The throttle spindle is worn oval, see the photo."
+
+
+@pytest.fixture
+def note_address(person):
+    person("workshop", email=EMAIL, password=PASSWORD)
+    open_shop()
+    return f"/workshop/jobs/{make_job(stage='arrived').number}/note/"
+
+
+@pytest.fixture
+def browser(note_address):
+    """Return a browser on the page of a note, whose session is over."""
+    browser = Client()
+    browser.post("/account/sign-in/", {"email": EMAIL, "password": PASSWORD})
+    browser.drawn = hidden(browser.get(note_address))
+    Session.objects.all().delete()
+    return browser
+
+
+def hidden(page):
+    """Return the hidden fields of the last form of the page."""
+    form = page.content.decode().rpartition("<form")[2]
+    found = re.findall(r'<input type="hidden" name="([^"]+)" value="([^"]*)"', form)
+    return {name: unescape(value) for name, value in found}
+
+
+def kept_in(page):
+    return unescape(re.search(r'name="kept" value="([^"]+)"', page.content.decode())[1])
+
+
+def notes():
+    return JobEvent.objects.filter(kind="note_added")
+
+
+def test_what_was_typed_is_sent_by_one_press_after_signing_in_again(browser, note_address):
+    refused = browser.post(note_address, {**browser.drawn, "text": NOTE})
+    assert refused.status_code == 403
+    assert "nothing is recorded yet" in refused.content.decode()
+    assert not notes().exists()
+    signed_in = browser.post(
+        "/account/sign-in/", {"email": EMAIL, "password": PASSWORD, "kept": kept_in(refused)}
+    )
+    page = signed_in.content.decode()
+    assert NOTE in page
+    assert f'action="{note_address}"' in page
+    sent = browser.post(note_address, hidden(signed_in))
+    assert sent.status_code == 302
+    assert [note.facts["text"] for note in notes()] == [NOTE]
+
+
+def test_a_mistyped_password_loses_nothing(browser, note_address):
+    kept = kept_in(browser.post(note_address, {**browser.drawn, "text": NOTE}))
+    again = browser.post("/account/sign-in/", {"email": EMAIL, "password": "wrong", "kept": kept})
+    assert again.status_code == 422
+    assert kept_in(again) == kept
+
+
+def test_who_signs_in_by_a_mailed_link_comes_back_to_what_was_typed(browser, note_address):
+    kept = kept_in(browser.post(note_address, {**browser.drawn, "text": NOTE}))
+    browser.post("/account/sign-in/mail/", {"email": EMAIL, "kept": kept})
+    link = OutboxMessage.objects.get(kind="sign_in").payload["link"].removeprefix("http://testserver")
+    assert hidden(browser.post(link))["text"] == NOTE
+    assert not SignInLink.objects.exclude(kept="").exists()
+
+
+def test_a_form_kept_for_another_browser_is_not_shown(browser, note_address):
+    kept = kept_in(browser.post(note_address, {**browser.drawn, "text": NOTE}))
+    answer = Client().post("/account/sign-in/", {"email": EMAIL, "password": PASSWORD, "kept": kept})
+    assert (answer.status_code, answer["Location"]) == (302, "/workshop/")
+
+
+def test_a_form_that_was_tampered_with_is_not_shown(browser, note_address):
+    kept = kept_in(browser.post(note_address, {**browser.drawn, "text": NOTE}))
+    answer = browser.post("/account/sign-in/", {"email": EMAIL, "password": PASSWORD, "kept": f"x{kept}"})
+    assert (answer.status_code, answer["Location"]) == (302, "/workshop/")
+
+
+def test_passwords_and_the_guard_of_the_form_are_not_kept(browser, note_address):
+    sent = {**browser.drawn, "text": NOTE, "new_password": "hush", "csrfmiddlewaretoken": "guard"}
+    kept = kept_in(browser.post(note_address, sent))
+    signed_in = browser.post("/account/sign-in/", {"email": EMAIL, "password": PASSWORD, "kept": kept})
+    assert hidden(signed_in).keys().isdisjoint({"new_password"})
+    assert hidden(signed_in)["csrfmiddlewaretoken"] != "guard"
+
+
+def test_too_much_to_keep_is_said_before_it_is_lost(browser, note_address):
+    refused = browser.post(note_address, {"text": "x" * MOST_SIGNS})
+    assert refused.status_code == 403
+    assert "copy what you wrote" in refused.content.decode()
+    assert 'name="kept"' not in refused.content.decode()
+
+
+def test_a_press_that_sends_nothing_leads_to_the_sign_in(browser, note_address):
+    answer = browser.post(note_address, {})
+    assert answer.status_code == 302
+    assert answer["Location"].startswith("/account/sign-in/?next=")
