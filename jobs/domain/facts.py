@@ -231,6 +231,16 @@ class LinksRenewed:
 
 
 @dataclass(frozen=True, slots=True)
+class PhotoWithdrawn:
+    """Which photo is shown no more, what it was of, whether the customer had sent it, and why."""
+
+    photo: str
+    shows: str
+    reason: str
+    is_customers: bool = False
+
+
+@dataclass(frozen=True, slots=True)
 class Corrected:
     """The number of the event that is taken back, and why."""
 
@@ -282,6 +292,7 @@ FACTS: dict[EventKind, type[Any]] = {
     EventKind.PROMISE_CHANGED: Promise,
     EventKind.DETAILS_CHANGED: Words,
     EventKind.LINKS_RENEWED: LinksRenewed,
+    EventKind.PHOTO_WITHDRAWN: PhotoWithdrawn,
     EventKind.NOTE_ADDED: Words,
     EventKind.CORRECTED: Corrected,
 }

@@ -107,6 +107,8 @@ TRANSITIONS: Mapping[EventKind, Transition] = MappingProxyType(
         E.PROMISE_CHANGED: _row(OPEN_STAGES, None, SHOP | SYSTEM),
         E.DETAILS_CHANGED: _row(OPEN_STAGES, None, CUSTOMER | SHOP),
         E.LINKS_RENEWED: _row(frozenset(Stage), None, SHOP),
+        # Never taken back: its file is gone.
+        E.PHOTO_WITHDRAWN: _row(frozenset(Stage), None, SHOP),
         E.NOTE_ADDED: _row(frozenset(Stage), None, ANYBODY),
         # A closed job has one step to take back: a box carried on under a booking opens again.
         E.CORRECTED: _row(IN_SHOP | frozenset({S.POSTED, S.SENT_BACK, S.CLOSED}), None, SHOP),

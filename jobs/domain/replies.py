@@ -14,9 +14,17 @@ from jobs.domain.stages import ENDED, EventKind, Role
 
 E = EventKind
 NOT_ACTING = frozenset(
-    {E.RELEASED, E.QUESTION_ANSWERED, E.PROMISE_MADE, E.PROMISE_CHANGED, E.TURN_CHANGED, E.LINKS_RENEWED}
+    {
+        E.RELEASED,
+        E.QUESTION_ANSWERED,
+        E.PROMISE_MADE,
+        E.PROMISE_CHANGED,
+        E.TURN_CHANGED,
+        E.LINKS_RENEWED,
+        E.PHOTO_WITHDRAWN,
+    }
 )
-"""Recorded along with an answer, by itself, or about the queue: none shows that somebody read the answer."""
+"""Recorded along with an answer, by itself, or about something else: none shows that somebody read it."""
 DECISIONS = frozenset({E.EXTRA_WORK_APPROVED, E.EXTRA_WORK_DECLINED})
 
 

@@ -158,6 +158,7 @@ class EventKind(StrEnum):
     PROMISE_CHANGED = "promise_changed"
     DETAILS_CHANGED = "details_changed"
     LINKS_RENEWED = "links_renewed"
+    PHOTO_WITHDRAWN = "photo_withdrawn"
     NOTE_ADDED = "note_added"
     CORRECTED = "corrected"
 
@@ -206,6 +207,7 @@ EVENT_LABELS: dict[EventKind, str] = {
     EventKind.PROMISE_CHANGED: "Return date moved",
     EventKind.DETAILS_CHANGED: "Contact details changed",
     EventKind.LINKS_RENEWED: "The customer's links were closed",
+    EventKind.PHOTO_WITHDRAWN: "A photo was withdrawn",
     EventKind.NOTE_ADDED: "Note added",
     EventKind.CORRECTED: "Last step taken back",
 }

@@ -7,9 +7,10 @@ class Photo(models.Model):
     """One photo; `raw` holds the file as sent until the worker has converted it.
 
     `state`: `waiting` for conversion, `ready`, or `refused` with the reason in words. A photo is withdrawn,
-    never deleted, once the shop may have relied on it. `stored_bytes` is what its files take up now. `tries`
-    counts how often it may have ended its reader, `faults` how often the machine failed it since it was sent,
-    `last_fault` says how; a worker last took it up at `tried_at` and leaves it alone until `not_before`.
+    never deleted, once the shop may have relied on it; one that the shop itself withdraws loses its files.
+    `stored_bytes` is what its files take up now. `tries` counts how often it may have ended its reader,
+    `faults` how often the machine failed it since it was sent, `last_fault` says how; a worker last took it
+    up at `tried_at` and leaves it alone until `not_before`.
     """
 
     reference = models.UUIDField(unique=True)

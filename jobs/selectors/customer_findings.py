@@ -26,7 +26,10 @@ E = EventKind
 
 @dataclass(frozen=True, slots=True)
 class MarkSeen:
-    """One piece of damage: where, what, how bad from 0 to 5, its cause, and its place on a photo if any."""
+    """One piece of damage: where, what, how bad from 0 to 5, its cause, and its place on a photo if any.
+
+    `lost_photo` where the photo it lay on was withdrawn.
+    """
 
     zone: str
     damage_kind: str
@@ -36,6 +39,7 @@ class MarkSeen:
     photo_id: int | None
     x_share: float | None
     y_share: float | None
+    lost_photo: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,8 +122,9 @@ def condition(job: Job, *, entries: Sequence[LogEntry]) -> ConditionSeen | None:
                 photo_id=row.photo_id,
                 x_share=row.x_share,
                 y_share=row.y_share,
+                lost_photo=row.photo is not None and row.photo.withdrawn_at is not None,
             )
-            for row in Mark.objects.filter(job=job, withdrawn_at__isnull=True)
+            for row in Mark.objects.filter(job=job, withdrawn_at__isnull=True).select_related("photo")
         ),
         findings=tuple(_finding(entry) for entry in standing if entry.kind is E.FINDING_RECORDED),
     )

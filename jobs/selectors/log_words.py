@@ -180,6 +180,11 @@ def _links(facts: told.LinksRenewed) -> str:
     return f"{facts.reason.rstrip('.')}. Links closed: {facts.closed}; {sent}."
 
 
+def _photo(facts: told.PhotoWithdrawn) -> str:
+    whose = "sent by the customer" if facts.is_customers else "taken here"
+    return f"{facts.shows}, {whose}. {facts.reason}"
+
+
 def _sentence(*parts: str, note: str) -> str:
     said = ", ".join(part for part in parts if part)
     return f"{said}. {note}".strip() if said else note
@@ -201,6 +206,7 @@ _WORDS: dict[type[Any], Any] = {
     told.TurnChanged: lambda facts: facts.reason,
     told.SignedOff: _signed,
     told.LinksRenewed: _links,
+    told.PhotoWithdrawn: _photo,
     told.Matched: _matched,
     told.SettingsRecorded: _settings,
     told.PartUsed: lambda facts: _sentence(f"{facts.count} × {facts.part}", note=facts.note),

@@ -22,6 +22,7 @@ from packing.parcel.unit import Leg
 
 THE_UNIT = "the unit"
 STAFF_ROLES = ("carton", "packing", "item", "finding", "done", "back")
+PROOF_ROLES = frozenset({"carton", "packing", "item"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,6 +134,16 @@ def photos_before(job: Job) -> tuple[Photo, ...]:
 def photo_of(reference: UUID) -> Photo | None:
     """Return one photo that stands, of a job or of a booking that became one."""
     return Photo.objects.filter(reference=reference, job__isnull=False, withdrawn_at__isnull=True).first()
+
+
+def photo_ever_of(job: Job, *, reference: UUID) -> Photo | None:
+    """Return one photo of this job, also one that was withdrawn."""
+    return Photo.objects.filter(job=job, reference=reference).first()
+
+
+def marks_on(photo: Photo) -> int:
+    """Return how many marks that stand lie on the photo."""
+    return photo.marks.filter(withdrawn_at__isnull=True).count()
 
 
 def evidence(photos: Sequence[Photo], *, before: Sequence[Photo]) -> EvidenceScore:

@@ -11,6 +11,7 @@ from enum import StrEnum
 from packing.catalogue.family_rules import ALWAYS_CAPPED, caps_every_port
 from packing.catalogue.schema import Family, StripAction, StripStep
 from packing.catalogue.wording import dangers_in
+from packing.parcel.unit import Leg
 from packing.strip.strip_list import StripItem, StripList
 
 LIFT_MARK_KG = 20.0
@@ -22,6 +23,10 @@ _SAID_BY = (
     (("oven",), "use no water, oven"),
     (("post", "smell"), "never bag or post a unit that still smells"),
 )
+_IF_REFUSED = {
+    Leg.TO_SHOP: "take it home",
+    Leg.TO_CUSTOMER: "bring it back to the shop and tell the customer",
+}
 _DIESEL_WORDS = ("diesel", "injection pump", "injector")
 
 CAP_EVERY_PORT = StripItem(
@@ -64,22 +69,24 @@ def needs_capping(family: Family) -> bool:
 
 
 def goods_flags(
-    family: Family, *, by_air: bool | None, gross_mass_kg: float | None = None
+    family: Family, *, leg: Leg, by_air: bool | None, gross_mass_kg: float | None = None
 ) -> tuple[GoodsFlag, ...]:
-    """Return what to declare, mark or beware of in sending a unit of `family`.
+    """Return what to declare, mark or beware of in sending a unit of `family`, in words for who sends it.
 
     `by_air` is None while the service is not chosen; the air rules are then shown as well.
     Without `gross_mass_kg` the heaviest unit of the family decides about the lift mark.
     """
-    return tuple(_flags(family, by_air=by_air, gross_mass_kg=gross_mass_kg))
+    return tuple(_flags(family, leg=leg, by_air=by_air, gross_mass_kg=gross_mass_kg))
 
 
-def _flags(family: Family, *, by_air: bool | None, gross_mass_kg: float | None) -> Iterator[GoodsFlag]:
+def _flags(
+    family: Family, *, leg: Leg, by_air: bool | None, gross_mass_kg: float | None
+) -> Iterator[GoodsFlag]:
     if family.holds_fuel:
         yield GoodsFlag(
             GoodsKind.FUEL,
             "It has held fuel: declare it truthfully as used, drained and aired, no fuel. If the carrier "
-            f"will not take it, take it home. {DEFERRAL}",
+            f"will not take it, {_IF_REFUSED[leg]}. {DEFERRAL}",
             "49 CFR 173.29 and PHMSA letter 02-0209 (used fuel pumps with a trace left travel like the "
             "fuel); USPS Postal Bulletin 22180 (odour or residue is not purged); IATA hidden dangerous "
             "goods list",

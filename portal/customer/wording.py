@@ -181,6 +181,7 @@ class MarkWords:
     severity: str
     origin: str
     note: str
+    lost_photo: bool
 
 
 def day_words(day: date) -> str:
@@ -208,6 +209,7 @@ def _mark(mark: MarkSeen, *, number: int) -> MarkWords:
         severity=f"{mark.severity}. {severity.label}" if severity else str(mark.severity),
         origin=str(CAUSE_WORDS.get(mark.origin, mark.origin)),
         note=mark.note,
+        lost_photo=mark.lost_photo,
     )
 
 

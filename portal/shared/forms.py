@@ -10,6 +10,7 @@ from typing import Any
 
 from django import forms
 from django.forms.boundfield import BoundField
+from django.forms.utils import pretty_name
 from django.utils.functional import Promise
 from django.utils.translation import gettext as _
 
@@ -65,7 +66,8 @@ class SheetForm(forms.Form):
         kwargs.setdefault("label_suffix", "")
         super().__init__(*args, **kwargs)
         for name, field in self.fields.items() if self.is_bound else ():  # an empty form has no errors to say
-            label = str(self[name].label)
+            # Not of the bound field, which keeps the hint of now and loses what a subclass sets later.
+            label = str(pretty_name(name) if field.label is None else field.label)
             reword(field, named=str(self.named.get(name, "")) or words_for(label), label=label)
         for field in self.fields.values():
             if isinstance(field.widget, forms.Textarea):

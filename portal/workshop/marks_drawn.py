@@ -23,7 +23,7 @@ DRAWN_PX = 640
 
 @dataclass(frozen=True, slots=True)
 class MarkLine:
-    """One mark in words."""
+    """One mark in words; `lost_photo` where the photo it lay on was withdrawn."""
 
     number: int
     zone: str
@@ -31,6 +31,7 @@ class MarkLine:
     severity: str
     origin: str
     note: str
+    lost_photo: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,6 +72,7 @@ def marked_photos(marks: Sequence[Mark]) -> DrawnMarks:
             severity=Severity(mark.severity).label,
             origin=str(CAUSE_WORDS.get(mark.origin, mark.origin)),
             note=mark.note,
+            lost_photo=mark.photo is not None and mark.photo.withdrawn_at is not None,
         )
         for number, mark in enumerate(marks, 1)
     )

@@ -64,6 +64,7 @@ class PhotoView:
     caption: str
     full_url: str
     remove_url: str = ""
+    withdraw_url: str = ""
     pk: int = 0
     refused: str = ""
 
@@ -130,12 +131,15 @@ def counter_rows(lines: Iterable[CounterLine | ScanHit]) -> tuple[dict[str, obje
     )
 
 
-def photo_views(photos: Sequence[Photo], *, title: str) -> tuple[PhotoView, ...]:
-    """Return photos with their addresses and names; one that is being prepared has no picture yet."""
-    return tuple(_photo_view(photo, title=title, at=at) for at, photo in enumerate(photos, 1))
+def photo_views(photos: Sequence[Photo], *, title: str, job_number: str = "") -> tuple[PhotoView, ...]:
+    """Return photos with their addresses and names; one that is being prepared has no picture yet.
+
+    Each has the way to withdraw it where the number of their job is given.
+    """
+    return tuple(_photo_view(photo, title=title, at=at, job=job_number) for at, photo in enumerate(photos, 1))
 
 
-def _photo_view(photo: Photo, *, title: str, at: int) -> PhotoView:
+def _photo_view(photo: Photo, *, title: str, at: int, job: str) -> PhotoView:
     ready = photo.state == "ready"
     width, height = photo.width_px or 4, photo.height_px or 3
     scale = THUMB_PX / max(width, height)
@@ -149,6 +153,7 @@ def _photo_view(photo: Photo, *, title: str, at: int) -> PhotoView:
         alt=_("%(title)s, photo %(at)d: %(caption)s") % {"title": title, "at": at, "caption": caption},
         caption=caption,
         full_url=photo_url(photo, size="page") if ready else "",
+        withdraw_url=reverse("workshop:withdraw_photo", args=[job, photo.reference]) if job else "",
         pk=photo.pk,
         refused=refused,
     )

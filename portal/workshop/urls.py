@@ -2,7 +2,17 @@
 
 from django.urls import path
 
-from portal.workshop.views import answering, arrival, bench, counter, dispatch, found, job, matching
+from portal.workshop.views import (
+    answering,
+    arrival,
+    bench,
+    counter,
+    dispatch,
+    found,
+    job,
+    matching,
+    withdrawal,
+)
 
 app_name = "workshop"
 urlpatterns = [
@@ -21,6 +31,11 @@ urlpatterns = [
     path("jobs/<str:number>/cancel/", answering.cancel, name="cancel"),
     path("jobs/<str:number>/receive/", arrival.receive, name="receive"),
     path("jobs/<str:number>/photos/", arrival.photos, name="photos"),
+    path(
+        "jobs/<str:number>/photos/<uuid:reference>/withdraw/",
+        withdrawal.withdraw_photo,
+        name="withdraw_photo",
+    ),
     path("jobs/<str:number>/match/", matching.match, name="match"),
     path("jobs/<str:number>/match/<str:booking>/", matching.match_with, name="match_with"),
     path("jobs/<str:number>/inspect/", arrival.inspect, name="inspect"),

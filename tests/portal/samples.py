@@ -191,6 +191,10 @@ SAMPLES: dict[str, tuple[Sample, ...]] = {
     "workshop:spoken": of_job("asked"),
     "workshop:receive": of_job("posted", "booked"),
     "workshop:photos": of_job("arrived", "posted"),
+    "workshop:withdraw_photo": (
+        Sample(job="arrived", photo="arrival"),
+        Sample(job="cleared", photo="customer"),
+    ),
     "workshop:match": of_job("box"),
     "workshop:match_with": of_job("box", more={"booking": "posted"}),
     "workshop:inspect": of_job("arrived", "box"),

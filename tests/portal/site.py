@@ -20,7 +20,7 @@ from jobs.domain.booking import BookingStep
 from jobs.domain.facts import BenchWork, Finding
 from jobs.domain.stages import HoldKind, Role, Turn
 from jobs.leadtime.changes import Benches, IntakeCapped, JobFirst, OnePersonFewer
-from jobs.models import Booking, Job, Photo, WhatIfRun
+from jobs.models import Booking, Job, Mark, Photo, WhatIfRun
 from jobs.services import (
     answers,
     bench,
@@ -33,6 +33,7 @@ from jobs.services import (
     turns,
     whatif_runs,
 )
+from jobs.services.photo_withdrawal import withdraw_shown
 from jobs.services.photos import add_photo, convert_next
 from portal.customer.drafts import BOOKING_KEY, MAILED_KEY
 from portal.shared.grants import SESSION_KEY
@@ -202,6 +203,32 @@ def _photos(site: Site, *, now) -> None:
         )
     while convert_next(now=now):
         continue
+    for where, role in (("inspected", "item"), ("arrived", "before")):
+        _withdraw_one(site.jobs[where], role=role, now=now)
+
+
+def _withdraw_one(job: Job, *, role: str, now) -> None:
+    """Leave a trace of a photo that was withdrawn, with a mark that lay on it if the shop had taken it."""
+    actor = WORKSHOP if role == "item" else _customer()
+    made = BytesIO()
+    Image.new("RGB", (640, 480), (140, 150, 130)).save(made, "JPEG")
+    photo = add_photo(
+        BytesIO(made.getvalue()), booking=None, job=job, role=role, shot="", caption="", actor=actor, now=now
+    )
+    if role == "item":
+        Mark.objects.create(
+            job=job, photo=photo, zone="bowl", damage_kind="cracked", severity=2, origin="cannot_tell",
+            x_share=0.5, y_share=0.5, recorded_at=now, recorded_by=WORKSHOP.name,
+        )  # fmt: skip
+    withdraw_shown(
+        job.number,
+        photo=photo.reference,
+        reason="A hand is in it.",
+        actor=WORKSHOP,
+        now=now,
+        expected_count=None,
+    )
+    job.refresh_from_db()
 
 
 def _links(site: Site, *, now) -> None:

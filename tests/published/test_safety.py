@@ -63,8 +63,8 @@ def test_diesel_does_not_escape_the_gate():
 
 
 def test_magnet_is_flagged_by_air_and_not_by_road():
-    by_air = {flag.kind for flag in goods_flags(magneto_family(), by_air=True)}
-    by_road = {flag.kind for flag in goods_flags(magneto_family(), by_air=False)}
+    by_air = {flag.kind for flag in goods_flags(magneto_family(), leg=Leg.TO_SHOP, by_air=True)}
+    by_road = {flag.kind for flag in goods_flags(magneto_family(), leg=Leg.TO_SHOP, by_air=False)}
     assert GoodsKind.MAGNET in by_air
     assert GoodsKind.MAGNET not in by_road
 
@@ -77,7 +77,9 @@ def test_every_wet_tested_unit_passes_the_gate_on_its_way_back():
 def test_no_allowance_for_fuel_left_inside_is_ever_offered():
     texts = [*cautions(family()), *cautions(diesel_family())]
     for shared in (family(), diesel_family(), magneto_family()):
-        texts += [f"{flag.sentence} {flag.rule}" for flag in goods_flags(shared, by_air=None)]
+        texts += [
+            f"{flag.sentence} {flag.rule}" for flag in goods_flags(shared, leg=Leg.TO_SHOP, by_air=None)
+        ]
         texts += [item.instruction for item in family_strip_list(shared, flags=ALL_FLAGS).items]
     assert len(texts) > 20
     assert not [text for text in texts if "500" in text or "17 oz" in text or " ml" in text.lower()]
@@ -85,7 +87,8 @@ def test_no_allowance_for_fuel_left_inside_is_ever_offered():
 
 def test_lift_mark_begins_above_20_kg():
     kinds = [
-        GoodsKind.LIFT in {flag.kind for flag in goods_flags(family(), by_air=False, gross_mass_kg=mass_kg)}
+        GoodsKind.LIFT
+        in {flag.kind for flag in goods_flags(family(), leg=Leg.TO_SHOP, by_air=False, gross_mass_kg=mass_kg)}
         for mass_kg in (20.0, 20.1)
     ]
     assert kinds == [False, True]

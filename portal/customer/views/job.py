@@ -13,6 +13,7 @@ from jobs.domain.errors import JobsError, StaleEdit
 from jobs.domain.stages import EventKind
 from jobs.models import Customer, Job
 from jobs.selectors import customer_findings, customer_jobs, customer_when
+from jobs.selectors.withdrawn_photos import withdrawn_photos
 from jobs.services import answers, dispatch, parcels
 from portal.customer.forms.job import AnswerForm, CancelForm, DetailsForm
 from portal.customer.hold_words import hold_words
@@ -68,6 +69,7 @@ def job(request: HttpRequest, *, job: Job) -> HttpResponse:
         "from_the_way": came_on_the_way(condition.marks) if condition else False,
         "marked_photos": marked_photos(job, marks=condition.marks) if condition else (),
         "bench_photos": bench_photos(job),
+        "has_lost_photo": any(photo.is_customers for photo in withdrawn_photos(seen.entries)),
         "settings_rows": customer_findings.settings_sheet(seen.entries),
         "readings": readings,
         "reading_count": len(readings),

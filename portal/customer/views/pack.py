@@ -17,6 +17,7 @@ from jobs.selectors.customer_jobs import JobSeen
 from jobs.selectors.parcels import family_of
 from jobs.selectors.shop import zone
 from jobs.services import parcels as parcel_service
+from packing.parcel.unit import Leg
 from packing.strip.gate import GateState
 from portal.customer.forms.job import DrainedForm, SmellForm
 from portal.customer.own_jobs import actor_of, customer_of, own_job
@@ -133,7 +134,9 @@ def pack_page(
         "gate_title": GATE_WORDS[gate.state],
         "gate_kind": "done" if gate.may_post else "caution",
         "cautions": without_deferral(work.listed.cautions),
-        "goods": to_declare(family_of(job), gross_mass_kg=plan.gross_mass_kg if plan else None),
+        "goods": to_declare(
+            family_of(job), leg=Leg.TO_SHOP, gross_mass_kg=plan.gross_mass_kg if plan else None
+        ),
         "asks_smell": gate.may_smell,
         "asks_drained": gate.state is GateState.NOT_DRAINED,
         "needs_draining": seen.needs_draining,

@@ -12,6 +12,8 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from jobs.models import Job
 from jobs.photos.limits import PHOTOS_PER_JOB_FROM_CUSTOMER
 from jobs.selectors import customer_jobs
+from jobs.selectors.logs import log_of
+from jobs.selectors.withdrawn_photos import withdrawn_photos
 from jobs.services.photos import add_photo, withdraw_photo
 from portal.customer.job_photos import FROM_CUSTOMER, addresses_of
 from portal.customer.own_jobs import actor_of, own_job
@@ -94,6 +96,7 @@ def _page(request: HttpRequest, *, job: Job, may_add: bool, errors: dict[str, st
         "errors": summary_of(groups),
         "count": len(kept),
         "may_add": may_add,
+        "withdrawn": withdrawn_photos(log_of(job)),
         "upload_url": reverse("customer:job_photos", args=[job.number]),
         "title_cells": title_cells_of(job),
     }

@@ -215,6 +215,26 @@ class HoldForm(JobForm):
         return expected
 
 
+class NamelessHoldForm(HoldForm):
+    """Stop a job whose customer nobody knows: nobody can be asked, so it waits for no answer."""
+
+    hold = forms.ChoiceField(
+        label=_("What does it wait for?"),
+        help_text=_(
+            "Nobody's name is known yet, so nobody can be asked: it cannot wait for the customer's answer. "
+            "Find its booking first."
+        ),
+        choices=[(kind.value, HOLD_LABELS[kind]) for kind in HoldKind if kind is not HoldKind.ANSWER],
+        widget=forms.RadioSelect(attrs={"class": "across"}),
+    )
+    reason = forms.CharField(
+        label=_("The reason"),
+        help_text=_("The customer reads it once the booking is found."),
+        max_length=240,
+        widget=forms.Textarea(attrs={"rows": 2}),
+    )
+
+
 class ExtraWorkForm(JobForm):
     """Lines with a price each, and how many working days they add."""
 

@@ -115,6 +115,30 @@ class ReasonForm(JobForm):
     )
 
 
+class WithdrawForm(JobForm):
+    """Why a photo that the shop took is withdrawn."""
+
+    named = {"text": _("the reason why it is withdrawn")}
+
+    text = forms.CharField(
+        label=_("Why it is withdrawn"),
+        help_text=_("The shop's people read it here and in the log. The customer does not. Name nobody."),
+        max_length=240,
+        widget=forms.Textarea(attrs={"rows": 2}),
+    )
+
+
+class WithdrawTheirsForm(WithdrawForm):
+    """Why a photo that the customer sent is withdrawn."""
+
+    text = forms.CharField(
+        label=_("Why it is withdrawn"),
+        help_text=_("The customer reads it on their page; the log keeps it. Name nobody."),
+        max_length=240,
+        widget=forms.Textarea(attrs={"rows": 2}),
+    )
+
+
 class TurnForm(JobForm):
     """Why a job is put first, or back in its turn; the page carries which of the two was asked for."""
 

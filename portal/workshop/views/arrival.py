@@ -13,6 +13,7 @@ from jobs.domain.errors import JobsError, StaleEdit
 from jobs.domain.stages import EventKind
 from jobs.selectors import bench, receiving
 from jobs.selectors.bench import JobAtBench
+from jobs.selectors.withdrawn_photos import withdrawn_photos
 from jobs.services import arrivals
 from packing.errors import PackingError
 from packing.strip.safety import DEFERRAL
@@ -77,10 +78,11 @@ def photos(request: HttpRequest, number: str) -> HttpResponse:
         template="workshop/photos.html",
         status=422 if errors else 200,
         errors=errors,
+        withdrawn=withdrawn_photos(seen.entries),
         shots=sent_photos.rows(receiving.shot_states(taken)),
         close_shots=sent_photos.rows(receiving.shot_states(taken, shots=receiving.CLOSE_SHOTS)),
-        taken=photo_views(taken, title=_("Taken here")),
-        before=photo_views(before, title=_("From the customer")),
+        taken=photo_views(taken, title=_("Taken here"), job_number=seen.number),
+        before=photo_views(before, title=_("From the customer"), job_number=seen.number),
         score=receiving.evidence(taken, before=before),
         back_to="photos",
     )

@@ -16,7 +16,14 @@ from jobs.selectors import queue as queue_selector
 from jobs.selectors.sign_off import find_open_papers, has_no_settings, needs_second_person, not_for
 from jobs.services import answers, bench
 from portal.shared.actors import staff_actor
-from portal.workshop.forms.bench import HoldForm, PartForm, ReadingsForm, SettingsForm, StepForm
+from portal.workshop.forms.bench import (
+    HoldForm,
+    NamelessHoldForm,
+    PartForm,
+    ReadingsForm,
+    SettingsForm,
+    StepForm,
+)
 from portal.workshop.forms.sign_off import SignOffForm
 from portal.workshop.forms.staff import NoteForm
 from portal.workshop.pages import nav_links, table_rows
@@ -203,6 +210,7 @@ def hold(request: HttpRequest, number: str) -> HttpResponse:
     """Stop the job until something arrives."""
     seen = find_or_404(request, number)
     today = timezone.localdate()
+    form_class = NamelessHoldForm if seen.job.customer_id is None else HoldForm
     page = Page(title=_("Put the job on hold"), button=_("Put it on hold"), done="")
     if request.method != "POST" and seen.hold is not None:
         return not_now(request, seen, kind=E.HELD)
@@ -222,7 +230,7 @@ def hold(request: HttpRequest, number: str) -> HttpResponse:
         seen,
         kind=E.HELD,
         page=page,
-        make_form=lambda data: HoldForm(data, job=seen.job, today=today),
+        make_form=lambda data: form_class(data, job=seen.job, today=today),
         send=send,
     )
 

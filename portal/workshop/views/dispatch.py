@@ -11,6 +11,7 @@ from jobs.domain.stages import EventKind, Stage
 from jobs.selectors import parcels, shop
 from jobs.selectors.bench import JobAtBench
 from jobs.services import dispatch
+from packing.parcel.unit import Leg
 from packing.quantities import UnitChoice
 from packing.strip.safety import DEFERRAL, GoodsFlag
 from portal.shared.goods import to_declare
@@ -148,7 +149,9 @@ def close(request: HttpRequest, number: str) -> HttpResponse:
 def _goods(seen: JobAtBench) -> tuple[GoodsFlag, ...]:
     """Return what is said of this parcel at the carrier's counter."""
     plan = parcels.plan_back(seen.job)
-    return to_declare(parcels.family_of(seen.job), gross_mass_kg=plan.gross_mass_kg if plan else None)
+    return to_declare(
+        parcels.family_of(seen.job), leg=Leg.TO_CUSTOMER, gross_mass_kg=plan.gross_mass_kg if plan else None
+    )
 
 
 def _handed_over(form: SentForm) -> dict[str, Any]:

@@ -18,6 +18,7 @@ from jobs.selectors.bench import JobAtBench
 from jobs.selectors.counter import ASKED_WORDS, SMELL_STAGES
 from jobs.selectors.mails_out import mails_of_last_step
 from jobs.selectors.sign_off import needs_second_person
+from jobs.selectors.withdrawn_photos import withdrawn_photos
 from jobs.services import answers, corrections, link_renewal, turns
 from packing.strip.safety import DEFERRAL
 from portal.shared.actors import staff_actor
@@ -69,8 +70,9 @@ def job(request: HttpRequest, number: str) -> HttpResponse:
         "deferral": DEFERRAL,
         "condition": customer_findings.condition(seen.job, entries=seen.entries),
         "marks": marked_photos(seen.marks),
-        "taken": photo_views(taken, title=_("Taken here")),
-        "before": photo_views(before, title=_("From the customer")),
+        "taken": photo_views(taken, title=_("Taken here"), job_number=seen.number),
+        "before": photo_views(before, title=_("From the customer"), job_number=seen.number),
+        "withdrawn": withdrawn_photos(seen.entries),
         "score": receiving.evidence(taken, before=before),
         "clocks": clock_lines(
             receiving.clocks(seen.job, entries=seen.entries) if seen.job.transit_damage else (),

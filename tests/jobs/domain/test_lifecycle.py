@@ -49,6 +49,7 @@ EVERY_FACT = {
     f.SignedOff: f.SignedOff(tested_by="a", signed_by="b"),
     f.Promise: f.Promise(earliest_on=START.date(), likely_on=START.date(), latest_on=START.date()),
     f.LinksRenewed: f.LinksRenewed(reason="lost", closed=2, is_mailed=True, is_address_changed=False),
+    f.PhotoWithdrawn: f.PhotoWithdrawn(photo="0" * 32, shows="Label", reason="another unit"),
     f.Corrected: f.Corrected(corrects=1, reason="wrong job"),
 }
 

@@ -2,6 +2,7 @@
 
 from contextlib import suppress
 from datetime import timedelta
+from uuid import uuid4
 
 import pytest
 from hypothesis import HealthCheck, example, given, settings
@@ -11,10 +12,20 @@ from hypothesis.extra.django import TestCase
 from jobs.domain.errors import JobsError
 from jobs.domain.facts import Arrived, BenchWork, Finding, PartUsed
 from jobs.domain.stages import ENDED, ON_BENCH, HoldKind, Turn
-from jobs.models import Job, JobEvent, OutboxMessage
+from jobs.models import Job, JobEvent, OutboxMessage, Photo
 from jobs.selectors.past_jobs import past_job
 from jobs.selectors.shop_state import states_of
-from jobs.services import answers, arrivals, bench, corrections, dispatch, extra_work, parcels, turns
+from jobs.services import (
+    answers,
+    arrivals,
+    bench,
+    corrections,
+    dispatch,
+    extra_work,
+    parcels,
+    photo_withdrawal,
+    turns,
+)
 from jobs.services._steps import CACHED, set_cache
 from packing.errors import PackingError
 from tests.factories import (
@@ -51,7 +62,16 @@ def parcel(call, **given):
     )
 
 
+def withdraw_one(job, at):
+    """Withdraw a photo of the shop's own; nobody waits for the worker to prepare it."""
+    photo = Photo.objects.create(
+        reference=uuid4(), job=job, role="item", by_role="workshop", by_name="Tobin Ashgrove", uploaded_at=at
+    )
+    counted(photo_withdrawal.withdraw_shown, photo=photo.reference, reason="another unit")(job, at)
+
+
 CALLS = {
+    "withdraw": withdraw_one,
     "clear": counted(answers.clear_job, unit_model=MODEL, note=""),
     "decline": counted(answers.decline_job, reason="too worn"),
     "cancel": counted(answers.cancel_job, reason="sold"),

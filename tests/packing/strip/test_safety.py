@@ -211,26 +211,42 @@ def test_dry_unit_needs_no_gate_on_its_way_in():
 
 
 def test_lift_mark_follows_the_weighed_parcel():
-    heavy = {flag.kind for flag in goods_flags(diesel_family(), by_air=False)}
-    light = {flag.kind for flag in goods_flags(diesel_family(), by_air=False, gross_mass_kg=20.0)}
+    heavy = {flag.kind for flag in goods_flags(diesel_family(), leg=Leg.TO_SHOP, by_air=False)}
+    light = {
+        flag.kind for flag in goods_flags(diesel_family(), leg=Leg.TO_SHOP, by_air=False, gross_mass_kg=20.0)
+    }
     assert heavy - light == {GoodsKind.LIFT}
 
 
 def test_fuel_is_to_be_declared_truthfully():
-    [fuel] = [flag for flag in goods_flags(family(), by_air=False) if flag.kind is GoodsKind.FUEL]
+    [fuel] = [
+        flag for flag in goods_flags(family(), leg=Leg.TO_SHOP, by_air=False) if flag.kind is GoodsKind.FUEL
+    ]
     assert "declare it truthfully" in fuel.sentence
     assert fuel.read_on is not None
 
 
+@pytest.mark.parametrize(
+    ("leg", "words"),
+    [(Leg.TO_SHOP, "take it home."), (Leg.TO_CUSTOMER, "bring it back to the shop and tell the customer.")],
+)
+def test_who_sends_it_reads_where_it_goes_when_the_carrier_refuses(leg, words):
+    [fuel] = [flag for flag in goods_flags(family(), leg=leg, by_air=False) if flag.kind is GoodsKind.FUEL]
+    assert f"If the carrier will not take it, {words}" in fuel.sentence
+
+
 def test_each_flag_names_its_rule_and_defers():
-    flags = [*goods_flags(diesel_family(), by_air=None), *goods_flags(magneto_family(), by_air=None)]
+    flags = [
+        *goods_flags(diesel_family(), leg=Leg.TO_SHOP, by_air=None),
+        *goods_flags(magneto_family(), leg=Leg.TO_SHOP, by_air=None),
+    ]
     assert {flag.kind for flag in flags} == set(GoodsKind)
     assert all(flag.rule and flag.sentence.endswith(DEFERRAL) for flag in flags)
 
 
 def test_gasket_in_a_dry_family_is_flagged_too():
     shared = magneto_family(strip_steps=(step("gasket_stays", "leave_on", part="flange gasket"),))
-    assert GoodsKind.ASBESTOS in {flag.kind for flag in goods_flags(shared, by_air=False)}
+    assert GoodsKind.ASBESTOS in {flag.kind for flag in goods_flags(shared, leg=Leg.TO_SHOP, by_air=False)}
 
 
 def test_magneto_cautions_say_never_to_open_it():

@@ -4,6 +4,9 @@ The bars: 48 px for controls of customers and of the workshop (gloves, greasy th
 other targets (WCAG 2.2, 2.5.8), 8 px between controls, 16 px of text in fields (below it phones zoom in).
 """
 
+from io import BytesIO
+
+import pikepdf
 import pytest
 
 from tests.portal.samples import Reader, pages
@@ -188,3 +191,31 @@ def test_wider_letters_and_doubled_text_lose_nothing(page, open_page):
         window.evaluate("document.documentElement.style.fontSize = '200%'")
     assert window.evaluate("document.documentElement.scrollWidth - innerWidth") <= 0
     assert window.evaluate(CLIPPED) == []
+
+
+PAPERS = ("A4", "Letter")
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+def test_the_page_of_a_job_on_paper_is_short_enough_to_take_to_the_bench(paper, open_page):
+    page = next(
+        each for each in pages() if each.route.name == "workshop:job" and each.sample.job == "sent_back"
+    )
+    window = open_page(page, width_px=1280)
+    margin = dict.fromkeys(("top", "bottom", "left", "right"), "12mm")
+    printed = window.pdf(format=paper, margin=margin)
+    with pikepdf.open(BytesIO(printed)) as document:
+        assert len(document.pages) <= 2
+
+
+def test_a_log_that_is_folded_on_the_screen_is_printed_only_when_it_is_open(open_page):
+    page = next(
+        each for each in pages() if each.route.name == "workshop:job" and each.sample.job == "sent_back"
+    )
+    window = open_page(page, width_px=1280)
+    window.emulate_media(media="print")
+    folded = window.locator("details:not([open]) > ol.log > li").first
+    shown = "(el) => el.checkVisibility({contentVisibilityAuto: true, visibilityProperty: true})"
+    assert not folded.evaluate(shown)
+    window.evaluate("document.querySelector('details:has(> ol.log)').open = true")
+    assert window.locator("details[open] > ol.log > li").first.evaluate(shown)

@@ -221,3 +221,16 @@ def test_a_prefixed_form_keeps_its_ids_apart():
 def test_labels_become_words_inside_a_sentence(label, words):
     with override("en-gb"):
         assert words_for(label) == words
+
+
+def test_a_hint_that_a_form_sets_for_its_page_stays_when_the_form_is_refused():
+    class Remark(SheetForm):
+        text = forms.CharField()
+
+        def __init__(self, *args, **kwargs):
+            super().__init__(*args, **kwargs)
+            self.fields["text"].help_text = "The log keeps it."
+
+    refused = Remark({"text": ""})
+    assert not refused.is_valid()
+    assert refused["text"].help_text == "The log keeps it."

@@ -184,3 +184,15 @@ def test_a_hold_that_cannot_begin_or_end_is_said_before_anything_is_typed(send, 
     shown = tobin.get(f"/workshop/jobs/{job.number}/{page}/")
     assert shown.status_code == 409
     assert "on hold" in main_of(shown.content.decode())
+
+
+def test_a_box_without_a_name_is_not_offered_to_wait_for_an_answer(send, page_of):
+    box, named = make.make_box(), make.make_job(stage="inspected")
+    assert 'value="answer"' in page_of(named, "hold/")
+    refused = send(box, "hold", hold="answer", reason="Whose is it?")
+    assert refused.status_code == 422
+    for page in (page_of(box, "hold/"), refused.content.decode()):
+        assert 'value="answer"' not in page
+        assert 'value="parts"' in page
+        assert "Nobody's name is known yet, so nobody can be asked" in page.replace("&#x27;", "'")
+    assert send(box, "hold", hold="parts", reason="A float").status_code == 302
