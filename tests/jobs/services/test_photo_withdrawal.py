@@ -13,7 +13,7 @@ from jobs.domain.errors import IllegalTransition, MissingFact, StaleEdit
 from jobs.domain.replies import reply_to_read
 from jobs.models import JobEvent, Mark, OutboxMessage, Photo
 from jobs.photos.intake import convert
-from jobs.selectors.timeline import entries_of
+from jobs.selectors.logs import log_of
 from jobs.services import answers, photo_keeping, photos
 from jobs.services.photo_withdrawal import UnknownPhoto, withdraw_shown
 from tests.factories import NOW, OWNER, WORKSHOP, make_job
@@ -171,6 +171,6 @@ def test_it_does_not_pass_for_having_read_the_customers_answer():
     photo = taken(job)
     answers.ask_question(job.number, text="Which jet?", actor=WORKSHOP, now=LATER, expected_count=None)
     answers.answer_question(job.number, text="135", actor=OWNER, now=LATER)
-    assert reply_to_read(entries_of(job)) is not None
+    assert reply_to_read(log_of(job)) is not None
     withdraw(job, photo)
-    assert reply_to_read(entries_of(job)) is not None
+    assert reply_to_read(log_of(job)) is not None
