@@ -33,7 +33,7 @@ EVENT_OF_STEP: dict[str, EventKind] = {step: kind for kind, step in STEP_OF_EVEN
 
 @dataclass(frozen=True, slots=True)
 class LogEntry:
-    """One event as the domain sees it."""
+    """One event as the domain sees it; older ones of the shop may keep a name alone."""
 
     number: int
     kind: EventKind
@@ -41,6 +41,7 @@ class LogEntry:
     actor_role: Role
     actor_name: str
     happened_at: datetime
+    actor_user_id: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,6 +71,7 @@ class JobState:
     test_failed_at: datetime | None = None
     failed_tests: int = 0
     tested_by: str = ""
+    tested_by_user_id: int | None = None
     signed_by: str = ""
     question_open: str = ""
     promise: Promise | None = None
@@ -155,6 +157,7 @@ def _finish(state: JobState, entry: LogEntry) -> dict[str, Any]:
         changes["readings"] = None
     if entry.kind is E.TESTED:
         changes["tested_by"] = entry.actor_name
+        changes["tested_by_user_id"] = entry.actor_user_id
         changes["test_failed_at"] = None
     if entry.kind is E.SIGNED_OFF:
         changes["signed_by"] = _facts(entry).signed_by
