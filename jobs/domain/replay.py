@@ -12,6 +12,7 @@ from typing import Any
 from jobs.domain.facts import Promise, ReadingsRecorded, load_facts
 from jobs.domain.holds import TOLD_OF_HOLDS, Hold, holds_after, stopping
 from jobs.domain.lifecycle import TRANSITIONS
+from jobs.domain.questions import SETTLES_QUESTION
 from jobs.domain.stages import EventKind, HoldKind, Role, Stage, Turn
 from jobs.domain.worked import WorkedSpan, leave_out
 
@@ -134,6 +135,8 @@ def _apply(state: JobState, entry: LogEntry) -> JobState:
         state = replace(state, stage=target, stage_since=at, queued_since=at, entered_at=entered)
     if entry.kind in TOLD_OF_HOLDS:
         state = _wait(state, entry)
+    if entry.kind in SETTLES_QUESTION:
+        state = replace(state, question_open="")
     change = _CHANGES.get(entry.kind)
     if change is None:
         return state
@@ -269,5 +272,4 @@ _CHANGES: dict[EventKind, Any] = {
     E.ARRIVED: _see_parcel,
     E.BOX_RECORDED: _see_parcel,
     E.QUESTION_ASKED: lambda state, entry: {"question_open": _facts(entry).text},
-    E.QUESTION_ANSWERED: lambda state, entry: {"question_open": ""},
 }
