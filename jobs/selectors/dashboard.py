@@ -203,7 +203,7 @@ def open_jobs(*, published: Catalogue, zone: ZoneInfo, now: datetime) -> OpenJob
     told = rows.annotate(model_told=MODEL_TOLD, first_reason=FIRST_REASON, first_promise=FIRST_PROMISE)
     asked = open_questions(rows.filter(stage=Stage.BOOKED.value))
     asked_at = {pk: question.asked_at for pk, question in asked.items()}
-    jobs = [OpenJob(*row, asked_at.get(pk)) for pk, *row in told.values_list("pk", *COLUMNS)]
+    jobs = [OpenJob(*(*row, asked_at.get(pk))) for pk, *row in told.values_list("pk", *COLUMNS)]
     today = now.astimezone(zone).date()
     in_shop = [job for job in jobs if Stage(job.stage) in IN_SHOP]
     return OpenJobs(

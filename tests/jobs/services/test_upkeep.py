@@ -12,10 +12,10 @@ from jobs.domain.shop import ShopKind
 from jobs.domain.stages import HoldKind, Role
 from jobs.models import Booking, JobEvent, OutboxMessage, Photo
 from jobs.selectors import shop
-from jobs.services import bench, bookings, dispatch, links
+from jobs.services import answers, bench, bookings, dispatch, links
 from jobs.services.photos import add_photo, convert_next
 from jobs.services.upkeep import DRAFTS_A_ROUND, do_upkeep
-from tests.factories import NOW, WORKSHOP, make_booking, make_box, make_job, publish
+from tests.factories import MODEL, NOW, WORKSHOP, make_booking, make_box, make_job, publish
 from tests.jobs.photos import corpus
 
 pytestmark = pytest.mark.django_db
@@ -77,6 +77,44 @@ def test_a_second_question_is_reminded_of_anew(job):
     assert do_upkeep(now=later + timedelta(days=1)) == 0
     assert do_upkeep(now=later + timedelta(days=2)) == 1
     assert reminders() == 2
+
+
+def ask(job, *, at, text="Which float?"):
+    answers.ask_question(job.number, text=text, actor=WORKSHOP, now=at, expected_count=None)
+
+
+def test_a_question_on_a_booking_is_reminded_of_after_two_five_and_ten_days_once_each():
+    ask(make_job(stage="booked"), at=HELD_AT)
+    seen = {}
+    for hours in range(0, 24 * 15, 6):
+        do_upkeep(now=HELD_AT + timedelta(hours=hours))
+        seen.setdefault(reminders(), hours / 24)
+    assert seen == {0: 0.0, 1: 2.0, 2: 5.0, 3: 10.0}
+    payload = OutboxMessage.objects.filter(kind="reminder").latest("pk").payload
+    assert payload == {"asked": "Which float?"}
+
+
+@pytest.mark.parametrize("is_answered", [True, False], ids=["answered", "cleared"])
+def test_a_settled_question_on_a_booking_is_not_reminded_of(is_answered):
+    job = make_job(stage="booked")
+    ask(job, at=HELD_AT)
+    if is_answered:
+        answers.answer_question(job.number, text="Brass.", actor=WORKSHOP, now=HELD_AT)
+    else:
+        answers.clear_job(
+            job.number, unit_model=MODEL, note="", actor=WORKSHOP, now=HELD_AT, expected_count=None
+        )
+    assert do_upkeep(now=HELD_AT + timedelta(days=12)) == 0
+
+
+def test_a_booking_nobody_asked_about_reminds_nobody():
+    make_job(stage="booked")
+    assert do_upkeep(now=HELD_AT + timedelta(days=12)) == 0
+
+
+def test_a_question_that_stops_nothing_reminds_nobody():
+    ask(make_job(stage="cleared"), at=HELD_AT)
+    assert do_upkeep(now=HELD_AT + timedelta(days=12)) == 0
 
 
 def test_waiting_for_parts_reminds_nobody():
