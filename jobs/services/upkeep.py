@@ -100,7 +100,8 @@ def _delete_draft(booking_id: int, *, old: "QuerySet[Booking]") -> bool:
             if file:
                 file.delete(save=False)
     with transaction.atomic(durable=True):
+        # In the order of whoever closes a customer's links: its links, the booking, its mails.
+        Booking.objects.filter(pk=booking_id, job=None).delete()
         mails = OutboxMessage.objects.filter(kind="draft_link", payload__booking=booking_id)
         mails.exclude(state="sent").delete()
-        Booking.objects.filter(pk=booking_id, job=None).delete()
     return True
