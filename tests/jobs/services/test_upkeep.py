@@ -15,6 +15,7 @@ from jobs.selectors import shop
 from jobs.services import answers, bench, bookings, dispatch, links
 from jobs.services.photos import add_photo, convert_next
 from jobs.services.upkeep import DRAFTS_A_ROUND, do_upkeep
+from packing.errors import CatalogueError
 from tests.factories import MODEL, NOW, WORKSHOP, make_booking, make_box, make_job, publish
 from tests.jobs.photos import corpus
 
@@ -132,6 +133,27 @@ def test_the_owner_says_after_how_many_days(job):
     publish(ShopKind.SHOP, replace(shop.identity(), reminder_days=(4,)))
     assert do_upkeep(now=HELD_AT + timedelta(days=3)) == 0
     assert do_upkeep(now=HELD_AT + timedelta(days=4)) == 1
+
+
+@pytest.mark.parametrize(
+    ("change", "key"),
+    [
+        ({"close_after_days": 10**6}, "close_after_days"),
+        ({"close_after_days": -1}, "close_after_days"),
+        ({"reminder_days": (2, 10**12)}, "reminder_days"),
+        ({"reminder_days": (0,)}, "reminder_days"),
+    ],
+)
+def test_days_that_no_calendar_has_are_refused(job, change, key):
+    with pytest.raises(CatalogueError) as refused:
+        publish(ShopKind.SHOP, replace(shop.identity(), **change))
+    assert [place for place, _ in refused.value.problems] == [key]
+
+
+@pytest.mark.parametrize("change", [{"close_after_days": 3650}, {"reminder_days": (3650,)}])
+def test_upkeep_goes_on_with_the_longest_days_that_are_taken(job, change):
+    publish(ShopKind.SHOP, replace(shop.identity(), **change))
+    assert do_upkeep(now=HELD_AT + timedelta(days=1)) == 0
 
 
 def test_a_unit_that_has_been_back_long_enough_closes_by_itself_once():
