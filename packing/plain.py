@@ -177,6 +177,10 @@ def _build_scalar(kind: Any, data: object, *, key: str, problems: list[Problem])
             return float(data)
         problems.append((key, "give a finite number."))
         return BROKEN
+    if isinstance(data, str) and "\0" in data:
+        # PostgreSQL keeps it in no text; a file can write it as an escape.
+        problems.append((key, "this holds the sign of number 0, which no text has; take it out."))
+        return BROKEN
     if kind is Any or (isinstance(data, kind) and not (kind is int and isinstance(data, bool))):
         return data
     wanted = {float: "a number", int: "a whole number", str: "text", bool: "true or false"}.get(

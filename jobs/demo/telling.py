@@ -21,6 +21,7 @@ from jobs.domain.attribution import Cause
 from jobs.domain.condition import CartonState, PackingFound
 from jobs.domain.log import JobLog
 from jobs.domain.replay import EVENT_OF_STEP, LogEntry
+from jobs.domain.signing import is_tester
 from jobs.domain.staff_words import EXTRA_WORK_REASON
 from jobs.domain.stages import EventKind, HoldKind, Role
 from jobs.leadtime.clock import open_day_from
@@ -224,7 +225,7 @@ def _tell_visit(tale: Tale, each: BenchVisit, *, person: Actor, fails: bool, sta
     work = f.BenchWork(step=step, person=person.name)
     if step == "sign_off":
         tested_by = tale.log.state.tested_by
-        signer = next(somebody for somebody in staff if somebody.name != tested_by)
+        signer = next(somebody for somebody in staff if not is_tester(somebody, state=tale.log.state))
         signed = f.SignedOff(tested_by=tested_by, signed_by=signer.name)
         tale.add(E.SIGNED_OFF, signed, actor=signer, at=each.ended_at)
         return

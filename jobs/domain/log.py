@@ -41,6 +41,7 @@ class JobLog:
             actor_role=actor.role,
             actor_name=actor.name,
             happened_at=happened_at,
+            actor_user_id=actor.user_id,
         )
         self.entries.append(entry)
         if kind is EventKind.CORRECTED:

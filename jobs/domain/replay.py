@@ -12,6 +12,7 @@ from typing import Any
 from jobs.domain.facts import Promise, ReadingsRecorded, load_facts
 from jobs.domain.holds import TOLD_OF_HOLDS, Hold, holds_after, stopping
 from jobs.domain.lifecycle import TRANSITIONS
+from jobs.domain.questions import SETTLES_QUESTION
 from jobs.domain.stages import EventKind, HoldKind, Role, Stage, Turn
 from jobs.domain.worked import WorkedSpan, leave_out
 
@@ -33,7 +34,7 @@ EVENT_OF_STEP: dict[str, EventKind] = {step: kind for kind, step in STEP_OF_EVEN
 
 @dataclass(frozen=True, slots=True)
 class LogEntry:
-    """One event as the domain sees it."""
+    """One event as the domain sees it; older ones of the shop may keep a name alone."""
 
     number: int
     kind: EventKind
@@ -41,6 +42,7 @@ class LogEntry:
     actor_role: Role
     actor_name: str
     happened_at: datetime
+    actor_user_id: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,6 +72,7 @@ class JobState:
     test_failed_at: datetime | None = None
     failed_tests: int = 0
     tested_by: str = ""
+    tested_by_user_id: int | None = None
     signed_by: str = ""
     question_open: str = ""
     promise: Promise | None = None
@@ -132,6 +135,8 @@ def _apply(state: JobState, entry: LogEntry) -> JobState:
         state = replace(state, stage=target, stage_since=at, queued_since=at, entered_at=entered)
     if entry.kind in TOLD_OF_HOLDS:
         state = _wait(state, entry)
+    if entry.kind in SETTLES_QUESTION:
+        state = replace(state, question_open="")
     change = _CHANGES.get(entry.kind)
     if change is None:
         return state
@@ -155,6 +160,7 @@ def _finish(state: JobState, entry: LogEntry) -> dict[str, Any]:
         changes["readings"] = None
     if entry.kind is E.TESTED:
         changes["tested_by"] = entry.actor_name
+        changes["tested_by_user_id"] = entry.actor_user_id
         changes["test_failed_at"] = None
     if entry.kind is E.SIGNED_OFF:
         changes["signed_by"] = _facts(entry).signed_by
@@ -266,5 +272,4 @@ _CHANGES: dict[EventKind, Any] = {
     E.ARRIVED: _see_parcel,
     E.BOX_RECORDED: _see_parcel,
     E.QUESTION_ASKED: lambda state, entry: {"question_open": _facts(entry).text},
-    E.QUESTION_ANSWERED: lambda state, entry: {"question_open": ""},
 }

@@ -9,6 +9,7 @@ from datetime import datetime
 
 from jobs.domain.facts import ExtraWorkRef, load_facts
 from jobs.domain.lifecycle import TRANSITIONS
+from jobs.domain.questions import SETTLES_QUESTION
 from jobs.domain.replay import LogEntry, standing_events
 from jobs.domain.stages import ENDED, EventKind, Role
 
@@ -64,10 +65,10 @@ def is_settled(asked: LogEntry, *, later: Iterable[LogEntry]) -> bool:
 def _settles(entry: LogEntry, *, asked: LogEntry) -> bool:
     if asked.kind not in {E.QUESTION_ASKED, E.EXTRA_WORK_ASKED}:
         return False
+    if asked.kind is E.QUESTION_ASKED:
+        return entry.kind in SETTLES_QUESTION
     if TRANSITIONS[entry.kind].target in ENDED:
         return True
-    if asked.kind is E.QUESTION_ASKED:
-        return entry.kind in {E.QUESTION_ANSWERED, E.CLEARED}
     return entry.kind in DECISIONS and _extra_work(entry) == _extra_work(asked)
 
 

@@ -29,7 +29,7 @@ class JobForecast(ForecastFields):
 class FamilyForecast(ForecastFields):
     """When a unit of this family that arrives today would be on its way back."""
 
-    family = models.CharField(max_length=40, unique=True)
+    family = models.CharField(max_length=60, unique=True)
     detail = models.JSONField(default=dict)
 
     def __str__(self) -> str:
@@ -48,7 +48,7 @@ class KeptQuote(ForecastFields):
     job = models.ForeignKey("jobs.Job", on_delete=models.CASCADE, related_name="quotes")
     moment = models.CharField(max_length=8)
     event_number = models.PositiveIntegerField(null=True)
-    family = models.CharField(max_length=40)
+    family = models.CharField(max_length=60)
     quantile_hours = models.JSONField()
     quoted_levels = models.JSONField()
 

@@ -35,7 +35,7 @@ class Job(models.Model):
     submission_key = models.UUIDField(unique=True)
     customer = models.ForeignKey("jobs.Customer", null=True, on_delete=models.PROTECT, related_name="jobs")
 
-    family = models.CharField(max_length=40)
+    family = models.CharField(max_length=60)
     unit_model = models.CharField(max_length=80, blank=True)
     unit_model_revision = models.PositiveIntegerField(null=True)
     number_as_read = models.CharField(max_length=120, blank=True)

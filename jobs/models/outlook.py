@@ -15,7 +15,7 @@ class OutlookPart(models.Model):
     """
 
     part = models.CharField(max_length=16)
-    subject = models.CharField(max_length=40, blank=True)
+    subject = models.CharField(max_length=60, blank=True)
     run_at = models.DateTimeField()
     computed_at = models.DateTimeField()
     content = models.JSONField(default=dict)

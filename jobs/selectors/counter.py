@@ -7,6 +7,7 @@ from datetime import date, datetime, timedelta
 from uuid import UUID
 
 from jobs.domain.facts import Arrived, BoxRecorded, Held, load_facts
+from jobs.domain.questions import TOLD_OF_QUESTIONS
 from jobs.domain.staff_words import hold_for_staff
 from jobs.domain.stages import HOLD_LABELS, EventKind, HoldKind, Stage
 from jobs.leadtime.words import date_in_words
@@ -142,7 +143,7 @@ def _bookings(
 
 def _latest_facts(jobs: list[Job]) -> dict[int, dict[EventKind, JobEvent]]:
     """Return the newest event of each kind that the lists speak of and that counts, per job, in one query."""
-    kinds = (E.ARRIVED, E.BOX_RECORDED, E.QUESTION_ASKED, E.QUESTION_ANSWERED, E.HELD)
+    kinds = TOLD_OF_QUESTIONS | {E.ARRIVED, E.BOX_RECORDED, E.HELD}
     found: dict[int, dict[EventKind, JobEvent]] = defaultdict(dict)
     holds = {job.pk: job.hold for job in jobs}
     told = JobEvent.objects.filter(~taken_back(), job__in=holds, kind__in=[kind.value for kind in kinds])
@@ -169,9 +170,9 @@ def _sender(latest: dict[EventKind, JobEvent]) -> str:
 
 def _open_question(latest: dict[EventKind, JobEvent]) -> JobEvent | None:
     """Return the question that the customer has not answered yet, or None."""
-    asked, answered = latest.get(E.QUESTION_ASKED), latest.get(E.QUESTION_ANSWERED)
-    is_answered = asked is not None and answered is not None and answered.number > asked.number
-    return None if is_answered else asked
+    told = [row for kind, row in latest.items() if kind in TOLD_OF_QUESTIONS]
+    last = max(told, key=lambda row: row.number, default=None)
+    return last if last is not None and last.kind == E.QUESTION_ASKED else None
 
 
 def _holds(

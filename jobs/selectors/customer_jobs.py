@@ -1,6 +1,5 @@
 """What one customer may see of their own jobs; every read here needs the customer."""
 
-from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime
 from uuid import UUID
@@ -10,16 +9,16 @@ from jobs.domain.replay import JobState, LogEntry, replay
 from jobs.domain.stages import ENDED, ON_BENCH, EventKind, HoldKind, Role, Stage
 from jobs.leadtime.ranges import Reason
 from jobs.leadtime.routes import BenchStep
-from jobs.models import Customer, ExtraWork, Job, JobEvent, JobForecast, Photo
+from jobs.models import Customer, ExtraWork, Job, JobForecast, Photo
 from jobs.selectors import shop
 from jobs.selectors.listing import as_lines
 from jobs.selectors.logs import log_of
 from jobs.selectors.parcels import needs_draining
+from jobs.selectors.questions import open_questions
 from jobs.selectors.queue import step_offers
 from jobs.selectors.refusals import last_refusal
 from jobs.selectors.shots import shots_of
 from jobs.selectors.stored import read_each
-from jobs.selectors.taken_back import taken_back
 from jobs.selectors.timeline import (
     Exchange,
     PromisedRange,
@@ -33,9 +32,9 @@ from packing import selectors as catalogue
 from packing.catalogue.schema import Shot
 
 OVER = frozenset(stage.value for stage in ENDED | {Stage.SENT_BACK})
-QUESTIONS = (EventKind.QUESTION_ASKED.value, EventKind.QUESTION_ANSWERED.value)
 GONE = frozenset({Stage.SENT_BACK, Stage.CLOSED, Stage.RETURNED_UNREPAIRED})
 BEFORE_ARRIVAL = frozenset({Stage.BOOKED, Stage.CLEARED, Stage.POSTED})
+QUESTIONS = frozenset({EventKind.QUESTION_ASKED, EventKind.QUESTION_ANSWERED})
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,9 +131,16 @@ class JobSeen:
         return bool(self.state.question_open) and EventKind.QUESTION_ANSWERED in self.allowed
 
     @property
+    def unanswered(self) -> str:
+        """The newest question of the shop that got no answer, needed or not; or nothing."""
+        said = (each for each in reversed(self.talk) if each.kind in QUESTIONS)
+        last = next(said, None)
+        return last.text if last is not None and last.kind is EventKind.QUESTION_ASKED else ""
+
+    @property
     def talk_before(self) -> tuple[Exchange, ...]:
         """What was said before the question that is asked of the customer now, which the page asks above."""
-        if self.asks_customer and self.talk and self.talk[-1].kind is EventKind.QUESTION_ASKED:
+        if self.asks_customer and self.unanswered:
             return self.talk[:-1]
         return self.talk
 
@@ -164,7 +170,7 @@ def job_lines(customer_id: int) -> tuple[JobLine, ...]:
     jobs = list(own.order_by("-booked_at"))
     refused = bool(last_refusal())
     waiting = set(ExtraWork.objects.filter(job__in=jobs, decision="").values_list("job_id", flat=True))
-    asked = _with_open_question(jobs)
+    asked = open_questions(jobs)
     zone = shop.zone()
     published = catalogue.catalogue()
     return tuple(
@@ -259,16 +265,6 @@ def photo_ever_added(job: Job, *, reference: UUID) -> Photo | None:
 def unit_words(job: Job) -> str:
     """Return what the unit is called: its model, or its family while the model is not known."""
     return name_unit(job, published=catalogue.catalogue())
-
-
-def _with_open_question(jobs: Iterable[Job]) -> set[int]:
-    """Return the keys of the jobs whose last word in questions is the shop's."""
-    last: dict[int, str] = {}
-    told = JobEvent.objects.filter(~taken_back(), job__in=list(jobs), kind__in=QUESTIONS)
-    talk = told.order_by("job_id", "number")
-    for job_id, kind in talk.values_list("job_id", "kind"):
-        last[job_id] = kind
-    return {job_id for job_id, kind in last.items() if kind == EventKind.QUESTION_ASKED.value}
 
 
 def _next_step(job: Job, *, state: JobState) -> BenchStep | None:

@@ -19,6 +19,7 @@ from jobs.domain.stages import AWAITED, HOLD_LABELS, IN_SHOP, OPEN_STAGES, Event
 from jobs.models import Job, JobEvent
 from jobs.selectors.listing import MODEL_TOLD
 from jobs.selectors.promises_at_risk import PromiseAtRisk, RiskKind, threat_to
+from jobs.selectors.questions import open_questions
 from jobs.selectors.shop_state import expected_at
 from jobs.selectors.unit_names import name_model
 from packing.selectors import Catalogue
@@ -36,7 +37,6 @@ FIRST_PROMISE = Subquery(
     .annotate(day=KeyTextTransform("latest_on", "facts"))
     .values("day")[:1]
 )
-TALK = (EventKind.QUESTION_ASKED.value, EventKind.QUESTION_ANSWERED.value)
 FIRST_REASON = KeyTextTransform("sentence", KeyTransform(0, "forecast__reasons"))
 
 
@@ -57,7 +57,10 @@ class Waiting(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class OpenJob:
-    """What this page reads of one open job, in the order of `COLUMNS`."""
+    """What this page reads of one open job, in the order of `COLUMNS`.
+
+    `asked_at` is when the shop asked what its booking waits for; None where nothing is asked.
+    """
 
     number: str
     family: str
@@ -75,14 +78,7 @@ class OpenJob:
     first_reason: str | None
     first_promise: str | None
     priority: bool
-    last_said: str | None
-    last_said_at: datetime | None
-
-    @property
-    def asked_at(self) -> datetime | None:
-        """When the shop asked about this booking what the customer has not answered yet; None without it."""
-        asked = self.stage == Stage.BOOKED.value and self.last_said == EventKind.QUESTION_ASKED.value
-        return self.last_said_at if asked else None
+    asked_at: datetime | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -171,9 +167,9 @@ def open_jobs(*, published: Catalogue, refused: Mapping[str, str], zone: ZoneInf
     """
     rows = Job.objects.filter(stage__in=[stage.value for stage in OPEN_STAGES]).order_by("pk")
     told = rows.annotate(model_told=MODEL_TOLD, first_reason=FIRST_REASON, first_promise=FIRST_PROMISE)
-    talk = JobEvent.objects.filter(job__in=rows.order_by().values("pk"), kind__in=TALK).order_by("number")
-    last_said = {pk: (kind, at) for pk, kind, at in talk.values_list("job_id", "kind", "happened_at")}
-    jobs = [OpenJob(*row, *last_said.get(pk, (None, None))) for pk, *row in told.values_list("pk", *COLUMNS)]
+    asked = open_questions(rows.filter(stage=Stage.BOOKED.value))
+    asked_at = {pk: question.asked_at for pk, question in asked.items()}
+    jobs = [OpenJob(*(*row, asked_at.get(pk))) for pk, *row in told.values_list("pk", *COLUMNS)]
     today = now.astimezone(zone).date()
     in_shop = [job for job in jobs if Stage(job.stage) in IN_SHOP]
     return OpenJobs(

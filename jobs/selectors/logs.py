@@ -11,7 +11,7 @@ from jobs.domain.replay import LogEntry
 from jobs.domain.stages import EventKind, Role
 from jobs.models import Job, JobEvent
 
-COLUMNS = ("job_id", "number", "kind", "facts", "actor_role", "actor_name", "happened_at")
+COLUMNS = ("job_id", "number", "kind", "facts", "actor_role", "actor_name", "happened_at", "actor_id")
 
 
 def log_of(job: Job) -> tuple[LogEntry, ...]:
@@ -35,6 +35,7 @@ def _entry(
     actor_role: str,
     actor_name: str,
     happened_at: datetime,
+    actor_user_id: int | None,
 ) -> LogEntry:
     return LogEntry(
         number=number,
@@ -43,4 +44,5 @@ def _entry(
         actor_role=Role(actor_role),
         actor_name=actor_name,
         happened_at=happened_at,
+        actor_user_id=actor_user_id,
     )

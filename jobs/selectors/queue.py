@@ -229,10 +229,12 @@ def _offer(job: Job, *, done_steps: Iterable[str], routes: Sequence[Route]) -> t
     offers = step_offers(job, done_steps=done_steps, routes=routes)
     under_way = next((offer for offer in offers if offer[0].value == job.working_step), None)
     if job.stage == Stage.PACKED.value:
-        packing = next(
-            (step.work_centre for route in routes for step in route.steps if step.step is BenchStep.PACK), ""
+        # A unit that is packed only has to go back: without a route of its own it waits at the first table.
+        own_first = sorted(routes, key=lambda route: job.family not in route.families)
+        packing = (
+            step.work_centre for route in own_first for step in route.steps if step.step is BenchStep.PACK
         )
-        return (BenchStep.PACK, packing) if packing else None
+        return next(((BenchStep.PACK, centre) for centre in packing), None)
     return under_way or (offers[0] if offers else None)
 
 

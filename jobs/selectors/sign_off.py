@@ -1,6 +1,8 @@
 """What is still missing on paper before a unit is signed off, and who may not be the one who signs?"""
 
+from jobs.domain.actors import Actor
 from jobs.domain.settings_noted import lacks_settings
+from jobs.domain.signing import is_tester
 from jobs.domain.stages import Stage
 from jobs.models import ExtraWork, Job
 from jobs.selectors.bench import JobAtBench, SettingLine, model_of
@@ -16,7 +18,7 @@ def needs_second_person(job: Job, *, worst_severity: int) -> bool:
     return _asks_for_two(model_of(job), worst_severity=worst_severity)
 
 
-def not_for(name: str) -> frozenset[str]:
+def not_for(actor: Actor) -> frozenset[str]:
     """Return the numbers of the tested jobs that somebody else than this person has to sign off.
 
     By the models as they are published now, in two queries; what counts is asked again at the signing.
@@ -27,7 +29,7 @@ def not_for(name: str) -> frozenset[str]:
         job.number
         for job in tested
         if job.pk in states
-        and states[job.pk].tested_by == name
+        and is_tester(actor, state=states[job.pk])
         and _asks_for_two(models.get(job.unit_model), worst_severity=job.worst_severity)
     )
 

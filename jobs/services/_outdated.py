@@ -2,9 +2,9 @@
 
 from jobs.domain.replay import standing_events
 from jobs.domain.replies import is_settled
-from jobs.domain.stages import HoldKind
 from jobs.models import Job, OutboxMessage
 from jobs.selectors.logs import log_of
+from jobs.selectors.questions import OpenQuestion, answer_waits
 
 STEP_TAKEN_BACK = "Not sent: the step that it tells of was taken back before it went out."
 SETTLED = "Not sent: what it asks was settled before it went out."
@@ -17,7 +17,8 @@ def why_outdated(message: OutboxMessage) -> str:
     if job is None:
         return ""
     if message.kind == "reminder":
-        return "" if message.key.startswith(reminder_stem(job)) else WAIT_OVER
+        stems = tuple(reminder_stem(job, wait=wait) for _, wait in answer_waits([job]))
+        return "" if message.key.startswith(stems) else WAIT_OVER
     told = message.payload.get("event")
     if told is None:
         return ""
@@ -29,7 +30,6 @@ def why_outdated(message: OutboxMessage) -> str:
     return SETTLED if is_settled(event, later=later) else ""
 
 
-def reminder_stem(job: Job) -> str:
-    """Return how the keys of the reminders of the present wait for an answer begin; none begins otherwise."""
-    since = job.hold_since if job.hold == HoldKind.ANSWER.value else None
-    return f"{job.number}.reminder.{since:%Y%m%d%H%M}." if since else f"{job.number}.no wait."
+def reminder_stem(job: Job, *, wait: OpenQuestion) -> str:
+    """Return how the keys of the reminders of one wait for an answer begin; none begins otherwise."""
+    return f"{job.number}.reminder.{wait.asked_at:%Y%m%d%H%M}."

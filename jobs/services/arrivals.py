@@ -121,11 +121,12 @@ def match_box(box_number: str, *, booking_number: str, actor: Actor, now: dateti
     box, booked = logs[box_number], logs[booking_number]
     if box.job.customer_id is not None or box_number == booking_number:
         raise MissingFact("Choose a box that came without a booking, and the booking it belongs to.")
-    photos = Photo.objects.filter(job=box.job)
+    # Only these are moved: what is added meanwhile stays, or taking the match back would miss it.
+    photos = tuple(Photo.objects.filter(job=box.job).values_list("reference", flat=True))
     found = Matched(
         box_job_number=box_number,
         booking_job_number=booking_number,
-        photos=tuple(photo.hex for photo in photos.values_list("reference", flat=True)),
+        photos=tuple(photo.hex for photo in photos),
     )
     arrived_at = box.state.entered_at[Stage.ARRIVED.value]
     seen = load_facts(EventKind.BOX_RECORDED, stored=box.log.entries[0].facts)
@@ -149,7 +150,7 @@ def match_box(box_number: str, *, booking_number: str, actor: Actor, now: dateti
     # The match comes last: it may be taken back only while nothing was recorded after it.
     booked.record(EventKind.MATCHED, facts=found, actor=actor, now=now)
     box.record(EventKind.MERGED, facts=found, actor=actor, now=now)
-    photos.update(job=booked.job)
+    Photo.objects.filter(reference__in=photos).update(job=booked.job)
     return booked.job
 
 

@@ -18,6 +18,7 @@ from jobs.domain.facts import (
 from jobs.domain.readings import find_reading_gap, lines_outside
 from jobs.domain.replay import EVENT_OF_STEP
 from jobs.domain.settings_noted import lacks_settings
+from jobs.domain.signing import is_tester
 from jobs.domain.stages import EventKind, HoldKind
 from jobs.leadtime.routes import BenchStep, next_steps
 from jobs.models import Job
@@ -207,9 +208,8 @@ def sign_off(
             raise MissingFact("Say why it goes back without its settings, or write them down first.")
         without = f"Without its settings: {reason}."
     note = " ".join(part for part in (without, note.strip()) if part)
-    if needs_second_person(log.job, worst_severity=log.state.worst_severity) and (
-        log.state.tested_by == actor.name
-    ):
+    needs_two = needs_second_person(log.job, worst_severity=log.state.worst_severity)
+    if needs_two and is_tester(actor, state=log.state):
         raise SecondPersonNeeded(
             f"{actor.name} tested this unit, so somebody else has to sign it off: ask a second person."
         )

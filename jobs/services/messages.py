@@ -10,8 +10,9 @@ from django.core.mail import EmailMultiAlternatives
 from django.db import transaction
 from django.db.models import F, Q
 
+from jobs.messages.catalogue import ComposedMessage
 from jobs.messages.compose import compose
-from jobs.models import OutboxMessage
+from jobs.models import Customer, OutboxMessage
 from jobs.services._outdated import why_outdated
 
 logger = logging.getLogger(__name__)
@@ -45,10 +46,9 @@ def deliver_due(*, now: datetime, limit: int) -> DeliveryCount:
         if message is None:
             break
         try:
-            if _drop(message):
+            if _drop(message) or not _send(message, now=now):
                 dropped += 1
                 continue
-            _send(message, now=now)
         except Exception as fault:
             logger.exception("mail %s failed", message.pk)
             if _put_off(message, fault=fault, now=now):
@@ -105,16 +105,36 @@ def _drop(message: OutboxMessage) -> bool:
     return bool(reason)
 
 
-def _send(message: OutboxMessage, *, now: datetime) -> None:
-    composed = compose(message, now=now)
+def _send(message: OutboxMessage, *, now: datetime) -> bool:
+    """Return whether the mail was sent; False where it was taken out of the outbox meanwhile."""
+    addressed = _compose_for(message, now=now)
+    if addressed is None:
+        return False
+    composed, recipient = addressed
     mail = EmailMultiAlternatives(
         subject=composed.subject,
         body=composed.text,
-        to=[message.recipient],
+        to=[recipient],
         headers={"Message-ID": f"<outbox-{message.pk}@{_mail_domain()}>"},
     )
     mail.attach_alternative(composed.html, "text/html")
     mail.send()
+    return True
+
+
+@transaction.atomic(durable=True)
+def _compose_for(message: OutboxMessage, *, now: datetime) -> tuple[ComposedMessage, str] | None:
+    """Return the mail with where it goes now, None where its row is gone.
+
+    Under the customer's lock: when their links are closed, the one made here is either closed with them or
+    goes to the address that stands then.
+    """
+    of_booking = Q(bookings=message.payload["booking"]) if "booking" in message.payload else Q(pk__in=[])
+    theirs = Q(jobs=message.job_id) if message.job_id else Q(pk=message.payload.get("customer"))
+    rows = Customer.objects.select_for_update(of=("self",), no_key=True)
+    rows.filter(pk__in=Customer.objects.filter(theirs | of_booking).values("pk")).first()
+    recipient = OutboxMessage.objects.filter(pk=message.pk).values_list("recipient", flat=True).first()
+    return None if recipient is None else (compose(message, now=now), recipient)
 
 
 def _put_off(message: OutboxMessage, *, fault: Exception, now: datetime) -> bool:

@@ -27,6 +27,7 @@ from packing.selectors import catalogue
 from packing.services import add_entries, one_writer
 
 DOCUMENT_TAKEN = "somebody published this meanwhile; look at what is there now, then publish again."
+DAYS_MOST = 3650  # ten years; beyond the calendar no reminder could be counted
 
 
 @one_writer(told=DOCUMENT_TAKEN)
@@ -136,8 +137,12 @@ def _identity_problems(entry: ShopIdentity) -> tuple[tuple[str, str], ...]:
         "test_level": ""
         if entry.test_level in known
         else f"“{entry.test_level}” is not a drop test that is known; choose from {', '.join(known)}.",
-        "close_after_days": "" if entry.close_after_days >= 0 else "give 0 days or more.",
-        "reminder_days": "" if all(days > 0 for days in entry.reminder_days) else "give 1 day or more.",
+        "close_after_days": ""
+        if 0 <= entry.close_after_days <= DAYS_MOST
+        else f"give 0 days or more, {DAYS_MOST} at most.",
+        "reminder_days": ""
+        if all(0 < days <= DAYS_MOST for days in entry.reminder_days)
+        else f"give 1 day or more, {DAYS_MOST} at most.",
     }
     return tuple((key, sentence) for key, sentence in sentences.items() if sentence)
 

@@ -5,7 +5,7 @@ from uuid import uuid4
 
 from django.contrib.sessions.models import Session
 from django.db import transaction
-from django.db.models import Exists, OuterRef, QuerySet
+from django.db.models import Exists, OuterRef, Q, QuerySet
 
 from jobs.domain.actors import system_actor
 from jobs.domain.booking import DRAFT_DAYS
@@ -14,6 +14,8 @@ from jobs.domain.facts import NoFacts
 from jobs.domain.stages import EventKind, HoldKind, Stage
 from jobs.models import Booking, Job, OutboxMessage, Photo, PrivateLink
 from jobs.selectors import shop
+from jobs.selectors.listing import PAPERS
+from jobs.selectors.questions import answer_waits
 from jobs.services._outdated import reminder_stem
 from jobs.services._steps import lock_job, queue_message
 
@@ -29,22 +31,26 @@ def do_upkeep(*, now: datetime) -> int:
 
 
 def queue_reminders(*, now: datetime) -> int:
-    """Return how many reminders were queued; each day count is reminded of once a hold."""
+    """Return how many reminders were queued; each day count is reminded of once a wait for an answer.
+
+    A held unit waits for it, and a booking on which the shop has asked.
+    """
     count = 0
     reminder_days = shop.identity().reminder_days
-    waiting = Job.objects.filter(hold=HoldKind.ANSWER.value, hold_since__isnull=False)
-    for job in waiting.select_related("customer"):
-        if job.hold_since is None or job.customer is None or not job.customer.email:
+    may_wait = Q(hold=HoldKind.ANSWER.value) | Q(stage=Stage.BOOKED.value)
+    jobs = list(Job.objects.filter(may_wait).defer(*PAPERS).select_related("customer"))
+    for job, wait in answer_waits(jobs):
+        if job.customer is None or not job.customer.email:
             continue
-        passed = [days for days in reminder_days if now - job.hold_since >= timedelta(days)]
+        passed = [days for days in reminder_days if now - wait.asked_at >= timedelta(days)]
         if not passed:
             continue
         with transaction.atomic(durable=True):
             count += queue_message(
                 "reminder",
-                key=f"{reminder_stem(job)}{max(passed)}",
+                key=f"{reminder_stem(job, wait=wait)}{max(passed)}",
                 recipient=job.customer.email,
-                payload={"asked": job.hold_reason},
+                payload={"asked": wait.text},
                 job=job,
                 now=now,
             )
@@ -94,7 +100,8 @@ def _delete_draft(booking_id: int, *, old: "QuerySet[Booking]") -> bool:
             if file:
                 file.delete(save=False)
     with transaction.atomic(durable=True):
+        # In the order of whoever closes a customer's links: its links, the booking, its mails.
+        Booking.objects.filter(pk=booking_id, job=None).delete()
         mails = OutboxMessage.objects.filter(kind="draft_link", payload__booking=booking_id)
         mails.exclude(state="sent").delete()
-        Booking.objects.filter(pk=booking_id, job=None).delete()
     return True

@@ -1,15 +1,17 @@
 """What stops a family, or the strip list it shares with its models, from being published."""
 
 from collections.abc import Iterable
+from itertools import chain
 
 from packing.catalogue.documents import slug_problem
-from packing.catalogue.field_rules import between, blank, repeated
-from packing.catalogue.schema import Family, StripAction, StripStep
+from packing.catalogue.field_rules import between, blank, longer, repeated
+from packing.catalogue.schema import Family, Shot, StripAction, StripStep
 from packing.catalogue.wording import dangers_in
 from packing.plain import Problem
 
 MASS_LEAST_KG, MASS_MOST_KG = 0.02, 70.0
 AIR_HOURS_MOST = 336.0
+ZONE_LENGTH_MOST = 60
 ALWAYS_CAPPED = frozenset({"injection_pump", "injector"})
 
 
@@ -30,6 +32,12 @@ def step_problems(steps: tuple[StripStep, ...], *, magnetised: bool) -> tuple[Pr
             dangers = dangers_in(text, magnetised=magnetised)
             problems += [(f"{key} {name}", f"this {sentence}") for sentence in dangers]
     return tuple(problems)
+
+
+def shot_problems(shots: tuple[Shot, ...]) -> tuple[Problem, ...]:
+    """Return what is wrong with the short names of the photos that are asked for."""
+    wrong = (slug_problem(shot.slug, key=f"shots “{shot.slug}” slug") for shot in shots)
+    return (*repeated((shot.slug for shot in shots), key="shots"), *chain.from_iterable(wrong))
 
 
 def caps_every_port(steps: Iterable[StripStep]) -> bool:
@@ -72,8 +80,9 @@ def family_problems(family: Family) -> tuple[Problem, ...]:
         *between(family.mass_most_kg, least=MASS_LEAST_KG, most=MASS_MOST_KG, key="mass_most_kg", unit="kg"),
         *repeated((symptom.slug for symptom in family.symptoms), key="symptoms"),
         *repeated(family.zones, key="zones"),
+        *longer(family.zones, most=ZONE_LENGTH_MOST, key="zones"),
         *repeated((question.slug for question in family.questions), key="questions"),
-        *repeated((shot.slug for shot in family.shots), key="shots"),
+        *shot_problems(family.shots),
         *step_problems(family.strip_steps, magnetised=family.magnetised),
         *list_problems(family.strip_steps, family=family),
     ]

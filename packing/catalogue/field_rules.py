@@ -37,6 +37,15 @@ def blank(texts: Mapping[str, str]) -> tuple[Problem, ...]:
     )
 
 
+def longer(values: Iterable[str], *, most: int, key: str) -> tuple[Problem, ...]:
+    """Return a problem for each value of more than `most` characters."""
+    return tuple(
+        (key, f"“{value}” has {len(value)} characters; say it in {most} or fewer.")
+        for value in values
+        if len(value) > most
+    )
+
+
 def repeated(values: Iterable[str], *, key: str) -> tuple[Problem, ...]:
     """Return a problem for each value that stands more than once in a list."""
     return tuple(

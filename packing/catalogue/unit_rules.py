@@ -8,7 +8,13 @@ from collections.abc import Mapping
 from itertools import chain
 
 from packing.catalogue.documents import slug_problem
-from packing.catalogue.family_rules import MASS_LEAST_KG, MASS_MOST_KG, list_problems, step_problems
+from packing.catalogue.family_rules import (
+    MASS_LEAST_KG,
+    MASS_MOST_KG,
+    list_problems,
+    shot_problems,
+    step_problems,
+)
 from packing.catalogue.field_rules import between, blank, figure, repeated
 from packing.catalogue.schema import (
     Envelope,
@@ -128,7 +134,7 @@ def _link_problems(model: UnitModel) -> tuple[Problem, ...]:
     """Return slugs inside the model that point at nothing, or at which something ought to point."""
     problems: list[Problem] = [
         *repeated((item.slug for item in model.projections), key="projections"),
-        *repeated((shot.slug for shot in model.shots), key="shots"),
+        *shot_problems(model.shots),
         *repeated((line.slug for line in model.test_lines), key="test_lines"),
         *repeated((trait.question for trait in model.traits), key="traits"),
     ]

@@ -11,6 +11,7 @@ from jobs.selectors.records import Narrowing
 from portal.accounts.roles import ROLE_LABELS, Role
 from portal.shared.days import DayField
 from portal.shared.forms import SheetForm
+from portal.shared.mail_address import MailAddressField
 
 MAIL_STATES = {
     "waiting": _t("waiting to be sent"),
@@ -213,7 +214,7 @@ class NewPersonForm(PersonForm):
     """A new person; without a password they sign in by mailed link."""
 
     field_order = ("name", "email", "role")
-    email = forms.EmailField(
+    email = MailAddressField(
         label=_t("Mail address"),
         help_text=_t(
             "A sign-in link is mailed there whenever they ask for one. They can choose a password later."

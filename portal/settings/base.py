@@ -277,13 +277,10 @@ LOGGING = {
         "fontTools": {"handlers": [], "level": "ERROR", "propagate": True},
     },
 }
-BACKUP_DIR = BASE_DIR / Path(
-    env.text(
-        "BACKUP_DIR",
-        default=".local/backups",
-        meaning="Folder where back-ups are put.",
-    )
+_backup_folder = env.text(
+    "BACKUP_DIR", meaning="Folder where back-ups are put. Left empty: backups/ in the data folder."
 )
+BACKUP_DIR = BASE_DIR / _backup_folder if _backup_folder else DATA_DIR / "backups"
 BACKUP_NIGHTLY = env.flag(
     "BACKUP_NIGHTLY", default=True, meaning="Whether the worker makes a back-up each night at half past two."
 )

@@ -19,6 +19,8 @@ class FormRead:
     chosen: list[str] = field(default_factory=list)
     files: list[str] = field(default_factory=list)
     hidden: list[str] = field(default_factory=list)
+    controls: dict[str, "Typed"] = field(default_factory=dict)
+    offered: dict[str, str] = field(default_factory=dict)
 
     def emptied(self) -> dict[str, list[str]]:
         """Return what is sent when a person clears every field and unticks every choice."""
@@ -31,6 +33,28 @@ class FormRead:
     def filled_with(self, words: str) -> dict[str, list[str]]:
         """Return what is sent when the same words stand in every field that is typed into."""
         return self.emptied() | {name: [words] for name in self.typed}
+
+    def filled_up_to(self, length: int) -> dict[str, list[str]]:
+        """Return what is sent with words as long as the page allows, `length` at most."""
+        chosen = {name: self.values.get(name) or [value] for name, value in self.offered.items()}
+        typed = {name: [control.longest(length)] for name, control in self.controls.items()}
+        kept = {name: self.values[name] for name, words in typed.items() if words == [""]}
+        return self.values | chosen | typed | kept
+
+
+@dataclass(frozen=True, slots=True)
+class Typed:
+    """A control that a person types into: its kind, and the length at which a browser cuts, 0 for none."""
+
+    kind: str
+    most: int
+
+    def longest(self, length: int) -> str:
+        """Return the longest words of `length` at most that fit the kind; nothing where no words do."""
+        most = min(length, self.most or length)
+        if self.kind == "email":
+            return f"{'a' * 64}@{'.'.join(['b' * 63] * 9)}"[: most - 8].rstrip(".") + ".example"
+        return "x" * most if self.kind == "words" else ""
 
 
 def parse(text: str):
@@ -77,7 +101,23 @@ def _read(form) -> FormRead:
             _put(read, name, "", into=read.files)
         else:
             _put(read, name, control.get("value", ""), into=read.hidden if kind == "hidden" else read.typed)
+        _note(read, name, control, kind=kind)
     return read
+
+
+def _note(read: FormRead, name: str, control, *, kind: str) -> None:
+    """Keep what may be typed or chosen; figures and days are left as they stand."""
+    if control.tag == "select":
+        values = (option.get("value", option.text or "") for option in control.xpath(".//option"))
+        read.offered[name] = next((value for value in values if value), "")
+    elif kind == "radio":
+        read.offered.setdefault(name, control.get("value", "on"))
+    elif name in read.typed:
+        is_words = control.tag == "textarea" or (
+            kind in {"text", "search"} and "inputmode" not in control.attrib
+        )
+        shown = "words" if is_words else kind
+        read.controls[name] = Typed(shown, int(control.get("maxlength", 0)))
 
 
 def _put(read: FormRead, name: str, value: str, *, into: list[str]) -> None:

@@ -8,9 +8,12 @@ from contextlib import contextmanager
 from urllib.parse import urlencode
 
 import pytest
-from django.db import connection
+from django.db import connection, models, transaction
+from django.db.backends.base.operations import BaseDatabaseOperations
 from django.urls import NoReverseMatch, reverse
 
+from jobs.models import Job
+from tests.portal.customer.conftest import ANSWERS
 from tests.portal.reading import forms_in, parse
 from tests.portal.samples import pages
 
@@ -48,8 +51,32 @@ def values_looked_at():
             )
         return execute(sql, params, many, context)
 
-    with connection.execute_wrapper(look):
+    with connection.execute_wrapper(look), columns_looked_at(refused):
         yield refused
+
+
+@contextmanager
+def columns_looked_at(refused):
+    """Add what is written into a column that is too small for it; SQLite knows no size of a column."""
+    prepare = models.Field.get_db_prep_save
+
+    def look(field, value, connection):
+        if is_too_big(value, field=field):
+            refused.append((str(field), value))
+        return prepare(field, value, connection)
+
+    models.Field.get_db_prep_save = look
+    try:
+        yield
+    finally:
+        models.Field.get_db_prep_save = prepare
+
+
+def is_too_big(value, *, field):
+    if isinstance(value, str) and isinstance(field, models.CharField):
+        return len(value) > field.max_length
+    bounds = BaseDatabaseOperations.integer_field_ranges.get(field.get_internal_type())
+    return bounds is not None and isinstance(value, int) and not bounds[0] <= value <= bounds[1]
 
 
 def check(browser, ask):
@@ -98,3 +125,55 @@ def test_no_argument_in_a_path_brings_a_page_down(page, value, seeded):
             continue
         check(browser, lambda browser, address=address: browser.get(address))
         check(browser, lambda browser, address=address: browser.post(address))
+
+
+LENGTHS = (2000, 600, 500, 400, 300, 240, 200, 160, 120)  # what the forms allow where no browser cuts
+
+
+def sent_and_forgotten(browser, *, to, data):
+    """Return the answer to a form, with everything it wrote taken back."""
+    block = transaction.atomic()
+    block._from_testcase = True  # a service may begin its own transaction inside
+    with block:
+        answer = browser.post(to, data)
+        transaction.set_rollback(True)
+    return answer
+
+
+def test_the_longest_words_that_forms_take_fit_their_columns(seeded):
+    taken = set()
+    for page in (page for page in PAGES if page.is_html and page.sample.get == 200):
+        browser, path = page.open_as_reader(seeded), page.address(seeded).partition("?")[0]
+        for form in forms_in(parse(browser.get(page.address(seeded)).content)):
+            for length in LENGTHS if form.method == "post" and form.controls else ():
+                with values_looked_at() as refused:
+                    to = form.action or path
+                    answer = sent_and_forgotten(browser, to=to, data=form.filled_up_to(length))
+                assert refused == [], f"{to} with {length}"
+                assert answer.status_code < 500
+                if answer.status_code == 302 and "again=" not in answer["Location"]:
+                    taken.add(to)
+    assert len(taken) > 20
+
+
+def test_a_booking_of_the_longest_answers_fits_its_columns(client, seeded):
+    client.get("/book/family/")
+    with values_looked_at() as refused:
+        for step, answer in ANSWERS.items():
+            (form,) = forms_in(parse(client.get(f"/book/{step}/").content))[-1:]
+            for length in LENGTHS:
+                longest = {name: form.filled_up_to(length)[name] for name in form.controls}
+                sent = client.post(f"/book/{step}/", {**longest, **answer, **longest, **figures(answer)})
+                if sent.status_code == 302 and "again=" not in sent["Location"]:
+                    break
+            else:
+                raise AssertionError(f"{step} took no answer")
+        client.post("/book/check/")
+    job = Job.objects.latest("pk")
+    assert len(job.customer.email) > 200
+    assert refused == []
+
+
+def figures(answer):
+    """Return the answers of a page that no words can take the place of."""
+    return {name: answer[name] for name in ("phone", "wished_on", "limit_pounds") if name in answer}

@@ -13,6 +13,7 @@ from jobs.domain.booking import BookingAnswers
 from packing.quantities import UnitChoice
 from portal.shared.days import DayField
 from portal.shared.forms import SheetForm
+from portal.shared.mail_address import MailAddressField
 from portal.shared.money import PoundsField
 from portal.shared.phone_number import refuse_no_number
 
@@ -65,7 +66,7 @@ class ContactForm(AddressFields):
 
     field_order = ("name", "email", "phone", "address_lines", "postal_code", "country", "unit_choice")
 
-    email = forms.EmailField(
+    email = MailAddressField(
         label=gettext_lazy("Email address"),
         help_text=gettext_lazy("Your private link goes there, and every question from the bench."),
         widget=forms.EmailInput(attrs={"autocomplete": "email", "inputmode": "email", "spellcheck": "false"}),
@@ -159,7 +160,7 @@ class LimitForm(SheetForm):
 class EmailForm(SheetForm):
     """One email address, for a link."""
 
-    email = forms.EmailField(
+    email = MailAddressField(
         label=gettext_lazy("Email address"),
         widget=forms.EmailInput(attrs={"autocomplete": "email", "inputmode": "email", "spellcheck": "false"}),
     )

@@ -87,11 +87,13 @@ def job(request: HttpRequest, *, job: Job) -> HttpResponse:
 @require_http_methods(METHODS)
 @own_job
 def answer(request: HttpRequest, *, job: Job) -> HttpResponse:
-    """Take the answer to the shop's question."""
+    """Take the answer to the shop's question, also one written while the shop settled it."""
     seen = customer_jobs.see_job(job)
-    if not seen.state.question_open:
+    given = data_for(request)
+    question = seen.state.question_open if given is None else seen.unanswered
+    if not question:
         return redirect("customer:job", number=job.number)
-    form = AnswerForm(data_for(request))
+    form = AnswerForm(given)
     if request.method == "POST" and form.is_valid():
         try:
             answers.answer_question(
@@ -102,7 +104,7 @@ def answer(request: HttpRequest, *, job: Job) -> HttpResponse:
         else:
             forget_refused(request)
             return redirect("customer:job", number=job.number)
-    return _page(request, job=job, form=form, template="answer", question=seen.state.question_open)
+    return _page(request, job=job, form=form, template="answer", question=question)
 
 
 @require_http_methods(METHODS)

@@ -10,9 +10,7 @@ from django.utils.translation import gettext_lazy as _
 from jobs.domain.stages import Turn
 from jobs.models import Job
 from portal.shared.forms import SheetForm, reword, words_for
-
-MAIL_ADDRESS_MOST = 254
-"""Signs of a mail address, as RFC 5321 section 4.5.3.1.3 limits its path of 256 with both brackets."""
+from portal.shared.mail_address import MailAddressField
 
 
 def offer_choices(form: forms.Form, *, name: str, choices: Iterable[tuple[object, object]]) -> None:
@@ -167,14 +165,13 @@ class RenewLinksForm(JobForm):
         max_length=240,
         widget=forms.Textarea(attrs={"rows": 2}),
     )
-    email = forms.EmailField(
+    email = MailAddressField(
         label=_("Where the new link goes"),
         help_text=_(
             "The address on file; another one takes its place, for all their jobs. Left empty, none is on "
             "file and no mail goes out."
         ),
         required=False,
-        max_length=MAIL_ADDRESS_MOST,
         widget=forms.EmailInput(attrs={"autocomplete": "off", "spellcheck": "false"}),
     )
 

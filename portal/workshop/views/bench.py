@@ -9,6 +9,7 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_safe
 
+from jobs.domain.signing import is_tester
 from jobs.domain.staff_words import hold_for_staff
 from jobs.domain.stages import EventKind, HoldKind
 from jobs.selectors import outlook, shop
@@ -41,10 +42,10 @@ def queue(request: HttpRequest) -> HttpResponse:
     now = timezone.now()
     zone = shop.zone()
     found = queue_selector.shop_queue(today=timezone.localdate(now))
-    at_stake, name = outlook.stakes(), str(request.user)
+    at_stake, me = outlook.stakes(), staff_actor(request)
     context = {
         "queue": found,
-        "starts": starts_for(name, queue=found, stakes=at_stake, not_for=not_for(name)),
+        "starts": starts_for(me.name, queue=found, stakes=at_stake, not_for=not_for(me)),
         "worked_out_at": at_stake.computed_at,
         "zone": zone.key,
         "stages": [
@@ -271,9 +272,10 @@ def sign_off(request: HttpRequest, number: str) -> HttpResponse:
     """Sign the unit off; where two people are needed, not by the one who tested it."""
     seen = find_or_404(request, number)
     needs_two = needs_second_person(seen.job, worst_severity=seen.state.worst_severity)
-    tester, me = seen.state.tested_by, staff_actor(request).name
+    tester, actor = seen.state.tested_by, staff_actor(request)
+    me, tested_it = actor.name, is_tester(actor, state=seen.state)
     cautions: tuple[str, ...] = ()
-    if needs_two and tester != me:
+    if needs_two and not tested_it:
         cautions = (
             _("%(tester)s tested it; you sign as the second person, %(me)s.") % {"tester": tester, "me": me},
         )
@@ -285,7 +287,7 @@ def sign_off(request: HttpRequest, number: str) -> HttpResponse:
         cautions=cautions,
         template="workshop/sign_off.html",
         more={
-            "hands_over": needs_two and tester == me,
+            "hands_over": needs_two and tested_it,
             "tester": tester,
             "has_settings": any(line.as_found or line.as_left for line in seen.settings),
             "open_papers": find_open_papers(seen),

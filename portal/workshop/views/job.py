@@ -11,6 +11,7 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_safe
 
+from jobs.domain.signing import is_tester
 from jobs.domain.stages import TURN_LABELS, EventKind, Stage, Turn
 from jobs.domain.undoing import steps_undone
 from jobs.selectors import customer_findings, job_sheet, parcels, receiving
@@ -61,7 +62,7 @@ def job(request: HttpRequest, number: str) -> HttpResponse:
         "hold": hold_view(seen),
         "stage_words": ASKED_WORDS if seen.stage is Stage.BOOKED and seen.state.question_open else "",
         "needs_two": needs_two,
-        "is_tester": seen.state.tested_by == staff_actor(request).name,
+        "is_tester": is_tester(staff_actor(request), state=seen.state),
         "arrival": arrival,
         "arrival_words": arrival_labels(arrival),
         "has_settings": any(line.as_found or line.as_left for line in seen.settings),

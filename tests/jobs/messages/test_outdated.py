@@ -182,3 +182,25 @@ def test_a_reminder_of_an_earlier_wait_is_not_sent_in_a_later_one():
     bench.release_job(job.number, note="", **WHO)
     bench.hold_job(job.number, hold=HoldKind.ANSWER, reason="Which float?", expected_on=None, **WHO)
     assert deliver() == (messages.DeliveryCount(dropped=1), [])
+
+
+def remind_of_booking(job):
+    asked_at = LATER - timedelta(days=3)
+    answers.ask_question(job.number, text="Which float?", actor=WORKSHOP, now=asked_at, expected_count=None)
+    deliver()
+    upkeep.queue_reminders(now=LATER - timedelta(days=1))
+
+
+def test_a_reminder_of_a_question_on_a_booking_goes_out_while_it_is_open():
+    job = make_job(stage="booked")
+    remind_of_booking(job)
+    assert deliver()[0] == messages.DeliveryCount(sent=1)
+
+
+@pytest.mark.parametrize("settle", [answered, cleared, declined])
+def test_a_reminder_of_a_question_on_a_booking_that_was_settled_is_not_sent(settle):
+    job = make_job(stage="booked")
+    remind_of_booking(job)
+    settle(job)
+    deliver()
+    assert row(job, "reminder").state == "dropped"

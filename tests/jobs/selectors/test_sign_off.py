@@ -20,11 +20,11 @@ def test_a_tester_signs_off_only_what_needs_no_second_person(needs_two):
     model = replace(published(EntryKind.UNIT_MODEL)[MODEL], second_signature=needs_two)
     publish_entry(model, based_on=1, note="", actor_user_id=None, now=NOW)
     job = make_job(stage="tested")
-    assert not_for(WORKSHOP.name) == ({job.number} if needs_two else set())
-    assert not_for(SECOND.name) == set()
+    assert not_for(WORKSHOP) == ({job.number} if needs_two else set())
+    assert not_for(SECOND) == set()
 
 
 def test_bad_damage_asks_for_a_second_person_whatever_the_model():
     job = make_job(stage="tested")
     Job.objects.filter(pk=job.pk).update(worst_severity=3)
-    assert not_for(WORKSHOP.name) == {job.number}
+    assert not_for(WORKSHOP) == {job.number}

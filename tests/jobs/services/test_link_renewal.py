@@ -3,10 +3,11 @@
 from datetime import timedelta
 
 import pytest
+from django.core import mail
 
 from jobs.domain.errors import IllegalTransition, MissingFact, StaleEdit, SubmissionConflict
 from jobs.models import Booking, JobEvent, OutboxMessage, PrivateLink
-from jobs.services import bookings, find_job, link_renewal, links
+from jobs.services import bookings, find_job, link_renewal, links, messages
 from tests.factories import NOW, OWNER, WORKSHOP, make_booking, make_box, make_job, renew_links
 
 pytestmark = pytest.mark.django_db
@@ -136,3 +137,25 @@ def test_the_shop_closes_links_and_a_customer_does_not():
     assert renew(job.number, actor=OWNER)
     with pytest.raises(IllegalTransition):
         renew(job.number, actor=bookings.Actor(role=bookings.Role.CUSTOMER, name="Ada Thornby"))
+
+
+def claimed(**narrowed):
+    """Return a mail as a worker read it when it took it."""
+    return OutboxMessage.objects.filter(**narrowed).latest("pk")
+
+
+def test_a_mail_in_a_workers_hands_while_links_are_closed_goes_to_the_new_address():
+    job = make_job()
+    message = claimed(job=job)
+    renew_links(job, email="new@example.com")
+    assert messages._send(message, now=LATER)
+    assert [sent.to for sent in mail.outbox] == [["new@example.com"]]
+
+
+def test_a_draft_link_in_a_workers_hands_while_links_are_closed_is_not_sent():
+    job = make_job()
+    bookings.mail_draft_link(draft_of(job.customer), email="ada@example.com", now=NOW)
+    message = claimed(kind="draft_link")
+    renew_links(job)
+    assert not messages._send(message, now=LATER)
+    assert mail.outbox == []

@@ -12,10 +12,11 @@ from jobs.domain.shop import ShopKind
 from jobs.domain.stages import HoldKind, Role
 from jobs.models import Booking, JobEvent, OutboxMessage, Photo
 from jobs.selectors import shop
-from jobs.services import bench, bookings, dispatch, links
+from jobs.services import answers, bench, bookings, dispatch, links
 from jobs.services.photos import add_photo, convert_next
 from jobs.services.upkeep import DRAFTS_A_ROUND, do_upkeep
-from tests.factories import NOW, WORKSHOP, make_booking, make_box, make_job, publish
+from packing.errors import CatalogueError
+from tests.factories import MODEL, NOW, WORKSHOP, make_booking, make_box, make_job, publish
 from tests.jobs.photos import corpus
 
 pytestmark = pytest.mark.django_db
@@ -79,6 +80,44 @@ def test_a_second_question_is_reminded_of_anew(job):
     assert reminders() == 2
 
 
+def ask(job, *, at, text="Which float?"):
+    answers.ask_question(job.number, text=text, actor=WORKSHOP, now=at, expected_count=None)
+
+
+def test_a_question_on_a_booking_is_reminded_of_after_two_five_and_ten_days_once_each():
+    ask(make_job(stage="booked"), at=HELD_AT)
+    seen = {}
+    for hours in range(0, 24 * 15, 6):
+        do_upkeep(now=HELD_AT + timedelta(hours=hours))
+        seen.setdefault(reminders(), hours / 24)
+    assert seen == {0: 0.0, 1: 2.0, 2: 5.0, 3: 10.0}
+    payload = OutboxMessage.objects.filter(kind="reminder").latest("pk").payload
+    assert payload == {"asked": "Which float?"}
+
+
+@pytest.mark.parametrize("is_answered", [True, False], ids=["answered", "cleared"])
+def test_a_settled_question_on_a_booking_is_not_reminded_of(is_answered):
+    job = make_job(stage="booked")
+    ask(job, at=HELD_AT)
+    if is_answered:
+        answers.answer_question(job.number, text="Brass.", actor=WORKSHOP, now=HELD_AT)
+    else:
+        answers.clear_job(
+            job.number, unit_model=MODEL, note="", actor=WORKSHOP, now=HELD_AT, expected_count=None
+        )
+    assert do_upkeep(now=HELD_AT + timedelta(days=12)) == 0
+
+
+def test_a_booking_nobody_asked_about_reminds_nobody():
+    make_job(stage="booked")
+    assert do_upkeep(now=HELD_AT + timedelta(days=12)) == 0
+
+
+def test_a_question_that_stops_nothing_reminds_nobody():
+    ask(make_job(stage="cleared"), at=HELD_AT)
+    assert do_upkeep(now=HELD_AT + timedelta(days=12)) == 0
+
+
 def test_waiting_for_parts_reminds_nobody():
     job = make_job(stage="inspected")
     hold(job, at=HELD_AT, kind=HoldKind.PARTS)
@@ -94,6 +133,27 @@ def test_the_owner_says_after_how_many_days(job):
     publish(ShopKind.SHOP, replace(shop.identity(), reminder_days=(4,)))
     assert do_upkeep(now=HELD_AT + timedelta(days=3)) == 0
     assert do_upkeep(now=HELD_AT + timedelta(days=4)) == 1
+
+
+@pytest.mark.parametrize(
+    ("change", "key"),
+    [
+        ({"close_after_days": 10**6}, "close_after_days"),
+        ({"close_after_days": -1}, "close_after_days"),
+        ({"reminder_days": (2, 10**12)}, "reminder_days"),
+        ({"reminder_days": (0,)}, "reminder_days"),
+    ],
+)
+def test_days_that_no_calendar_has_are_refused(job, change, key):
+    with pytest.raises(CatalogueError) as refused:
+        publish(ShopKind.SHOP, replace(shop.identity(), **change))
+    assert [place for place, _ in refused.value.problems] == [key]
+
+
+@pytest.mark.parametrize("change", [{"close_after_days": 3650}, {"reminder_days": (3650,)}])
+def test_upkeep_goes_on_with_the_longest_days_that_are_taken(job, change):
+    publish(ShopKind.SHOP, replace(shop.identity(), **change))
+    assert do_upkeep(now=HELD_AT + timedelta(days=1)) == 0
 
 
 def test_a_unit_that_has_been_back_long_enough_closes_by_itself_once():

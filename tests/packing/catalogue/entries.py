@@ -141,6 +141,7 @@ CARRIER = Carrier(
     source=SOURCE,
 )
 
+TEXTS = st.text(st.characters(exclude_categories=["Cs"], exclude_characters="\0"), max_size=12)
 FLOATS = st.floats(allow_nan=False, allow_infinity=False)
 SLUGS = st.from_regex(r"[a-z0-9]{1,8}([-_][a-z0-9]{1,8}){0,3}", fullmatch=True)
 
@@ -164,5 +165,5 @@ def _values(kind):
         return st.deferred(lambda: instances(kind))
     if isinstance(kind, type) and issubclass(kind, Enum):
         return st.sampled_from(kind)
-    known = {float: FLOATS, str: st.text(max_size=12), int: st.integers(-(2**53), 2**53)}
+    known = {float: FLOATS, str: TEXTS, int: st.integers(-(2**53), 2**53)}
     return known[kind] if kind in known else st.from_type(kind)

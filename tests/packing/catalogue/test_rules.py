@@ -10,6 +10,7 @@ from packing.catalogue.schema import (
     NumberKind,
     Origin,
     Projection,
+    Shot,
     Source,
     StampedNumber,
     StripAction,
@@ -306,3 +307,25 @@ def test_a_carton_named_by_its_shorter_side_is_queried():
 )
 def test_a_wrong_field_of_a_carrier_is_named(change, key):
     assert keys_of(replace(CARRIER, **change)) == {key}
+
+
+@pytest.mark.parametrize(
+    ("change", "key"),
+    [
+        ({"zones": ("z" * 61,)}, "zones"),
+        ({"shots": (Shot("Number plate", "Number", "Square on."),)}, "shots “Number plate” slug"),
+        ({"shots": (Shot("s" * 61, "Number", "Square on."),)}, f"shots “{'s' * 61}” slug"),
+    ],
+    ids=["long zone", "shot with a space", "long shot"],
+)
+def test_a_name_that_no_row_could_hold_is_refused(change, key):
+    assert keys_of(replace(FAMILY, **change)) == {key}
+
+
+def test_a_shot_of_a_model_has_a_short_name_too():
+    shots = (*MODEL.shots, Shot("Number plate", "Number", "Square on."))
+    assert keys_of(replace(MODEL, shots=shots)) == {"shots “Number plate” slug"}
+
+
+def test_a_zone_as_long_as_its_column_is_taken():
+    assert keys_of(replace(FAMILY, zones=("z" * 60,))) == set()

@@ -155,3 +155,17 @@ def test_a_public_site_names_its_cookies_for_this_host_only(tmp_path):
     )
     shown = run("-c", code, **COMPLETE, DATA_DIR=str(tmp_path))
     assert shown.stdout.split() == ["__Host-sheet", "__Host-form", "__Host-asked"]
+
+
+def test_back_ups_lie_in_the_shops_own_data_folder(tmp_path):
+    shown = read_setting("BACKUP_DIR", DATA_DIR=str(tmp_path))
+    assert shown.stdout.strip() == str(tmp_path / "backups"), shown.stderr
+
+
+def test_back_ups_lie_in_the_folder_that_is_named(tmp_path):
+    shown = read_setting("BACKUP_DIR", DATA_DIR=str(tmp_path), BACKUP_DIR=".local/backups")
+    assert shown.stdout.strip() == str(ROOT / ".local" / "backups"), shown.stderr
+
+
+def test_a_shop_with_nothing_set_finds_its_back_ups_where_they_were():
+    assert read_setting("BACKUP_DIR").stdout.strip() == str(ROOT / ".local" / "backups")
