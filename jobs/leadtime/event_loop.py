@@ -175,7 +175,8 @@ class _Run:
             return 0
         station = self.station_at[place]
         self.ready[place] = now_h
-        heappush(self.queues[station], (self.priority[job], now_h, job))
+        order_h = self.came[job] if self.plan.is_shared[station] else now_h
+        heappush(self.queues[station], (self.priority[job], order_h, job))
         bit = 1 << station
         self.waiting |= bit
         batch = self.batch[station]
@@ -239,8 +240,8 @@ class _Run:
         return self.benches_free[station] > 0 and (not mask or bool(mask & free))
 
     def _give_out(self, touched: int, now_h: float) -> None:
-        """Start whatever can start now, over all touched stations the job that came to the shop first."""
-        queues, masks, batches, came = self.queues, self.masks, self.batch, self.came
+        """Start whatever can start now, the first in order over all touched stations first."""
+        queues, masks, batches = self.queues, self.masks, self.batch
         while left := touched & self.waiting & self.vacant:
             best: Waiting | None = None
             chosen, people_free = -1, self.people_free & self.people_here
@@ -248,8 +249,7 @@ class _Run:
                 bit = left & -left
                 left ^= bit
                 station = bit.bit_length() - 1
-                priority, _, job = queues[station][0]
-                first = (priority, came[job], job)
+                first = queues[station][0]
                 if best is not None and first > best:
                     continue
                 mask = masks[station]
@@ -266,7 +266,8 @@ class _Run:
         batch, queue = self.batch[station], self.queues[station]
         if batch is None or len(queue) >= batch.least_jobs:
             return True
-        return min(waiting[1] for waiting in queue) + batch.longest_wait_hours <= now_h
+        oldest_h = min(self.ready[self.place_of[job]] for _, _, job in queue)
+        return oldest_h + batch.longest_wait_hours <= now_h
 
     def _start(self, station: int, now_h: float) -> None:
         queue, batch = self.queues[station], self.batch[station]

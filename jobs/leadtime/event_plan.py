@@ -17,6 +17,7 @@ class EventPlan:
         "first_visit",
         "floor",
         "following",
+        "is_shared",
         "jobs",
         "moves",
         "served",
@@ -40,6 +41,8 @@ class EventPlan:
             sum(1 << other for other, theirs in enumerate(masks) if other == own or mask & theirs)
             for own, mask in enumerate(masks)
         ]
+        # Where people are shared, the unit that came first goes first at every station of theirs.
+        self.is_shared = [theirs != 1 << own for own, theirs in enumerate(self.touching)]
         # Who is away when, by the person's bit, and the moments at which somebody leaves or is back.
         self.away: dict[int, list[tuple[float, float]]] = {}
         self.moves: list[tuple[float, int]] = []

@@ -6,12 +6,13 @@ keep the same rules give the same passage, to the last bit.
 
 The rules. Jobs join a centre's queue when their last visit and the wait after it are over. A free bench
 takes the waiting job of the lowest class, then the earliest ready, then the lowest number; nothing begun is
-interrupted. Where centres share people, the free person goes, class before class, to the centre whose first
-job came to the shop earliest: a shop finishes what it has before it begins what piled up while it was closed.
-Of several free people the one with the lowest bit goes. Everything that happens at one instant is
-settled before work is given out. Somebody who is away takes up no work, and what they have in hand waits for
-them: their own hours stand still while everybody else's go on. A batch centre starts a run when its least
-number waits, or the oldest has waited its longest; the run lasts as long as its longest job.
+interrupted. Where centres share people, the order at them is by class, then by who came to the shop first,
+then by number, and a free person goes to the first of all their queues: a shop finishes what it has before
+it begins what piled up while it was closed. Of several free people the one with the lowest bit goes.
+Everything that happens at one instant is settled before work is given out. Somebody who is away takes up no
+work, and what they have in hand waits for them: their own hours stand still while everybody else's go on. A
+batch centre starts a run when its least number waits, or the oldest has waited its longest; the run lasts as
+long as its longest job.
 """
 
 from collections.abc import Callable

@@ -5,7 +5,7 @@ empty benches, so work that has begun is not expressible here.
 """
 
 import math
-from collections.abc import Generator
+from collections.abc import Collection, Generator
 from typing import Any
 
 import simpy
@@ -17,14 +17,16 @@ Steps = Generator[Any, Any, None]
 Entry = tuple[int, float, int, float, Any]
 
 
-def run_simpy(floor: Floor, draws: Draws, *, replication: int = 0) -> list[float]:
-    """Return the finish hour of every job of one replication."""
-    return _Shop(floor, draws, replication).run()
+def run_simpy(
+    floor: Floor, draws: Draws, *, replication: int = 0, pools: Collection[int] = ()
+) -> list[float]:
+    """Return the finish hour of every job of one replication; at the `pools` who came first goes first."""
+    return _Shop(floor, draws, replication, pools).run()
 
 
 class _Shop:
-    def __init__(self, floor: Floor, draws: Draws, replication: int) -> None:
-        self.floor, self.draws = floor, draws
+    def __init__(self, floor: Floor, draws: Draws, replication: int, pools: Collection[int]) -> None:
+        self.floor, self.draws, self.pools = floor, draws, pools
         self.env = simpy.Environment()
         self.benches = [
             simpy.PriorityResource(self.env, capacity=station.benches) for station in floor.stations
@@ -62,7 +64,8 @@ class _Shop:
             if station in self.queues:
                 yield from self.soak(number, station, hours, ready)
             else:
-                order: Any = (self.draws.priority[number], ready, number)
+                since_h = self.ready[number] if station in self.pools else ready
+                order: Any = (self.draws.priority[number], since_h, number)
                 with self.benches[station].request(priority=order) as bench:
                     yield bench
                     yield self.env.timeout(hours)
