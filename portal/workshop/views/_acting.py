@@ -2,7 +2,7 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass, field
-from datetime import datetime, timedelta
+from datetime import datetime
 from typing import Any, TypeVar
 
 from django.contrib import messages
@@ -12,6 +12,7 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from jobs.domain.errors import JobsError, StaleEdit
+from jobs.domain.log import ONE_PRESS
 from jobs.domain.stages import EventKind
 from jobs.selectors import bench
 from jobs.selectors.bench import JobAtBench
@@ -24,8 +25,6 @@ from portal.workshop.wording import next_url, next_words
 
 F = TypeVar("F", bound=JobForm)
 METHODS = ["GET", "HEAD", "POST"]
-ONE_PRESS = timedelta(seconds=5)
-"""Within this, a second sending of one form by one person is a double click, not another entry."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -70,6 +70,14 @@ def test_a_note_sent_twice_stands_in_the_log_once(send):
     assert JobEvent.objects.filter(job=job, kind="note_added").count() == 3
 
 
+def test_the_same_words_said_again_the_next_day_stand_in_the_log_twice():
+    job = make.make_job(stage="stripped")
+    for day in range(2):
+        moment = timezone.now() + timedelta(days=day)
+        answers.add_note(job.number, text="Rang, nobody there", actor=WORKSHOP, now=moment)
+    assert JobEvent.objects.filter(job=job, kind="note_added").count() == 2
+
+
 def test_an_entry_of_minutes_ago_is_no_double_click(send):
     job = make.make_job(stage="stripped")
     seen = job.event_count
