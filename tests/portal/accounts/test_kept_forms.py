@@ -85,7 +85,9 @@ def test_who_signs_in_by_a_mailed_link_comes_back_to_what_was_typed(browser, not
 
 def test_a_form_kept_for_another_browser_is_not_shown(browser, note_address):
     kept = kept_in(browser.post(note_address, {**browser.drawn, "text": NOTE}))
-    answer = Client().post("/account/sign-in/", {"email": EMAIL, "password": PASSWORD, "kept": kept})
+    other = Client()
+    other.post(note_address, {"text": "Something of its own"})
+    answer = other.post("/account/sign-in/", {"email": EMAIL, "password": PASSWORD, "kept": kept})
     assert (answer.status_code, answer["Location"]) == (302, "/workshop/")
 
 
