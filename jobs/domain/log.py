@@ -4,7 +4,7 @@ Services wrap it with the database; the demo's bulk history uses it bare, so bot
 """
 
 from collections.abc import Iterable
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import Any
 
 from jobs.domain.actors import Actor
@@ -14,6 +14,9 @@ from jobs.domain.lifecycle import next_stage
 from jobs.domain.replay import JobState, LogEntry, advance, replay
 from jobs.domain.stages import EventKind
 from jobs.domain.undoing import steps_undone
+
+ONE_PRESS = timedelta(seconds=5)
+"""Within this, a second sending of one form by one person is a double click, not another entry."""
 
 
 class JobLog:

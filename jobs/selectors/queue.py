@@ -19,6 +19,7 @@ from jobs.selectors.listing import as_lines
 from jobs.selectors.merged_boxes import merged_boxes
 from jobs.selectors.scan import search_jobs
 from jobs.selectors.shop_state import done_steps_of
+from jobs.selectors.taken_back import taken_back
 from jobs.selectors.unit_names import name_family, name_unit
 from packing import selectors as catalogue
 from packing.selectors import Catalogue
@@ -241,8 +242,8 @@ def _offer(job: Job, *, done_steps: Iterable[str], routes: Sequence[Route]) -> t
 def _at_work(jobs: Iterable[Job]) -> dict[int, str]:
     """Return by job who began the step that is under way."""
     working = [job.pk for job in jobs if job.working_step]
-    begun = JobEvent.objects.filter(job__in=working, kind=EventKind.WORK_STARTED.value).order_by("number")
-    return dict(begun.values_list("job_id", "actor_name"))
+    begun = JobEvent.objects.filter(~taken_back(), job__in=working, kind=EventKind.WORK_STARTED.value)
+    return dict(begun.order_by("number").values_list("job_id", "actor_name"))
 
 
 def _with_offer(line: JobLine, *, offer: tuple[BenchStep, str] | None, working_step: str) -> JobLine:

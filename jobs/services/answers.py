@@ -8,6 +8,7 @@ from django.db import transaction
 from jobs.domain.actors import Actor
 from jobs.domain.errors import IllegalTransition, MissingFact
 from jobs.domain.facts import Held, NoFacts, Words, load_facts
+from jobs.domain.log import ONE_PRESS
 from jobs.domain.staff_words import EXTRA_WORK_REASON
 from jobs.domain.stages import EventKind, HoldKind
 from jobs.models import Job
@@ -92,11 +93,12 @@ def answer_question(number: str, *, text: str, actor: Actor, now: datetime) -> J
 
 @transaction.atomic(durable=True)
 def add_note(number: str, *, text: str, actor: Actor, now: datetime) -> Job:
-    """Add a note to the log; the same words sent twice by one press are kept once."""
+    """Add a note to the log; the same words sent twice by one press are kept once, said again later twice."""
     log = lock_job(number, expected_count=None)
     said, last = _said(text), log.log.entries[-1]
-    is_there = (last.kind, last.actor_name) == (EventKind.NOTE_ADDED, actor.name)
-    if not is_there or load_facts(last.kind, stored=last.facts) != said:
+    is_own = (last.kind, last.actor_name) == (EventKind.NOTE_ADDED, actor.name)
+    is_same = is_own and load_facts(last.kind, stored=last.facts) == said
+    if not (is_same and now - last.happened_at < ONE_PRESS):
         log.record(EventKind.NOTE_ADDED, facts=said, actor=actor, now=now)
     return log.job
 

@@ -1,8 +1,8 @@
 """What happens to a form sent after the session ran out? It waits until its sender is signed in again.
 
 The fields stand in the page that asks to sign in, signed for this one browser: a form that somebody else made
-up is not taken for one of ours. Who asks for a mailed link has them wait beside the link. Passwords are never
-among them, nor files, which no page can give back.
+up is not taken for one of ours. Who asks for a mailed link has them wait beside the link. What is sent to a
+page of `accounts` is never kept, since passwords are typed there; nor are files, which no page can give back.
 """
 
 from dataclasses import asdict, dataclass
@@ -17,7 +17,8 @@ from django.urls import reverse
 from portal.shared.refusals import came_from
 
 KEPT_FOR = timedelta(hours=12)
-MOST_SIGNS = 50_000
+SEALED_MOST_SIGNS = 100_000
+"""Of a sealed form: a page carries no more, and neither does what waits beside a link."""
 COOKIE_NAME = "kept"
 NOT_TYPED = frozenset({"csrfmiddlewaretoken", "next"})
 SALT = "portal.accounts.kept_forms"
@@ -39,19 +40,17 @@ class KeptForm:
 
 
 def fields_of(request: HttpRequest) -> tuple[tuple[str, str], ...]:
-    """Return what was sent with the request, name by name, but for what only guards it."""
+    """Return what was sent with the request, name by name, but for what only guards it or leads on."""
     return tuple(
-        (name, value)
-        for name, values in request.POST.lists()
-        if name not in NOT_TYPED and "password" not in name
-        for value in values
+        (name, value) for name, values in request.POST.lists() if name not in NOT_TYPED for value in values
     )
 
 
 def keep_form(request: HttpRequest) -> KeptForm | None:
-    """Return the form that was sent with the request, or None when it is more than a page can carry."""
+    """Return the form that was sent with the request, or None when nothing was that may be kept."""
     fields = fields_of(request)
-    if sum(len(name) + len(value) for name, value in fields) > MOST_SIGNS:
+    has_passwords = request.resolver_match is not None and request.resolver_match.app_name == "accounts"
+    if request.method != "POST" or not fields or has_passwords:
         return None
     return KeptForm(request.get_full_path(), fields, came_from(request), bool(request.FILES))
 
@@ -75,8 +74,12 @@ def secret_of(request: HttpRequest) -> str:
 
 
 def seal(kept: KeptForm, *, secret: str) -> str:
-    """Return the form as a signed text that only the browser with this secret can send back."""
-    return signing.dumps(asdict(kept), salt=SALT + secret, compress=True)
+    """Return the form as a signed text that only the browser with this secret can send back.
+
+    "" where it is more than a page can carry.
+    """
+    sealed = signing.dumps(asdict(kept), salt=SALT + secret, compress=True)
+    return sealed if len(sealed) <= SEALED_MOST_SIGNS else ""
 
 
 def remember_secret(response: HttpResponse, *, secret: str) -> None:

@@ -13,11 +13,10 @@ from django.conf import settings
 from django.db import transaction
 from django.utils.translation import gettext as _
 
+from portal.accounts.kept_forms import SEALED_MOST_SIGNS
 from portal.accounts.models import SignInLink, User
 
 KEEP_DAYS = 2
-KEPT_MOST_SIGNS = 100_000
-"""Of a sealed form; a longer one was sealed by no page of ours, and cut it is refused."""
 
 
 class LinkRefused(Exception):
@@ -38,20 +37,21 @@ def ask_for_link(email: str, *, now: datetime, kept: str = "") -> AskedLink:
     """Return a new link for the person with this address, whose former links stop working.
 
     An unknown address gets a row too, so that asking takes the same time and tells nothing. What its page
-    sealed as `kept` waits beside the link of a known one.
+    sealed as `kept` waits beside the link of a known one; what is longer was sealed by no page of ours.
     """
     token, browser_secret = secrets.token_urlsafe(32), secrets.token_urlsafe(32)
     person = User.objects.filter(email=email.strip().lower(), is_active=True).first()
     with transaction.atomic():
-        SignInLink.objects.filter(expires_at__lt=now - timedelta(days=KEEP_DAYS)).delete()
-        SignInLink.objects.filter(user=person, user__isnull=False, used_at=None).update(used_at=now)
+        forget_links(now=now)
+        former = SignInLink.objects.filter(user=person, user__isnull=False, used_at=None)
+        former.update(used_at=now, kept="")
         row = SignInLink.objects.create(
             user=person,
             token_sha256=_hashed(token),
             browser_sha256=_hashed(browser_secret),
             asked_at=now,
             expires_at=now + timedelta(minutes=settings.SIGN_IN_LINK_MINUTES),
-            kept=kept[:KEPT_MOST_SIGNS] if person else "",
+            kept=kept if person and len(kept) <= SEALED_MOST_SIGNS else "",
         )
     return AskedLink(link_id=row.pk, token=token, browser_secret=browser_secret, person=person)
 
@@ -93,6 +93,12 @@ def take_kept(token: str) -> str:
         return ""
     SignInLink.objects.filter(pk=link.pk).update(kept="")
     return link.kept
+
+
+def forget_links(*, now: datetime) -> None:
+    """Delete the links of some days ago, and of those that are over the form that waited beside them."""
+    SignInLink.objects.filter(expires_at__lt=now - timedelta(days=KEEP_DAYS)).delete()
+    SignInLink.objects.filter(expires_at__lte=now).exclude(kept="").update(kept="")
 
 
 def _hashed(secret: str) -> str:

@@ -3,7 +3,7 @@
 from django.contrib.auth import password_validation
 from django.core.exceptions import ValidationError
 from django.db import transaction
-from django.db.models import F
+from django.db.models import F, Q
 from django.utils.translation import gettext as _
 
 from portal.accounts.models import User
@@ -42,12 +42,13 @@ def change_person(person: User, *, name: str, role: Role, is_active: bool) -> Us
     Raises: LastOwner when no active owner would be left.
     """
     with transaction.atomic():
-        current = User.objects.select_for_update().get(pk=person.pk)
+        # All at once and by key: two owners who change each other at the same moment wait in one order.
+        owners_or_self = Q(pk=person.pk) | Q(role=Role.OWNER, is_active=True)
+        locked = list(User.objects.select_for_update(no_key=True).filter(owners_or_self).order_by("pk"))
+        current = next(each for each in locked if each.pk == person.pk)
         loses = (current.is_owner and role != Role.OWNER) or (current.is_active and not is_active)
-        if current.is_owner and loses:
-            others = User.objects.select_for_update().filter(role=Role.OWNER, is_active=True)
-            if not others.exclude(pk=current.pk).exists():
-                raise LastOwner(_("This is the only owner: make somebody else an owner first."))
+        if current.is_owner and loses and len(locked) == 1:
+            raise LastOwner(_("This is the only owner: make somebody else an owner first."))
         current.name, current.role, current.is_active = name, role, is_active
         current.save(update_fields=["name", "role", "is_active"])
         if loses:

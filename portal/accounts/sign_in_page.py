@@ -21,14 +21,15 @@ def sign_in_page(
 
 
 def ask_again(request: HttpRequest) -> HttpResponse | None:
-    """Return the page that asks to sign in again and keeps what was sent, or None when nothing was.
+    """Return the page that asks to sign in again and keeps what was sent, or None when nothing may be kept.
 
     What is too much for a page to carry is not kept, and the page says how to save it.
     """
-    if request.method != "POST" or not kept_forms.fields_of(request):
+    kept = kept_forms.keep_form(request)
+    if kept is None:
         return None
-    kept, secret = kept_forms.keep_form(request), kept_forms.secret_of(request)
-    sealed = kept_forms.seal(kept, secret=secret) if kept else ""
+    secret = kept_forms.secret_of(request)
+    sealed = kept_forms.seal(kept, secret=secret)
     context = _ways_in(PasswordForm(), LinkForm(auto_id="link_%s"), kept=sealed) | {"was_sent": True}
     response = render(request, "accounts/sign_in.html", context, status=403)
     kept_forms.remember_secret(response, secret=secret)

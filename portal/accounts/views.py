@@ -15,7 +15,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from jobs.services import sign_in_mail
 from portal.accounts import kept_forms
 from portal.accounts.forms import LinkForm, NewPasswordForm, PasswordForm
-from portal.accounts.links import LinkRefused, ask_for_link, redeem_link, take_kept
+from portal.accounts.links import LinkRefused, ask_for_link, forget_links, redeem_link, take_kept
 from portal.accounts.models import User
 from portal.accounts.people import end_sessions, set_password
 from portal.accounts.roles import Role
@@ -54,6 +54,7 @@ def sign_in(request: HttpRequest) -> HttpResponse:
         form.add_error(None, _("This mail address and password do not belong together."))
         return sign_in_page(request, form=form, kept=kept)
     open_session(request, person=person, now=now)
+    forget_links(now=now)
     return _after_sign_in(request, person=person, kept=kept)
 
 

@@ -51,9 +51,8 @@ BASED_ON = {
 }
 HOLD_ORDER = tuple(HoldKind)
 HELD_SHOWN = 3
-LEAST_LOAD_NAMED = (
-    0.5  # whoever has more than half of their hours free is not what jobs wait for, whatever waits
-)
+LEAST_LOAD_SHARE = 0.5
+"""Of their hours: who has more than half of them free is not what jobs wait for, whatever waits."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -159,7 +158,7 @@ def limit_words(forecast: ForecastNow) -> str:
 def _limit_named(forecast: ForecastNow) -> Limit | None:
     """Return what is short, None where the work of four weeks leaves most of its hours free."""
     limit = forecast.limit
-    return limit if limit is not None and limit.load_share >= LEAST_LOAD_NAMED else None
+    return limit if limit is not None and limit.load_share >= LEAST_LOAD_SHARE else None
 
 
 def _limit_at(forecast: ForecastNow, *, work_centre: str) -> str:

@@ -7,7 +7,7 @@ from urllib.parse import urlsplit
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render, resolve_url
-from django.utils.http import url_has_allowed_host_and_scheme
+from django.utils.http import escape_leading_slashes, url_has_allowed_host_and_scheme
 from django.utils.translation import gettext as _
 
 from jobs.domain import job_number
@@ -52,7 +52,8 @@ def came_from(request: HttpRequest) -> str:
     if not url_has_allowed_host_and_scheme(referrer, allowed_hosts={request.get_host()}):
         return ""
     parts = urlsplit(referrer)
-    return f"{parts.path}?{parts.query}" if parts.query else parts.path
+    path = escape_leading_slashes(parts.path)  # two of them would lead to another host
+    return f"{path}?{parts.query}" if parts.query else path
 
 
 def not_allowed(request: HttpRequest, exception: Exception | None = None) -> HttpResponse:

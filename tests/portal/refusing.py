@@ -13,7 +13,7 @@ REFUSES_EMPTY: dict[str, str] = {
     "workshop:extra_work": ACTION, "workshop:finding": ACTION, "workshop:finish": ACTION,
     "workshop:hold": ACTION, "workshop:inspect": ACTION, "workshop:note": ACTION, "workshop:pack": ACTION,
     "workshop:links": ACTION, "workshop:part": ACTION, "workshop:photos": UPLOAD, "workshop:sign_off": ACTION,
-    "workshop:turn": ACTION,
+    "workshop:turn": ACTION, "workshop:withdraw_photo": ACTION,
     "workshop:question": ACTION, "workshop:readings": ACTION, "workshop:receive": ACTION,
     "workshop:send_back": ACTION, "workshop:start": ACTION, "workshop:take_back": ACTION,
     "workshop:unrepaired": ACTION, "workshop:cancel": ACTION, "workshop:spoken": ACTION,

@@ -28,14 +28,23 @@ class Command(BaseCommand):
         email = options["email"].strip().lower()
         if people._default_manager.filter(email=email).exists():
             raise CommandError(f"{email} is in the list already.")
-        if options["password"] is not None:
-            try:
-                validate_password(options["password"])
-            except ValidationError as weak:
-                raise CommandError(" ".join(weak.messages)) from weak
+        person = people(email=email, name=options["name"].strip(), role=options["role"])
+        try:
+            person.full_clean(exclude=["password"])
+            if options["password"] is not None:
+                validate_password(options["password"], person)
+        except ValidationError as refused:
+            raise CommandError(_in_words(refused)) from refused
         if options["dry_run"]:
             self.stdout.write(f"Would add {options['name']} ({options['role']}). Nothing was written.")
             return
         create = people._default_manager.create_user
         create(email, options["password"], name=options["name"], role=options["role"])
         self.stdout.write(f"Added {options['name']} ({options['role']}).")
+
+
+def _in_words(refused: ValidationError) -> str:
+    """Return what is wrong, and with what of the command where that is known."""
+    if not hasattr(refused, "error_dict"):
+        return " ".join(refused.messages)
+    return " ".join(f"{name}: {' '.join(told)}" for name, told in refused.message_dict.items())

@@ -2,7 +2,7 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass, field
-from datetime import datetime, timedelta
+from datetime import datetime
 from typing import Any, TypeVar
 
 from django.contrib import messages
@@ -12,6 +12,7 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from jobs.domain.errors import JobsError, StaleEdit
+from jobs.domain.log import ONE_PRESS
 from jobs.domain.stages import EventKind
 from jobs.selectors import bench
 from jobs.selectors.bench import JobAtBench
@@ -24,8 +25,6 @@ from portal.workshop.wording import next_url, next_words
 
 F = TypeVar("F", bound=JobForm)
 METHODS = ["GET", "HEAD", "POST"]
-ONE_PRESS = timedelta(seconds=5)
-"""Within this, a second sending of one form by one person is a double click, not another entry."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,14 +78,16 @@ def not_now(request: HttpRequest, seen: JobAtBench, *, kind: EventKind) -> HttpR
     )
 
 
-def sent_twice(seen: JobAtBench, *, seen_count: int, person: str, now: datetime) -> bool:
-    """Return whether this person's own entry, made a moment ago from the same page, is what came between.
+def sent_twice(seen: JobAtBench, *, kind: EventKind, seen_count: int, person: str, now: datetime) -> bool:
+    """Return whether this person's own entry of that kind, made a moment ago, is what came between.
 
     A browser shows the answer to the second click of a double click: to say there that somebody else was
     quicker, and to send it again, would be how everything is recorded twice.
     """
-    since = next((entry for entry in seen.entries if entry.number > seen_count), None)
-    return since is not None and since.actor_name == person and now - since.happened_at < ONE_PRESS
+    since = [entry for entry in seen.entries if entry.number > seen_count]
+    if not since or kind not in {entry.kind for entry in since}:
+        return False
+    return since[0].actor_name == person and now - since[0].happened_at < ONE_PRESS
 
 
 def once(request: HttpRequest, seen: JobAtBench) -> HttpResponse:
@@ -115,14 +116,14 @@ def enter(
     form = make_form(request.POST)
     status = 422
     meanwhile: tuple[LogLine, ...] = ()
+    me, now = staff_actor(request), timezone.now()
     if form.is_valid():
-        me, now = staff_actor(request), timezone.now()
         sent = {"actor": me, "now": now, "expected_count": form.seen_count()}
         try:
             send(form, sent)
         except (JobsError, PackingError) as refusal:
             fresh = find_or_404(request, seen.number)
-            if sent_twice(fresh, seen_count=form.seen_count(), person=me.name, now=now):
+            if sent_twice(fresh, kind=kind, seen_count=form.seen_count(), person=me.name, now=now):
                 return once(request, fresh)
             form.add_error(None, str(refusal))
             if isinstance(refusal, StaleEdit):
@@ -133,6 +134,9 @@ def enter(
             if page.done:
                 messages.success(request, page.done)
             return redirect("workshop:job", seen.number)
+    elif sent_twice(seen, kind=kind, seen_count=form.seen_count(), person=me.name, now=now):
+        # What was offered to the first click is not to the second, so the form is refused before the count.
+        return once(request, seen)
     return show(
         request,
         seen,

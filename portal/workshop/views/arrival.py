@@ -116,7 +116,7 @@ def inspect(request: HttpRequest, number: str) -> HttpResponse:
         meanwhile = bench.recorded_since(seen.job, seen=count)
         sheet.form.add_error(None, str(stale))
         seen = find_or_404(request, number)
-        if sent_twice(seen, seen_count=count, person=me, now=timezone.now()):
+        if sent_twice(seen, kind=EventKind.INSPECTED, seen_count=count, person=me, now=timezone.now()):
             return once(request, seen)
         sheet.form.see_again(seen.job)
         return _inspection_page(request, seen, sheet=sheet, status=409, meanwhile=meanwhile)

@@ -9,6 +9,7 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_safe
 
+from jobs.domain.replay import EVENT_OF_STEP
 from jobs.domain.signing import is_tester
 from jobs.domain.staff_words import hold_for_staff
 from jobs.domain.stages import EventKind, HoldKind
@@ -89,7 +90,8 @@ def finish(request: HttpRequest, number: str) -> HttpResponse:
     open_offers = tuple(
         offer for offer in seen.offers if offer.kind in seen.allowed and under_way in {"", offer.step}
     )
-    kind = open_offers[0].kind if open_offers else E.STRIPPED
+    next_kind = open_offers[0].kind if open_offers else E.STRIPPED
+    kind = EVENT_OF_STEP.get(request.POST.get("step", ""), next_kind)
     page = Page(
         title=_("Finish a step"),
         button=_("It is finished"),

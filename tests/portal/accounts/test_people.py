@@ -56,6 +56,21 @@ def test_the_command_adds_a_person_once():
         call_command(*call, stdout=said)
 
 
+@pytest.mark.parametrize(
+    ("email", "name", "told"),
+    [
+        (f"{'a' * 60}@{'b' * 60}.{'c' * 60}.{'d' * 60}.{'e' * 60}.example", "First", "email: .*254"),
+        ("first.quillfeather.example", "First", "email: .*valid"),
+        ("first@quillfeather.example", "F" * 81, "name: .*80"),
+        ("first@quillfeather.example", " ", "name: .*blank"),
+    ],
+)
+def test_the_command_refuses_what_no_column_holds(email, name, told):
+    with pytest.raises(CommandError, match=told):
+        call_command("add_person", email, "--name", name, "--role", "owner")
+    assert not User.objects.exists()
+
+
 def test_the_command_refuses_an_easy_password():
     with pytest.raises(CommandError):
         call_command(

@@ -5,9 +5,11 @@ from datetime import date, timedelta
 import pytest
 from django.utils import timezone
 
+from jobs.domain.facts import BenchWork
 from jobs.models import ForecastRun, Job, JobForecast
 from jobs.selectors.counter import counter_lists
 from jobs.selectors.queue import JobFilter, list_jobs, risk_words, shop_queue
+from jobs.services import bench, corrections
 from portal.workshop.views.bench import STAGE_SHOWN
 from tests import factories as make
 from tests.factories import NOW
@@ -40,6 +42,17 @@ def test_an_empty_shop_says_what_to_do(tobin, address):
 @pytest.mark.parametrize("address", [*LISTS, "/workshop/box/"])
 def test_the_pages_open_before_anything_is_set_up(tobin, address):
     assert tobin.get(address, follow=True).status_code == 200
+
+
+def test_who_is_at_the_work_is_not_who_began_what_was_taken_back():
+    job, at = make.make_job(stage="inspected"), {"now": timezone.now(), "expected_count": None}
+    bench.start_work(job.number, work=BenchWork(step="strip"), actor=make.WORKSHOP, **at)
+    bench.finish_work(job.number, work=BenchWork(step="strip"), actor=make.WORKSHOP, **at)
+    bench.start_work(job.number, work=BenchWork(step="clean"), actor=make.SECOND, **at)
+    for _ in range(2):
+        corrections.take_back_last_step(job.number, reason="Not all is off yet", actor=make.SECOND, **at)
+    lines = [line for centre in shop_queue(today=TODAY).centres for line in centre.lines]
+    assert [line.working_name for line in lines] == [make.WORKSHOP.name]
 
 
 @pytest.mark.slow

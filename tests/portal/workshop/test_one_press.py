@@ -36,6 +36,17 @@ def test_a_double_click_records_once_and_says_so(send, tobin, page, fields):
     assert JobEvent.objects.filter(job=job).count() == once > before
 
 
+def test_a_double_click_on_finishing_finishes_one_step(send, tobin):
+    job = make.make_job(stage="inspected")
+    send(job, "start", step="strip")
+    before = JobEvent.objects.filter(job=job).count()
+    send(job, "finish", step="strip")
+    second = send(job, "finish", seen=before, step="strip")
+    assert second.status_code == 302
+    assert TWICE in main_of(tobin.get(second.url).content.decode())
+    assert JobEvent.objects.filter(job=job).count() == before + 1
+
+
 def test_a_double_click_on_handing_over_sends_it_back_once(send, tobin):
     job = make.make_job(stage="packed")
     before, on = job.event_count, timezone.localdate().isoformat()
@@ -70,6 +81,14 @@ def test_a_note_sent_twice_stands_in_the_log_once(send):
     assert JobEvent.objects.filter(job=job, kind="note_added").count() == 3
 
 
+def test_the_same_words_said_again_the_next_day_stand_in_the_log_twice():
+    job = make.make_job(stage="stripped")
+    for day in range(2):
+        moment = timezone.now() + timedelta(days=day)
+        answers.add_note(job.number, text="Rang, nobody there", actor=WORKSHOP, now=moment)
+    assert JobEvent.objects.filter(job=job, kind="note_added").count() == 2
+
+
 def test_an_entry_of_minutes_ago_is_no_double_click(send):
     job = make.make_job(stage="stripped")
     seen = job.event_count
@@ -77,6 +96,14 @@ def test_an_entry_of_minutes_ago_is_no_double_click(send):
     answers.add_note(job.number, text="Rings on Friday", **note)
     later = send(job, "part", part="Gasket", count="1", seen=seen)
     assert later.status_code == 409
+
+
+def test_another_entry_sent_from_the_same_page_is_not_taken_for_the_one_before_it(send):
+    job = make.make_job(stage="inspected")
+    seen = job.event_count
+    send(job, "part", part="Gasket", count="1")
+    other = send(job, "hold", hold="parts", reason="A float", seen=seen)
+    assert other.status_code == 409
 
 
 def test_two_people_never_take_each_other_for_a_double_click(send, wren):

@@ -95,6 +95,14 @@ def test_a_customer_reads_why_a_photo_of_theirs_was_withdrawn(send, page_of):
     assert "we withdrew one" in customer.get(f"/job/{job.number}/").content.decode()
 
 
+def test_a_customer_reads_nothing_of_why_a_photo_of_the_shops_was_withdrawn(send):
+    job = make.make_job(stage="inspected")
+    send(job, withdrawing(taken(job)), text="Another customer's unit")
+    theirs = let_in(job).get(f"/job/{job.number}/photos/").content.decode()
+    assert "Another customer" not in theirs
+    assert "withdrew" not in theirs
+
+
 def test_a_double_press_and_a_form_from_the_back_button_withdraw_it_once(send):
     job = make.make_job(stage="inspected")
     photo, seen = taken(job), job.event_count
