@@ -17,7 +17,7 @@ REFUSES_EMPTY: dict[str, str] = {
     "workshop:question": ACTION, "workshop:readings": ACTION, "workshop:receive": ACTION,
     "workshop:send_back": ACTION, "workshop:start": ACTION, "workshop:take_back": ACTION,
     "workshop:unrepaired": ACTION, "workshop:cancel": ACTION, "workshop:spoken": ACTION,
-    "workshop:settings": ACTION, "workshop:withdraw_photo": ACTION, "owner:closed_days": "main form", "owner:edit": ACTION,
+    "workshop:settings": ACTION, "owner:closed_days": "main form", "owner:edit": ACTION,
     "owner:import": ACTION, "owner:import_preview": ACTION, "owner:preview": ACTION, "owner:new": ACTION,
     "owner:new_person": ACTION, "owner:person": ACTION, "owner:what_if": ACTION, "owner:withdraw": ACTION,
 }  # fmt: skip

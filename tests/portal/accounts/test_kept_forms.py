@@ -62,6 +62,7 @@ def test_what_was_typed_is_sent_by_one_press_after_signing_in_again(browser, not
     )
     page = signed_in.content.decode()
     assert NOTE in page
+    assert "recorded in your name" in page
     assert f'action="{note_address}"' in page
     sent = browser.post(note_address, hidden(signed_in))
     assert sent.status_code == 302
