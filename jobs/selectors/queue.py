@@ -17,6 +17,7 @@ from jobs.selectors import shop
 from jobs.selectors.last_forecast import latest_days
 from jobs.selectors.listing import as_lines
 from jobs.selectors.merged_boxes import merged_boxes
+from jobs.selectors.questions import open_questions
 from jobs.selectors.scan import search_jobs
 from jobs.selectors.shop_state import done_steps_of
 from jobs.selectors.unit_names import name_family, name_unit
@@ -38,7 +39,10 @@ STAGE_ORDER = tuple(Stage)
 
 @dataclass(frozen=True, slots=True)
 class JobLine:
-    """One job in a list: what it is, where it stands, what was promised, and what threatens the promise."""
+    """One job in a list: what it is, where it stands, what was promised, and what threatens the promise.
+
+    `is_asked` marks a booking that waits for its customer's answer, not for the shop's.
+    """
 
     number: str
     unit_words: str
@@ -53,6 +57,7 @@ class JobLine:
     next_words: str = ""
     working: bool = False
     working_name: str = ""
+    is_asked: bool = False
 
     @property
     def is_done(self) -> bool:
@@ -181,7 +186,9 @@ def job_lines(jobs: Sequence[Job], *, today: date) -> tuple[JobLine, ...]:
         return ()
     published = catalogue.catalogue()
     ends = latest_days(jobs, today=today)
-    return tuple(_line(job, published=published, ends_on=ends.get(job.pk), today=today) for job in jobs)
+    asked = open_questions([job for job in jobs if job.stage == Stage.BOOKED.value])
+    lines = (_line(job, published=published, ends_on=ends.get(job.pk), today=today) for job in jobs)
+    return tuple(replace(line, is_asked=job.pk in asked) for job, line in zip(jobs, lines, strict=True))
 
 
 def family_choices() -> tuple[tuple[str, str], ...]:

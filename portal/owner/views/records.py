@@ -17,6 +17,8 @@ from jobs.domain.stages import EVENT_LABELS, STAGE_LABELS, EventKind, Stage
 from jobs.models import Job, JobEvent, OutboxMessage
 from jobs.selectors import queue, shop
 from jobs.selectors import records as rows
+from jobs.selectors.counter import ASKED_WORDS
+from jobs.selectors.questions import open_questions
 from jobs.selectors.unit_names import name_unit
 from jobs.services import photos
 from jobs.services.messages import try_again
@@ -34,6 +36,7 @@ class JobLine:
     job: Job
     url: str
     unit_words: str
+    stage_words: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,7 +76,8 @@ def jobs(request: HttpRequest) -> HttpResponseBase:
         return _csv("jobs", head=JOB_HEAD, cells=_job_cells(rows.each_row(found)))
     published = catalogue.catalogue()
     listed = rows.one_page(found, number=request.GET.get("page", 1))
-    lines = tuple(_job_line(job, published=published) for job in listed)
+    asked = open_questions([job for job in listed if job.stage == Stage.BOOKED.value])
+    lines = tuple(_job_line(job, published=published, is_asked=job.pk in asked) for job in listed)
     return _listed(request, current="jobs", title=_("Jobs"), form=form, listed=listed, lines=lines)
 
 
@@ -161,8 +165,9 @@ def _csv(name: str, *, head: Sequence[str], cells: Iterable[Sequence[Cell]]) -> 
     return csv_response(head, cells, name=f"{name}-{day}.csv", zone=zone)
 
 
-def _job_line(job: Job, *, published: Catalogue) -> JobLine:
-    return JobLine(job, job_url(job.number), name_unit(job, published=published))
+def _job_line(job: Job, *, published: Catalogue, is_asked: bool) -> JobLine:
+    words = ASKED_WORDS if is_asked else ""
+    return JobLine(job, job_url(job.number), name_unit(job, published=published), words)
 
 
 def _job_cells(found: "Iterable[Job] | QuerySet[Job]") -> Iterable[Sequence[Cell]]:
