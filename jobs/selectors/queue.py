@@ -41,7 +41,7 @@ STAGE_ORDER = tuple(Stage)
 class JobLine:
     """One job in a list: what it is, where it stands, what was promised, and what threatens the promise.
 
-    `is_asked` marks a booking that waits for its customer's answer, not for the shop's.
+    `is_asked` marks a booking that waits for its customer's answer, not for the shop's, `since` it was asked.
     """
 
     number: str
@@ -187,8 +187,11 @@ def job_lines(jobs: Sequence[Job], *, today: date) -> tuple[JobLine, ...]:
     published = catalogue.catalogue()
     ends = latest_days(jobs, today=today)
     asked = open_questions([job for job in jobs if job.stage == Stage.BOOKED.value])
-    lines = (_line(job, published=published, ends_on=ends.get(job.pk), today=today) for job in jobs)
-    return tuple(replace(line, is_asked=job.pk in asked) for job, line in zip(jobs, lines, strict=True))
+    lines = [_line(job, published=published, ends_on=ends.get(job.pk), today=today) for job in jobs]
+    for at, job in enumerate(jobs):
+        if question := asked.get(job.pk):
+            lines[at] = replace(lines[at], since=question.asked_at, is_asked=True)
+    return tuple(lines)
 
 
 def family_choices() -> tuple[tuple[str, str], ...]:

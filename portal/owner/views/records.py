@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from datetime import datetime
 from typing import Any
 from uuid import UUID
 
@@ -18,7 +19,7 @@ from jobs.models import Job, JobEvent, OutboxMessage
 from jobs.selectors import queue, shop
 from jobs.selectors import records as rows
 from jobs.selectors.counter import ASKED_WORDS
-from jobs.selectors.questions import open_questions
+from jobs.selectors.questions import OpenQuestion, open_questions
 from jobs.selectors.unit_names import name_unit
 from jobs.services import photos
 from jobs.services.messages import try_again
@@ -37,6 +38,7 @@ class JobLine:
     url: str
     unit_words: str
     stage_words: str
+    since: datetime
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,7 +79,7 @@ def jobs(request: HttpRequest) -> HttpResponseBase:
     published = catalogue.catalogue()
     listed = rows.one_page(found, number=request.GET.get("page", 1))
     asked = open_questions([job for job in listed if job.stage == Stage.BOOKED.value])
-    lines = tuple(_job_line(job, published=published, is_asked=job.pk in asked) for job in listed)
+    lines = tuple(_job_line(job, published=published, question=asked.get(job.pk)) for job in listed)
     return _listed(request, current="jobs", title=_("Jobs"), form=form, listed=listed, lines=lines)
 
 
@@ -165,9 +167,9 @@ def _csv(name: str, *, head: Sequence[str], cells: Iterable[Sequence[Cell]]) -> 
     return csv_response(head, cells, name=f"{name}-{day}.csv", zone=zone)
 
 
-def _job_line(job: Job, *, published: Catalogue, is_asked: bool) -> JobLine:
-    words = ASKED_WORDS if is_asked else ""
-    return JobLine(job, job_url(job.number), name_unit(job, published=published), words)
+def _job_line(job: Job, *, published: Catalogue, question: OpenQuestion | None) -> JobLine:
+    words, since = (ASKED_WORDS, question.asked_at) if question else ("", job.stage_since)
+    return JobLine(job, job_url(job.number), name_unit(job, published=published), words, since)
 
 
 def _job_cells(found: "Iterable[Job] | QuerySet[Job]") -> Iterable[Sequence[Cell]]:

@@ -52,7 +52,7 @@ def answer(request: HttpRequest, number: str) -> HttpResponse:
         template="workshop/answer.html",
         more={
             "booked": booked,
-            "talk": exchanges(seen.entries),
+            "talk": exchanges(seen.entries)[: -1 if seen.state.question_open else None],
             "offer": booking_help.family_offer(seen.job.family, now=timezone.now()),
             "advice": outlook.sending_advice(seen.job.family, now=timezone.now()),
             "photos": photo_views(receiving.photos_before(seen.job), title=_("From the customer")),

@@ -175,6 +175,7 @@ def test_what_was_asked_and_answered_stands_beside_the_answer_to_a_booking(page_
     job = make.make_job()
     asked, ada = "Cable or by hand?", Actor(Role.CUSTOMER, name="Ada Thornby")
     ask_question(job.number, text=asked, actor=make.WORKSHOP, now=make.NOW, expected_count=None)
+    assert main_of(page_of(job, "answer/")).count(asked) == 1
     answer_question(job.number, text="By a small knob.", actor=ada, now=make.NOW)
     page = main_of(page_of(job, "answer/"))
     assert page.index(asked) < page.index("By a small knob.") < page.index("Your answer")
