@@ -7,6 +7,7 @@ import pytest
 from django.contrib.sessions.models import Session
 from django.test import Client
 
+from jobs.domain.job_number import show
 from jobs.models import JobEvent, OutboxMessage
 from portal.accounts.kept_forms import MOST_SIGNS
 from portal.accounts.models import SignInLink
@@ -60,6 +61,7 @@ def test_what_was_typed_is_sent_by_one_press_after_signing_in_again(browser, not
     )
     page = signed_in.content.decode()
     assert NOTE in page
+    assert show(note_address.split("/")[3]).replace(" ", "\u00a0") in page
     assert f'action="{note_address}"' in page
     sent = browser.post(note_address, hidden(signed_in))
     assert sent.status_code == 302
