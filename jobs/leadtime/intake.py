@@ -92,7 +92,8 @@ def advise_sending(curve: NewcomerCurve, *, today: date, opens_on: date) -> Send
     """
     weeks = weeks_of(curve, opens_on=opens_on) or weeks_of(curve, opens_on=today)
     here = weeks_of(curve, opens_on=today) or weeks
-    now = here[0] if here[0].shut else weeks[0]
+    # No parcel is here on the day it is posted: a first week that is shut as well is what it meets.
+    now = here[0] if here[0].shut and not weeks[0].shut else weeks[0]
     if is_short(now.shelf_days):
         if now.shut:
             return _after_closure(curve, now, now.shut, weeks, today)

@@ -94,7 +94,9 @@ FIRST_TEXTS: tuple[MessageText, ...] = (
     MessageText(
         slug="closed",
         subject="{number} is closed",
-        opening=("This job is closed. Your settings sheet and photos stay on your page."),
+        opening=(
+            "This job is closed. What was found, done and measured stays on your page, with the photos."
+        ),
     ),
     MessageText(
         slug="links_renewed",

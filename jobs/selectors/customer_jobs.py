@@ -149,6 +149,11 @@ class JobSeen:
         """Whether the unit is still with the customer or on its way in."""
         return self.stage in BEFORE_ARRIVAL
 
+    @property
+    def is_draining(self) -> bool:
+        """Whether the unit was drained to be posted, so that the drain-and-air gate says what is next."""
+        return self.stage is Stage.CLEARED and self.needs_draining and self.state.drained_at is not None
+
     def may(self, kind: str) -> bool:
         """Return whether the customer may record this kind of event now."""
         return EventKind(kind) in self.allowed

@@ -17,6 +17,7 @@ from jobs.selectors import shop
 from jobs.selectors.last_forecast import latest_days
 from jobs.selectors.listing import as_lines
 from jobs.selectors.merged_boxes import merged_boxes
+from jobs.selectors.questions import open_questions
 from jobs.selectors.scan import search_jobs
 from jobs.selectors.shop_state import done_steps_of
 from jobs.selectors.taken_back import taken_back
@@ -39,7 +40,10 @@ STAGE_ORDER = tuple(Stage)
 
 @dataclass(frozen=True, slots=True)
 class JobLine:
-    """One job in a list: what it is, where it stands, what was promised, and what threatens the promise."""
+    """One job in a list: what it is, where it stands, what was promised, and what threatens the promise.
+
+    `is_asked` marks a booking that waits for its customer's answer, not for the shop's, `since` it was asked.
+    """
 
     number: str
     unit_words: str
@@ -54,6 +58,7 @@ class JobLine:
     next_words: str = ""
     working: bool = False
     working_name: str = ""
+    is_asked: bool = False
 
     @property
     def is_done(self) -> bool:
@@ -182,7 +187,12 @@ def job_lines(jobs: Sequence[Job], *, today: date) -> tuple[JobLine, ...]:
         return ()
     published = catalogue.catalogue()
     ends = latest_days(jobs, today=today)
-    return tuple(_line(job, published=published, ends_on=ends.get(job.pk), today=today) for job in jobs)
+    asked = open_questions([job for job in jobs if job.stage == Stage.BOOKED.value])
+    lines = [_line(job, published=published, ends_on=ends.get(job.pk), today=today) for job in jobs]
+    for at, job in enumerate(jobs):
+        if question := asked.get(job.pk):
+            lines[at] = replace(lines[at], since=question.asked_at, is_asked=True)
+    return tuple(lines)
 
 
 def family_choices() -> tuple[tuple[str, str], ...]:

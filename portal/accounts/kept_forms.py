@@ -8,11 +8,12 @@ page of `accounts` is never kept, since passwords are typed there; nor are files
 from dataclasses import asdict, dataclass
 from datetime import timedelta
 from secrets import token_urlsafe
+from urllib.parse import urlsplit
 
 from django.conf import settings
 from django.core import signing
 from django.http import HttpRequest, HttpResponse
-from django.urls import reverse
+from django.urls import Resolver404, resolve, reverse
 
 from portal.shared.refusals import came_from
 
@@ -37,6 +38,14 @@ class KeptForm:
     def texts(self) -> tuple[str, ...]:
         """The values in which somebody wrote words, to know the form by."""
         return tuple(value for _name, value in self.fields if " " in value.strip())
+
+    @property
+    def job_number(self) -> str:
+        """The job it was written for, or "" where it belongs to none."""
+        try:
+            return str(resolve(urlsplit(self.address).path).kwargs.get("number", ""))
+        except Resolver404:
+            return ""
 
 
 def fields_of(request: HttpRequest) -> tuple[tuple[str, str], ...]:

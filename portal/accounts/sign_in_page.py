@@ -38,7 +38,7 @@ def ask_again(request: HttpRequest) -> HttpResponse | None:
 
 def send_again_page(request: HttpRequest, *, kept: KeptForm, home: str) -> HttpResponse:
     """Return the page on which one press sends the kept form, as the person who is signed in now."""
-    context = {"kept": kept, "page": kept.page or home}
+    context = {"kept": kept, "page": kept.page or home, "job": kept.job_number}
     return render(request, "accounts/send_again.html", context)
 
 

@@ -18,7 +18,7 @@ from jobs.selectors.customer_findings import MarkSeen, ParcelSeen
 from jobs.selectors.customer_jobs import JobSeen
 from jobs.selectors.timeline import Exchange, TimelineStep
 from packing.parcel.outcome import Verdict
-from packing.strip.gate import GateState
+from packing.strip.gate import GateAnswer, GateState
 
 S = Stage
 LATE_AFTER_DAYS = 5
@@ -72,7 +72,9 @@ NOW_WORDS = {
     S.SIGNED_OFF: gettext_lazy("It is rebuilt, tested and signed off. Next we pack it for the way back."),
     S.PACKED: gettext_lazy("It is packed. Next it goes to the carrier."),
     S.SENT_BACK: gettext_lazy("It is on its way back to you."),
-    S.CLOSED: gettext_lazy("This job is closed. Your settings sheet and the photos stay here."),
+    S.CLOSED: gettext_lazy(
+        "This job is closed. What was found, done and measured stays here, with the photos."
+    ),
     S.DECLINED: gettext_lazy("We cannot take this one; the reason is below. Keep the unit with you."),
     S.CANCELLED: gettext_lazy("This booking is cancelled. If the unit is already on its way, ring us."),
     S.RETURNED_UNREPAIRED: gettext_lazy(
@@ -96,6 +98,8 @@ ANSWER_FIRST = gettext_lazy("We need your answer; the question is below.")
 ANSWER_BOOKED = gettext_lazy(
     "We need your answer before we can say yes; the question is below. Keep the unit with you until then."
 )
+
+YES_OR_NO_FIRST = gettext_lazy("We need your yes or no to more work; the request is below.")
 
 NEXT_WORDS = {
     BenchStep.STRIP: gettext_lazy("Next it is taken apart."),
@@ -218,18 +222,20 @@ def timeline_words(steps: Iterable[TimelineStep]) -> tuple[TimelineWords, ...]:
     return tuple(_line(step) for step in steps)
 
 
-def now_words(seen: JobSeen, *, today: date) -> str:
+def now_words(seen: JobSeen, *, today: date, gate: GateAnswer | None) -> str:
     """Return whose turn it is, where the unit stands and what is done with it next, by its own route."""
     if seen.asks_customer and seen.stage is S.BOOKED:
         return str(ANSWER_BOOKED)
     if seen.asks_customer:
         here = LOOKED_AT if seen.stage is S.INSPECTED else NOW_WORDS[seen.stage]
         return f"{ANSWER_FIRST} {here}"
+    if seen.extra_work_open:
+        return f"{YES_OR_NO_FIRST} {LOOKED_AT if seen.stage is S.INSPECTED else NOW_WORDS[seen.stage]}"
     if seen.stage is S.BOOKED:
         due_on = _answer_due_on(seen)
         if due_on is not None and due_on < today:
             return str(ANSWER_LATE) % {"day": day_words(due_on)}
-    return _stage_words(seen)
+    return gate.sentence if gate is not None else _stage_words(seen)
 
 
 def _answer_due_on(seen: JobSeen) -> date | None:

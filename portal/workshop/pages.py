@@ -10,7 +10,7 @@ from django.utils.translation import gettext as _
 
 from jobs.domain.stages import ENDED, Role
 from jobs.models import Job, Photo
-from jobs.selectors.counter import CounterLine
+from jobs.selectors.counter import ASKED_WORDS, CounterLine
 from jobs.selectors.queue import JobLine
 from jobs.selectors.scan import ScanHit
 from portal.templatetags.portal_format import job_number
@@ -51,6 +51,7 @@ class TableRow:
     is_first: bool = False
     next_url: str = ""
     next_words: str = ""
+    stage_words: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,6 +107,7 @@ def table_rows(lines: Iterable[JobLine]) -> tuple[TableRow, ...]:
             risk_words=line.risk_words,
             since=line.since,
             is_first=line.priority and line.stage not in ENDED,
+            stage_words=ASKED_WORDS if line.is_asked else "",
         )
         for line in lines
     )

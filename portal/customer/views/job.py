@@ -13,6 +13,7 @@ from jobs.domain.errors import JobsError, StaleEdit
 from jobs.domain.stages import EventKind
 from jobs.models import Customer, Job
 from jobs.selectors import customer_findings, customer_jobs, customer_when
+from jobs.selectors.parcels import gate_for
 from jobs.selectors.withdrawn_photos import withdrawn_photos
 from jobs.services import answers, dispatch, parcels
 from portal.customer.forms.job import AnswerForm, CancelForm, DetailsForm
@@ -47,11 +48,12 @@ def job(request: HttpRequest, *, job: Job) -> HttpResponse:
     readings = customer_findings.readings(job, entries=seen.entries)
     parcel_in = customer_findings.parcel_in(seen.entries)
     track_open = seen.may(EventKind.TRACKING_ADDED.value)
+    gate = gate_for(job, state=seen.state, now=now) if seen.is_draining else None
     context = {
         "seen": seen,
         "now": now,
         "today": timezone.localdate(),
-        "now_words": now_words(seen, today=timezone.localdate(now)),
+        "now_words": now_words(seen, today=timezone.localdate(now), gate=gate),
         "end": end_words(seen),
         "talk": talk_words(seen),
         "turn_words": turn_words(seen.stage, needs_answer=seen.asks_customer),
@@ -59,6 +61,7 @@ def job(request: HttpRequest, *, job: Job) -> HttpResponse:
         "hold": hold_words(seen),
         "steps": timeline_words(seen.steps),
         "pack_open": seen.may(EventKind.DRAINED.value),
+        "is_aired": gate is not None and gate.may_post,
         "track_open": track_open,
         "late_words": late_words(parcel_in, today=timezone.localdate(now)) if track_open else "",
         "close_open": seen.may(EventKind.CLOSED.value),

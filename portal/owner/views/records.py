@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from datetime import datetime
 from typing import Any
 from uuid import UUID
 
@@ -17,6 +18,8 @@ from jobs.domain.stages import EVENT_LABELS, STAGE_LABELS, EventKind, Stage
 from jobs.models import Job, JobEvent, OutboxMessage
 from jobs.selectors import queue, shop
 from jobs.selectors import records as rows
+from jobs.selectors.counter import ASKED_WORDS
+from jobs.selectors.questions import OpenQuestion, open_questions
 from jobs.selectors.unit_names import name_unit
 from jobs.services import photos
 from jobs.services.messages import try_again
@@ -34,6 +37,8 @@ class JobLine:
     job: Job
     url: str
     unit_words: str
+    stage_words: str
+    since: datetime
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,7 +78,8 @@ def jobs(request: HttpRequest) -> HttpResponseBase:
         return _csv("jobs", head=JOB_HEAD, cells=_job_cells(rows.each_row(found)))
     published = catalogue.catalogue()
     listed = rows.one_page(found, number=request.GET.get("page", 1))
-    lines = tuple(_job_line(job, published=published) for job in listed)
+    asked = open_questions([job for job in listed if job.stage == Stage.BOOKED.value])
+    lines = tuple(_job_line(job, published=published, question=asked.get(job.pk)) for job in listed)
     return _listed(request, current="jobs", title=_("Jobs"), form=form, listed=listed, lines=lines)
 
 
@@ -161,8 +167,9 @@ def _csv(name: str, *, head: Sequence[str], cells: Iterable[Sequence[Cell]]) -> 
     return csv_response(head, cells, name=f"{name}-{day}.csv", zone=zone)
 
 
-def _job_line(job: Job, *, published: Catalogue) -> JobLine:
-    return JobLine(job, job_url(job.number), name_unit(job, published=published))
+def _job_line(job: Job, *, published: Catalogue, question: OpenQuestion | None) -> JobLine:
+    words, since = (ASKED_WORDS, question.asked_at) if question else ("", job.stage_since)
+    return JobLine(job, job_url(job.number), name_unit(job, published=published), words, since)
 
 
 def _job_cells(found: "Iterable[Job] | QuerySet[Job]") -> Iterable[Sequence[Cell]]:

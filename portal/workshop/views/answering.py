@@ -12,6 +12,7 @@ from jobs.domain.stages import EventKind, HoldKind
 from jobs.models import Job
 from jobs.selectors import answering, booking_help, counter, outlook, receiving
 from jobs.selectors.booking_help import WishAnswer, WishVerdict
+from jobs.selectors.timeline import exchanges
 from jobs.services import answers
 from packing.quantities import UnitChoice
 from portal.shared.parcel_drawing import draw_plan
@@ -51,6 +52,7 @@ def answer(request: HttpRequest, number: str) -> HttpResponse:
         template="workshop/answer.html",
         more={
             "booked": booked,
+            "talk": exchanges(seen.entries)[: -1 if seen.state.question_open else None],
             "offer": booking_help.family_offer(seen.job.family, now=timezone.now()),
             "advice": outlook.sending_advice(seen.job.family, now=timezone.now()),
             "photos": photo_views(receiving.photos_before(seen.job), title=_("From the customer")),

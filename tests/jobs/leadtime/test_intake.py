@@ -164,3 +164,17 @@ def test_a_closure_counts_from_half_a_week_of_open_days(closure, shut):
 def test_a_unit_begun_before_the_closure_does_not_lie_through_it():
     hours = replace(EIGHT_HOURS, closures=(CLOSED_MONTH,))
     assert shut_between(hours, first=TODAY, last=CLOSED_MONTH.first) is None
+
+
+def test_on_the_sunday_before_a_closure_sent_now_is_what_the_first_week_of_the_calendar_says():
+    sunday, monday = date(2026, 5, 3), date(2026, 5, 4)
+    found = curve(lambda _: 1.0, lambda ahead: 30 if ahead < 35 else 60)
+    closed = Shut(24, date(2026, 6, 8))
+    alone = replace(found.days[0], arrives_on=sunday, shut=closed, high=date(2026, 5, 20))
+    days = tuple(
+        replace(day, shut=closed) if day.arrives_on < closed.reopens_on else day for day in found.days
+    )
+    both = replace(found, days=(alone, *(day for day in days if day.arrives_on >= monday)))
+    first = weeks_of(both, opens_on=monday)[0]
+    assert advise_sending(both, today=sunday, opens_on=monday).back_by_now == first.high
+    assert first.high > alone.high

@@ -10,6 +10,7 @@ from django.contrib.sessions.models import Session
 from django.test import Client
 from django.utils import timezone
 
+from jobs.domain.job_number import show
 from jobs.models import JobEvent, OutboxMessage
 from portal.accounts.models import SignInLink
 from tests.factories import make_job, open_shop
@@ -63,6 +64,7 @@ def test_what_was_typed_is_sent_by_one_press_after_signing_in_again(browser, not
     page = signed_in.content.decode()
     assert NOTE in page
     assert "recorded in your name" in page
+    assert show(note_address.split("/")[3]).replace(" ", "\u00a0") in page
     assert f'action="{note_address}"' in page
     sent = browser.post(note_address, hidden(signed_in))
     assert sent.status_code == 302

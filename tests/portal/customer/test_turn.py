@@ -8,7 +8,9 @@ from django.utils import timezone
 
 from jobs.models import FamilyForecast, ForecastRun, Job, JobForecast
 from jobs.services import answers
+from jobs.services.extra_work import ExtraLine, ask_extra_work
 from tests.factories import WORKSHOP, make_job
+from tests.portal.customer.cleared import cleared, drain, pass_gate
 
 pytestmark = pytest.mark.django_db
 RANGE_WORDS = "between Monday 1 February and Monday 15 February 2027"
@@ -133,3 +135,50 @@ def test_a_booking_without_a_range_of_its_own_shows_that_of_its_page(
         said = main_of(browser.get("/jobs/"))
     assert said.count(words) == 6
     assert "see its own page" not in said
+
+
+def test_a_question_about_a_unit_at_home_leads_to_its_photos(shop, let_in):
+    at_home, here = make_job(), make_job(stage="arrived")
+    ask(at_home)
+    ask(here)
+    assert "Add a photo that shows it" in main_of(let_in(at_home).get(f"/job/{at_home.number}/"))
+    assert "Add a photo that shows it" not in main_of(let_in(here).get(f"/job/{here.number}/"))
+
+
+def test_a_cleared_job_says_how_far_its_draining_is(shop, let_in):
+    job = cleared()
+    browser = let_in(job)
+    address = f"/job/{job.number}/"
+    assert "Strip, drain and pack it" in main_of(browser.get(address))
+    drain(job, hours_ago=1)
+    said = main_of(browser.get(address))
+    assert "It is airing until" in said
+    assert "Go on with your list" in said
+    pass_gate(job)
+    said = main_of(browser.get(address))
+    assert "it may be packed and posted today" in said
+    assert "Pack it and print the slip" in said
+    assert "Drain it" not in said
+
+
+def test_a_request_for_more_work_leads_and_promises_no_next_step(shop, let_in):
+    job = make_job(stage="stripped")
+    ask_extra_work(
+        job.number,
+        lines=(ExtraLine("Re-bush the spindle", price_pence=6400),),
+        added_work_days=3,
+        latest_on_if_approved=None,
+        actor=WORKSHOP,
+        now=timezone.now(),
+        expected_count=None,
+    )
+    said = main_of(let_in(job).get(f"/job/{job.number}/"))
+    assert "We need your yes or no to more work; the request is below. It is on the bench" in said
+    assert "Next it is" not in said
+
+
+def test_a_closed_job_promises_no_settings_sheet_that_was_not_written(shop, let_in):
+    job = make_job(stage="closed")
+    said = let_in(job).get(f"/job/{job.number}/").content.decode()
+    assert "This job is closed." in said
+    assert "ettings sheet" not in said

@@ -8,7 +8,8 @@ import pytest
 from django.urls import reverse
 
 from jobs.models import Customer
-from tests.factories import NOW, make_job
+from jobs.services import answers
+from tests.factories import NOW, WORKSHOP, make_job
 
 pytestmark = pytest.mark.django_db
 
@@ -91,3 +92,14 @@ def test_a_list_of_a_new_shop_does_not_blame_a_filter(owner, asked, said):
     page = owner.get(reverse("owner:jobs"), asked).content.decode()
     assert [words in page for words in ("Nothing is recorded yet", "Nothing fits.")].count(True) == 1
     assert said in page
+
+
+def test_a_booking_that_was_asked_about_waits_for_its_customer(owner):
+    job = make_job()
+    rows = owner.get(reverse("owner:jobs")).content.decode().split("<tbody")[1]
+    assert job.number in rows
+    assert "Waiting for the shop" in rows
+    answers.ask_question(job.number, text="Which way?", actor=WORKSHOP, now=NOW, expected_count=None)
+    rows = owner.get(reverse("owner:jobs")).content.decode().split("<tbody")[1]
+    assert "Waiting for the customer" in rows
+    assert "Waiting for the shop" not in rows

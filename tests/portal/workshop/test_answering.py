@@ -11,7 +11,7 @@ from jobs.domain.actors import Actor
 from jobs.domain.stages import EventKind, Role
 from jobs.models import FamilyForecast, Photo
 from jobs.selectors.answering import other_models, see_booking
-from jobs.services.answers import answer_question
+from jobs.services.answers import answer_question, ask_question
 from tests import factories as make
 from tests.portal.workshop.conftest import main_of
 
@@ -169,3 +169,13 @@ def test_a_refused_photo_is_told_to_the_workshop_and_not_called_saved(page_of):
     assert "Not kept. This photo could not be read to its end: it was cut short." in page
     assert "being prepared" not in page
     assert "Send it again" not in page
+
+
+def test_what_was_asked_and_answered_stands_beside_the_answer_to_a_booking(page_of):
+    job = make.make_job()
+    asked, ada = "Cable or by hand?", Actor(Role.CUSTOMER, name="Ada Thornby")
+    ask_question(job.number, text=asked, actor=make.WORKSHOP, now=make.NOW, expected_count=None)
+    assert main_of(page_of(job, "answer/")).count(asked) == 1
+    answer_question(job.number, text="By a small knob.", actor=ada, now=make.NOW)
+    page = main_of(page_of(job, "answer/"))
+    assert page.index(asked) < page.index("By a small knob.") < page.index("Your answer")

@@ -7,6 +7,7 @@ from django.utils import timezone
 
 from jobs.models import JobForecast
 from jobs.selectors.parcels import plan_back
+from jobs.services.extra_work import ExtraLine, ask_extra_work
 from portal.shared.scan_code import qr_svg
 from tests import factories as make
 from tests.portal.workshop.conftest import main_of
@@ -222,3 +223,22 @@ def test_a_job_is_said_to_stay_closed_before_it_is_closed(page_of):
 )
 def test_a_job_that_has_ended_awaits_no_promise(page_of, stage, words):
     assert words in main_of(page_of(make.make_job(stage=stage)))
+
+
+@pytest.mark.parametrize(
+    ("limit_pence", "words"),
+    [(10_000, "Extra work, approved"), (0, "Extra work, not answered: leave it")],
+    ids=["within the limit", "above the limit"],
+)
+def test_the_job_card_says_which_extra_work_may_be_done(page_of, limit_pence, words):
+    job = make.make_job(stage="stripped", spend_limit_pence=limit_pence)
+    ask_extra_work(
+        job.number,
+        lines=(ExtraLine("Re-bush the spindle", price_pence=6400),),
+        added_work_days=3,
+        latest_on_if_approved=None,
+        actor=make.WORKSHOP,
+        now=make.NOW,
+        expected_count=None,
+    )
+    assert f"{words} Re-bush the spindle" in main_of(page_of(job, "card/"))

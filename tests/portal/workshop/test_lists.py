@@ -9,7 +9,7 @@ from jobs.domain.facts import BenchWork
 from jobs.models import ForecastRun, Job, JobForecast
 from jobs.selectors.counter import counter_lists
 from jobs.selectors.queue import JobFilter, list_jobs, risk_words, shop_queue
-from jobs.services import bench, corrections
+from jobs.services import answers, bench, corrections
 from portal.workshop.views.bench import STAGE_SHOWN
 from tests import factories as make
 from tests.factories import NOW
@@ -258,3 +258,17 @@ def test_an_unknown_job_is_not_found(tobin):
     make.open_shop()
     for part in ("", "receive/", "answer/", "card/", "inspect/", "sign-off/"):
         assert tobin.get(f"/workshop/jobs/4821095/{part}").status_code == 404
+
+
+def test_a_booking_that_was_asked_about_waits_for_its_customer_in_the_list_of_all_jobs(tobin):
+    job = make.make_job()
+    rows = rows_of(tobin.get("/workshop/jobs/"))
+    assert "Waiting for the shop" in rows
+    answers.ask_question(job.number, text="Which way?", actor=make.WORKSHOP, now=NOW, expected_count=None)
+    rows = rows_of(tobin.get("/workshop/jobs/"))
+    assert "Waiting for the customer" in rows
+    assert "Waiting for the shop" not in rows
+
+
+def rows_of(answer):
+    return answer.content.decode().split("<tbody")[1].split("</tbody>")[0]
