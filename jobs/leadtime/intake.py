@@ -131,14 +131,18 @@ def _after_closure(
     then = next((week for week in weeks if week.monday == monday), replace(now, monday=monday, shut=None))
     opens = date_in_words(shut.reopens_on, today=today)
     if _is_same(then, now):
-        back = f"either way 8 in 10 are back by about {date_in_words(max(then.high, now.high), today=today)}"
+        back = date_in_words(max(then.high, now.high), today=today)
+        sentence = (
+            f"Hold on to it and send it so that it arrives from {opens} on: we cannot begin it before we open"
+            f" again on that day, and either way 8 in 10 are back by about {back}."
+        )
     else:
         first, second = (date_in_words(week.high, today=today) for week in (now, then))
-        back = f"8 in 10 of those sent now are back by about {first}, of those that arrive then by {second}"
-    sentence = (
-        f"Hold on to it and send it so that it arrives from {opens} on: we cannot begin it before we open"
-        f" again on that day, and {back}."
-    )
+        sentence = (
+            f"We cannot begin it before we open again on {opens}. Sent now it lies on our shelf until then,"
+            f" and 8 in 10 are back by about {first}; if it arrives from that day on, it stands behind what"
+            f" came before, and 8 in 10 are back by about {second}."
+        )
     return _advice(curve, now, Sending.HOLD_ON, then, sentence)
 
 

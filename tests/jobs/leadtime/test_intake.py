@@ -143,7 +143,8 @@ def test_nobody_is_told_to_send_when_they_like_while_the_shop_is_closed():
     )
     advice = advise(replace(found, days=days))
     assert (advice.sending, advice.arrive_in_week) == (Sending.HOLD_ON, closed.reopens_on)
-    assert "8 in 10 of those sent now are back by about" in advice.sentence
+    assert "Sent now it lies on our shelf until then, and 8 in 10 are back by about" in advice.sentence
+    assert "it stands behind what came before, and 8 in 10 are back by about" in advice.sentence
 
 
 @pytest.mark.parametrize(
