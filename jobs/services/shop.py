@@ -44,7 +44,8 @@ def publish_document(
     problems = problems_with(entry, kind=kind)
     if problems:
         raise CatalogueError(problems)
-    return _add(entry, kind=kind, based_on=based_on, note=note, withdrawn=False, actor=actor, now=now)
+    row, _ = _add(entry, kind=kind, based_on=based_on, note=note, withdrawn=False, actor=actor, now=now)
+    return row
 
 
 @one_writer(told=DOCUMENT_TAKEN)
@@ -83,8 +84,10 @@ def _add_all(
     for kind, listed in documents.items():
         for entry in listed:
             seen = based_on.get((kind.value, _slug_of(entry, kind=kind)), 0)
-            row = _add(entry, kind=kind, based_on=seen, note=note, withdrawn=False, actor=actor, now=now)
-            count += row.published_at == now
+            _, is_new = _add(
+                entry, kind=kind, based_on=seen, note=note, withdrawn=False, actor=actor, now=now
+            )
+            count += is_new
     return count
 
 
@@ -163,7 +166,8 @@ def withdraw_document(
     problems = _problems_without(slug, kind=kind)
     if problems:
         raise CatalogueError(problems)
-    return _add(entry, kind=kind, based_on=based_on, note=note, withdrawn=True, actor=actor, now=now)
+    row, _ = _add(entry, kind=kind, based_on=based_on, note=note, withdrawn=True, actor=actor, now=now)
+    return row
 
 
 def problems_with(entry: Any, *, kind: ShopKind) -> tuple[tuple[str, str], ...]:
@@ -206,16 +210,17 @@ def _slug_of(entry: Any, *, kind: ShopKind) -> str:
 
 def _add(
     entry: Any, *, kind: ShopKind, based_on: int, note: str, withdrawn: bool, actor: Actor, now: datetime
-) -> ShopRevision:
+) -> tuple[ShopRevision, bool]:
+    """Return the newest revision, and whether it was added now; one that says the same is not."""
     slug = _slug_of(entry, kind=kind)
     document = to_plain(entry)
     last = ShopRevision.objects.filter(kind=kind.value, slug=slug).order_by("-revision").first()
     if last is not None and last.document == document and last.withdrawn == withdrawn:
-        return last
+        return last, False
     newest = last.revision if last is not None else 0
     if based_on != newest:
         raise RevisionTaken((("revision", DOCUMENT_TAKEN),))
-    return ShopRevision.objects.create(
+    row = ShopRevision.objects.create(
         kind=kind.value,
         slug=slug,
         revision=newest + 1,
@@ -225,6 +230,7 @@ def _add(
         published_at=now,
         published_by_id=actor.user_id,
     )
+    return row, True
 
 
 def seed_closed_days(
