@@ -26,6 +26,7 @@ class SampleJob:
     promise_end: date | None
     since: date
     hold: str = ""
+    stage_words: str = ""
     risk_words: str = ""
     url: str = "#queue"
     next_url: str = "#queue"
